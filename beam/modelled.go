@@ -1,0 +1,133 @@
+package beam
+
+import "math"
+
+// modelled is a Shape with a scale. It answers single directions by the formula and rows of directions from curves:
+// the round beam as a function of 1 - cos θ, the oval one by way of the squared angle relative to the half-peak edge,
+//
+//	x = (θ/θh)² = (θ/sin θ)² · (left²/θH² + up²/θV²)
+//
+// so that no row needs an angle.
+type modelled struct {
+	shape  Shape
+	peak   float64
+	flux   float64
+	cutoff float64 // cosine
+
+	byTurn  *curve // round: intensity by 1 - cos θ
+	byCos   *curve // round and wide cosine: intensity by cos θ
+	byX     *curve // oval: intensity by x
+	stretch *curve // oval: (θ/sin θ)² by 1 - cos θ
+}
+
+// WithFlux scales the shape to a flux (lm) over the front hemisphere.
+func (s Shape) WithFlux(flux float64) Distribution { return s.scaled(flux/s.unitFlux(), flux) }
+
+// WithPeak scales the shape to a peak intensity (cd).
+func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*s.unitFlux()) }
+
+func (s Shape) scaled(peak, flux float64) Distribution {
+	d := &modelled{shape: s, peak: peak, flux: flux, cutoff: math.Max(0, math.Cos(s.cutoff()))}
+	octaves := 20.0 // below the half-peak edge, of 1 - cos θ
+	if s.profile == gaussianField && s.exponent(0) < 1.5 {
+		octaves = 36 // a beam with a pointed peak
+	}
+	if !s.oneExponent() {
+		return d // rows use the formula
+	}
+	if s.spread.round() {
+		edge := s.spread.Across / 2
+		switch {
+		case s.profile == uniform:
+			d.cutoff = math.Cos(edge)
+		case s.profile == cosine && power(edge) < 10:
+			d.byCos = newCurve(math.Exp2(-octaves), 1, func(c float64) float64 { return peak * math.Pow(c, power(edge)) })
+		default:
+			lo, hi := math.Exp2(-octaves)*2*sq(math.Sin(edge/2)), 1-d.cutoff
+			d.byTurn = newCurve(lo, hi, func(w float64) float64 {
+				return peak * s.at(2*math.Asin(math.Sqrt(w/2)), 0)
+			})
+		}
+		return d
+	}
+	if s.profile == cosine {
+		return d
+	}
+	d.stretch = newCurve(math.Exp2(-octaves), 1, func(w float64) float64 {
+		theta := 2 * math.Asin(math.Sqrt(w/2))
+		return sq(theta) / (w * (2 - w))
+	})
+	if s.profile != uniform {
+		p := s.exponent(0)
+		d.byX = newCurve(math.Exp2(-octaves), math.Pow(40, 2/p), func(x float64) float64 {
+			return peak * math.Exp2(-math.Pow(x, p/2))
+		})
+	}
+	return d
+}
+
+func sq(x float64) float64 { return x * x }
+
+func (d *modelled) Peak() float64   { return d.peak }
+func (d *modelled) Flux() float64   { return d.flux }
+func (d *modelled) Cutoff() float64 { return d.cutoff }
+
+func (d *modelled) Candela(ahead, left, up float64) float64 {
+	if ahead <= 0 {
+		return 0
+	}
+	r2 := left*left + up*up
+	m := 0.0
+	if r2 > 0 {
+		m = up * up / r2
+	}
+	if d.shape.profile == uniform && d.byX == nil && d.stretch == nil {
+		// compared as cosines, so that a point on the edge is judged alike by both ways
+		if ahead < d.cutoff {
+			return 0
+		}
+		return d.peak
+	}
+	return d.peak * d.shape.at(math.Atan2(math.Sqrt(r2), ahead), m)
+}
+
+func (d *modelled) Candelas(dst, ahead, left, up []float64) {
+	ahead = ahead[:len(dst)]
+	switch {
+	case d.byTurn != nil:
+		c := d.byTurn
+		for i, a := range ahead {
+			dst[i] = 0
+			if a > 0 {
+				dst[i] = c.at(1 - a)
+			}
+		}
+	case d.byCos != nil:
+		c := d.byCos
+		for i, a := range ahead {
+			dst[i] = 0
+			if a > 0 {
+				dst[i] = c.at(math.Min(a, 1-0x1p-53))
+			}
+		}
+	case d.stretch != nil:
+		left, up = left[:len(dst)], up[:len(dst)]
+		h, v := d.shape.spread.reciprocals()
+		for i, a := range ahead {
+			dst[i] = 0
+			if a <= 0 {
+				continue
+			}
+			x := d.stretch.at(1-a) * (left[i]*left[i]*h + up[i]*up[i]*v)
+			if d.byX != nil {
+				dst[i] = d.byX.at(x)
+			} else if x <= 1 {
+				dst[i] = d.peak
+			}
+		}
+	default:
+		for i, a := range ahead {
+			dst[i] = d.Candela(a, left[i], up[i])
+		}
+	}
+}

@@ -1,0 +1,146 @@
+package beam
+
+import (
+	"fmt"
+	"math"
+)
+
+// The shape of a modelled beam: intensity relative to the peak, as a function of θ, the angle from the beam axis, and
+// of φ, the angle around it (0 along the lamp's left). The half-peak edge at φ lies at
+//
+//	θh(φ) = (cos²φ/θH² + sin²φ/θV²)^(-1/2)
+//
+// with θH and θV half of the spread across and up-down. No shape sends light to θ ≥ 90°.
+
+// Angles is a pair of full angles (rad): across the beam, in the plane of the lamp's left, and up-down.
+type Angles struct {
+	Across, UpDown float64
+}
+
+// Round is the same full angle (rad) in every plane.
+func Round(angle float64) Angles { return Angles{angle, angle} }
+
+func (a Angles) round() bool { return a.Across == a.UpDown }
+
+// reciprocals are 1/θH² and 1/θV² of the half angles.
+func (a Angles) reciprocals() (across, upDown float64) {
+	return 4 / (a.Across * a.Across), 4 / (a.UpDown * a.UpDown)
+}
+
+// edge is θh at the φ whose sin² is m.
+func (a Angles) edge(m float64) float64 {
+	h, v := a.reciprocals()
+	return 1 / math.Sqrt((1-m)*h+m*v)
+}
+
+type profile int
+
+const (
+	gaussian profile = iota
+	gaussianField
+	cosine
+	uniform
+)
+
+// Shape is a modelled distribution without a scale: its peak is 1, on the axis. Give it one by [Shape.WithFlux] or
+// [Shape.WithPeak].
+type Shape struct {
+	profile profile
+	spread  Angles // full angles at half of the peak
+	field   Angles // full angles at one tenth of the peak, for gaussianField
+}
+
+// Gaussian is I = 2^(-(θ/θh)²): the beam angle is spread, the field angle √(log2 10) = 1.8226 times that.
+func Gaussian(spread Angles) Shape { return Shape{profile: gaussian, spread: spread} }
+
+// GaussianField is I = 2^(-(θ/θh)^p) with p such that the intensity is one half at the edge of spread and one tenth at
+// the edge of field: p = ln(log2 10) / ln(θ10/θh). The field must be wider than the spread in both planes.
+func GaussianField(spread, field Angles) Shape {
+	return Shape{profile: gaussianField, spread: spread, field: field}
+}
+
+// Cosine is I = cos^n θ with n = ln 0.5 / ln cos θh. A spread of 120° is the Lambertian source, n = 1.
+func Cosine(spread Angles) Shape { return Shape{profile: cosine, spread: spread} }
+
+// Uniform is I = 1 for θ ≤ θh and 0 beyond.
+func Uniform(spread Angles) Shape { return Shape{profile: uniform, spread: spread} }
+
+// Validate reports angles that no beam has.
+func (s Shape) Validate() error {
+	for _, a := range []float64{s.spread.Across, s.spread.UpDown} {
+		if !(a > 0 && a < math.Pi) {
+			return fmt.Errorf("spread: %.4g° is not between 0° and 180°", a*180/math.Pi)
+		}
+	}
+	if s.profile != gaussianField {
+		return nil
+	}
+	f, b := s.field, s.spread
+	if !(f.Across > b.Across && f.UpDown > b.UpDown && f.Across < math.Pi && f.UpDown < math.Pi) {
+		return fmt.Errorf("field: %.4g° × %.4g° is not wider than the spread and below 180°",
+			f.Across*180/math.Pi, f.UpDown*180/math.Pi)
+	}
+	return nil
+}
+
+// log2of10 is what the field angle needs: one tenth = 2^-log2(10).
+var log2of10 = math.Log2(10)
+
+// exponent is p of the gaussian profiles at the φ whose sin² is m.
+func (s Shape) exponent(m float64) float64 {
+	if s.profile == gaussian {
+		return 2
+	}
+	return math.Log(log2of10) / math.Log(s.field.edge(m)/s.spread.edge(m))
+}
+
+// oneExponent tells whether p is the same at every φ.
+func (s Shape) oneExponent() bool {
+	return s.profile != gaussianField || math.Abs(s.exponent(0)-s.exponent(1)) < 1e-12
+}
+
+// power is n of the cosine profile for a half-peak edge at θh.
+func power(edge float64) float64 { return math.Ln2 / -math.Log(math.Cos(edge)) }
+
+// at is the relative intensity at θ and the φ whose sin² is m.
+func (s Shape) at(theta, m float64) float64 {
+	if theta >= math.Pi/2 {
+		return 0
+	}
+	edge := s.spread.edge(m)
+	switch s.profile {
+	case gaussian:
+		x := theta / edge
+		return math.Exp2(-x * x)
+	case gaussianField:
+		return math.Exp2(-math.Pow(theta/edge, s.exponent(m)))
+	case cosine:
+		return math.Pow(math.Cos(theta), power(edge))
+	default:
+		if theta <= edge {
+			return 1
+		}
+		return 0
+	}
+}
+
+// cutoff is the θ beyond which the shape is below 1e-12 (2^-40) in every plane; at most 90°.
+func (s Shape) cutoff() float64 {
+	const depth = 40 // 2^-40 < 1e-12
+	widest := 0.0
+	for _, m := range []float64{0, 1} {
+		edge := s.spread.edge(m)
+		reach := edge
+		switch s.profile {
+		case gaussian, gaussianField:
+			reach = edge * math.Pow(depth, 1/s.exponent(m))
+		case cosine:
+			reach = math.Acos(math.Exp2(-depth / power(edge)))
+		}
+		widest = math.Max(widest, reach)
+	}
+	if !s.oneExponent() {
+		widest = math.Pi / 2 // the widest plane may be neither of the two
+	}
+	return math.Min(widest, math.Pi/2)
+}
