@@ -46,7 +46,7 @@ func direction(theta, phi float64) (ahead, left, up float64) {
 // sphereFlux adds intensity over the closed unit sphere, by rings of equal solid angle weight; independent of the
 // quadrature that normalises.
 func sphereFlux(d beam.Distribution) float64 {
-	const rings, turns = 4000, 60
+	const rings, turns = 6000, 240
 	sum := 0.0
 	end := math.Pi / 2
 	for i := range rings {
