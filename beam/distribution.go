@@ -25,3 +25,10 @@ type Distribution interface {
 	// the peak; -1 where there is no such angle.
 	Cutoff() float64
 }
+
+// IsRound tells whether a distribution is known to depend on the angle from the axis alone, so that Candelas does not
+// look at left and up: it has a method Round that says so.
+func IsRound(d Distribution) bool {
+	r, ok := d.(interface{ Round() bool })
+	return ok && r.Round()
+}

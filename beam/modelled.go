@@ -76,17 +76,17 @@ func (d *modelled) Candela(ahead, left, up float64) float64 {
 	if ahead <= 0 {
 		return 0
 	}
-	r2 := left*left + up*up
-	m := 0.0
-	if r2 > 0 {
-		m = up * up / r2
-	}
-	if d.shape.profile == uniform && d.byX == nil && d.stretch == nil {
+	if d.shape.profile == uniform && d.shape.round() {
 		// compared as cosines, so that a point on the edge is judged alike by both ways
 		if ahead < d.cutoff {
 			return 0
 		}
 		return d.peak
+	}
+	r2 := left*left + up*up
+	m := 0.0
+	if r2 > 0 {
+		m = up * up / r2
 	}
 	return d.peak * d.shape.at(math.Atan2(math.Sqrt(r2), ahead), m)
 }
@@ -125,9 +125,19 @@ func (d *modelled) Candelas(dst, ahead, left, up []float64) {
 				dst[i] = d.peak
 			}
 		}
+	case d.shape.round(): // uniform
+		for i, a := range ahead {
+			dst[i] = 0
+			if a >= d.cutoff {
+				dst[i] = d.peak
+			}
+		}
 	default:
 		for i, a := range ahead {
 			dst[i] = d.Candela(a, left[i], up[i])
 		}
 	}
 }
+
+// Round tells that rows look at the angle from the axis alone.
+func (d *modelled) Round() bool { return d.shape.round() }

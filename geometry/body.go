@@ -1,0 +1,136 @@
+package geometry
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Box is a part of the body that stops light, its faces square to the axes of the parked vehicle.
+type Box struct {
+	Name     string
+	Min, Max r3.Vec // right rear bottom and left front top corner
+}
+
+// Inside tells whether p (parked) lies within the box, not merely on a face.
+func (b *Box) Inside(p r3.Vec) bool {
+	return p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y && p.Z > b.Min.Z && p.Z < b.Max.Z
+}
+
+// A shadow is worked out where it is exact: the triangle between a point and a bar (or between a lamp and a row of
+// points) cuts a convex box in a convex figure, so what the box hides of the bar is one stretch of it.
+
+// graze is the least share of a ray that must lie within a box for the box to stop it; a ray along a face passes.
+const graze = 1e-9
+
+// hides is the stretch of e between -1 and 1 for which the ray from the point q to at + e·half passes through the box.
+// lo > hi means none. half is not zero.
+func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
+	d := r3.Sub(at, q)
+	// Points of the triangle are q + α·d + β·half with 0 ≤ α ≤ 1 and |β| ≤ α; e = β/α. The corners of what six
+	// half-planes leave of it bound e.
+	poly := polygon{n: 3}
+	poly.v[0], poly.v[1], poly.v[2] = [2]float64{0, 0}, [2]float64{1, -1}, [2]float64{1, 1}
+	poly.clip(q.X-b.Min.X, d.X, half.X)
+	poly.clip(b.Max.X-q.X, -d.X, -half.X)
+	poly.clip(q.Y-b.Min.Y, d.Y, half.Y)
+	poly.clip(b.Max.Y-q.Y, -d.Y, -half.Y)
+	poly.clip(q.Z-b.Min.Z, d.Z, half.Z)
+	poly.clip(b.Max.Z-q.Z, -d.Z, -half.Z)
+	lo, hi = 1, -1
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, v := range poly.v[:poly.n] {
+		least, most = math.Min(least, v[0]), math.Max(most, v[0])
+		if v[0] > graze {
+			lo, hi = math.Min(lo, v[1]/v[0]), math.Max(hi, v[1]/v[0])
+		}
+	}
+	if most-least < graze {
+		return 1, -1
+	}
+	return math.Max(lo, -1), math.Min(hi, 1)
+}
+
+// polygon is a convex polygon in the plane of (α, β). Each of six cuts adds at most one corner to a triangle.
+type polygon struct {
+	n int
+	v [12][2]float64
+}
+
+// clip keeps the part where c + a·α + b·β ≥ 0.
+func (p *polygon) clip(c, a, b float64) {
+	var out polygon
+	for i := range p.n {
+		u, v := p.v[i], p.v[(i+1)%p.n]
+		fu, fv := c+a*u[0]+b*u[1], c+a*v[0]+b*v[1]
+		if fu >= 0 {
+			out.v[out.n] = u
+			out.n++
+		}
+		if (fu >= 0) != (fv >= 0) {
+			t := fu / (fu - fv)
+			out.v[out.n] = [2]float64{u[0] + t*(v[0]-u[0]), u[1] + t*(v[1]-u[1])}
+			out.n++
+		}
+	}
+	*p = out
+}
+
+// crosses tells whether the segment q + t·d, 0 ≤ t ≤ 1, passes through the inside of the box.
+func (b *Box) crosses(q, d r3.Vec) bool {
+	t0, t1 := 0.0, 1.0
+	for _, s := range [3][4]float64{
+		{q.X, d.X, b.Min.X, b.Max.X}, {q.Y, d.Y, b.Min.Y, b.Max.Y}, {q.Z, d.Z, b.Min.Z, b.Max.Z},
+	} {
+		p, dir, lo, hi := s[0], s[1], s[2], s[3]
+		if dir == 0 {
+			if p <= lo || p >= hi {
+				return false
+			}
+			continue
+		}
+		a, c := (lo-p)/dir, (hi-p)/dir
+		t0, t1 = math.Max(t0, math.Min(a, c)), math.Min(t1, math.Max(a, c))
+	}
+	return t1-t0 > graze
+}
+
+// apart tells whether the box lies clear of the hull of a bar and a row, so that it cannot touch any light from the
+// one to the other: some direction separates them (separating axis theorem: face normals of either, and cross products
+// of their edges).
+func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
+	hull := [4]r3.Vec{bar0, bar1, row0, row1}
+	centre := r3.Scale(0.5, r3.Add(b.Min, b.Max))
+	size := r3.Scale(0.5, r3.Sub(b.Max, b.Min))
+	for i := range hull {
+		hull[i] = r3.Sub(hull[i], centre)
+	}
+	separates := func(n r3.Vec) bool {
+		reach := math.Abs(n.X)*size.X + math.Abs(n.Y)*size.Y + math.Abs(n.Z)*size.Z
+		least, most := math.Inf(1), math.Inf(-1)
+		for _, v := range hull {
+			p := r3.Dot(n, v)
+			least, most = math.Min(least, p), math.Max(most, p)
+		}
+		return reach > 0 && (least >= reach || most <= -reach)
+	}
+	for _, n := range [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
+		if separates(n) {
+			return true
+		}
+	}
+	edges := [6]r3.Vec{
+		r3.Sub(bar1, bar0), r3.Sub(row1, row0), r3.Sub(row0, bar0), r3.Sub(row1, bar0), r3.Sub(row0, bar1), r3.Sub(row1, bar1),
+	}
+	for _, e := range edges { // crossed with the box's edges
+		if separates(r3.Vec{Y: e.Z, Z: -e.Y}) || separates(r3.Vec{X: -e.Z, Z: e.X}) || separates(r3.Vec{X: e.Y, Y: -e.X}) {
+			return true
+		}
+	}
+	for _, f := range [4][2]int{{0, 2}, {0, 4}, {1, 2}, {1, 3}} { // faces of the hull
+		if separates(r3.Cross(edges[f[0]], edges[f[1]])) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,73 @@
+package geometry
+
+import (
+	"context"
+	"runtime"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Grid is NX × NY points over the ground, seen from above: (X0 + i·Step, Y0 + j·Step).
+type Grid struct {
+	X0, Y0 float64
+	Step   float64
+	NX, NY int
+}
+
+// X is the distance ahead of the points of row i.
+func (g Grid) X(i int) float64 { return g.X0 + float64(i)*g.Step }
+
+// Y is the distance to the left of the points of column j.
+func (g Grid) Y(j int) float64 { return g.Y0 + float64(j)*g.Step }
+
+// Field is the illuminance (lx) over a grid; the value of point (i, j) is Lux[i·NY + j].
+type Field struct {
+	Grid
+	Lux []float64
+}
+
+// At is the value of point (i, j).
+func (f *Field) At(i, j int) float64 { return f.Lux[i*f.NY+j] }
+
+// GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the number of cores.
+// It stops early, with the context's error, when the context ends.
+func (s *Scene) GroundField(ctx context.Context, g Grid) (*Field, error) {
+	return s.field(ctx, g, 0, func(x float64) r3.Vec { return s.Site.Ground.Normal(x) })
+}
+
+// FacingField is the illuminance on vertical planes that face the vehicle, at a height over the ground.
+func (s *Scene) FacingField(ctx context.Context, g Grid, height float64) (*Field, error) {
+	return s.field(ctx, g, height, func(float64) r3.Vec { return Facing })
+}
+
+func (s *Scene) field(ctx context.Context, g Grid, height float64, normal func(x float64) r3.Vec) (*Field, error) {
+	f := &Field{g, make([]float64, g.NX*g.NY)}
+	var next atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
+	for range min(runtime.GOMAXPROCS(0), g.NX) {
+		group.Go(func() error {
+			var w work
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= g.NX {
+					return nil
+				}
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				x := g.X(i)
+				s.addRow(f.Lux[i*g.NY:(i+1)*g.NY], Row{
+					Start:  s.Site.At(x, g.Y0, height),
+					Step:   r3.Vec{Y: g.Step, Z: s.Site.Ground.CrossFall * g.Step},
+					Normal: normal(x),
+				}, &w)
+			}
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	return f, nil
+}

@@ -1,0 +1,141 @@
+package geometry
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Ground is the surface that the vehicle drives on: a height that changes with the distance ahead, by a constant slope
+// or by a profile of straight pieces, plus a constant slope to the left. The vehicle stands on z = 0. The zero value is
+// level ground.
+type Ground struct {
+	Grade     float64 // slope, + rises ahead; unused with a profile
+	CrossFall float64 // slope, + rises to the left
+	Profile   []Knot  // ascending; level beyond its ends
+}
+
+// Knot is a point of a ground profile.
+type Knot struct {
+	Ahead, Height float64
+}
+
+// piece is the index of the profile's straight piece at x: 0 before the first knot, len(Profile) from the last on.
+func (g *Ground) piece(x float64) int {
+	return sort.Search(len(g.Profile), func(i int) bool { return g.Profile[i].Ahead > x })
+}
+
+// line is the straight line that piece i lies on: height + slope·(x - x0).
+func (g *Ground) line(i int) (x0, height, slope float64) {
+	switch n := len(g.Profile); {
+	case n == 0:
+		return 0, 0, g.Grade
+	case i == 0:
+		return 0, g.Profile[0].Height, 0
+	case i == n:
+		return 0, g.Profile[n-1].Height, 0
+	}
+	a, b := g.Profile[i-1], g.Profile[i]
+	return a.Ahead, a.Height, (b.Height - a.Height) / (b.Ahead - a.Ahead)
+}
+
+// along is the height on the centreline and the slope ahead at x.
+func (g *Ground) along(x float64) (height, slope float64) {
+	x0, height, slope := g.line(g.piece(x))
+	return height + slope*(x-x0), slope
+}
+
+// Height is z of the ground at (x, y).
+func (g *Ground) Height(x, y float64) float64 {
+	h, _ := g.along(x)
+	return h + g.CrossFall*y
+}
+
+// Normal is the unit vector upward from the ground at x. At a knot it is that of the piece ahead.
+func (g *Ground) Normal(x float64) r3.Vec {
+	_, slope := g.along(x)
+	n := r3.Vec{X: -slope, Y: -g.CrossFall, Z: 1}
+	return r3.Scale(1/r3.Norm(n), n)
+}
+
+// Level tells whether the ground is the plane z = 0.
+func (g *Ground) Level() bool {
+	return g.Grade == 0 && g.CrossFall == 0 && len(g.Profile) == 0
+}
+
+// over is the height of a point over the ground below it.
+func (g *Ground) over(p r3.Vec) float64 { return p.Z - g.Height(p.X, p.Y) }
+
+// Hit is where a ray from p in the direction d first meets the ground. ok is false where it never does, and where p
+// itself is not above the ground.
+func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
+	if g.over(p) <= 0 {
+		return r3.Vec{}, false
+	}
+	step := 1
+	if d.X < 0 {
+		step = -1
+	}
+	for i := g.piece(p.X); i >= 0 && i <= len(g.Profile); i += step {
+		// Height over the piece's line is linear along the ray: over - t·fall.
+		x0, height, slope := g.line(i)
+		over := p.Z - g.CrossFall*p.Y - height - slope*(p.X-x0)
+		fall := slope*d.X + g.CrossFall*d.Y - d.Z
+		end := math.Inf(1) // t where the ray leaves the piece
+		switch {
+		case d.X > 0 && i < len(g.Profile):
+			end = (g.Profile[i].Ahead - p.X) / d.X
+		case d.X < 0 && i > 0:
+			end = (g.Profile[i-1].Ahead - p.X) / d.X
+		}
+		if t := math.Max(0, over/fall); fall > 0 && t <= end && !math.IsInf(t, 1) {
+			hit = r3.Add(p, r3.Scale(t, d))
+			hit.Z = g.Height(hit.X, hit.Y)
+			return hit, true
+		}
+		if math.IsInf(end, 1) {
+			break
+		}
+	}
+	return r3.Vec{}, false
+}
+
+// clears narrows the stretch of a bar from which the ground lets light through to the point q: the stretch of e for
+// which at + e·half stands above the line from q over every knot between. lo > hi means none.
+func (g *Ground) clears(q, at, half r3.Vec, lo, hi float64) (float64, float64) {
+	const grazing = 1e-9 // m; rounding must not make the ground shade itself
+	if lo, hi = keepAbove(g.over(at)+grazing, g.over(r3.Add(at, half))-g.over(at), lo, hi); lo > hi || len(g.Profile) == 0 {
+		return lo, hi
+	}
+	zq, za, zh := q.Z-g.CrossFall*q.Y, at.Z-g.CrossFall*at.Y, half.Z-g.CrossFall*half.Y
+	from, to := at.X+math.Abs(half.X), q.X // knots between the bar's near end and q
+	sign := 1.0
+	if q.X < at.X {
+		from, to, sign = q.X, at.X-math.Abs(half.X), -1
+	}
+	for i := g.piece(from); i < len(g.Profile) && g.Profile[i].Ahead < to; i++ {
+		v := g.Profile[i]
+		dx, dz := v.Ahead-q.X, v.Height-grazing-zq
+		// (za + e·zh - zq)·|dx| ≥ dz·|xa + e·xh - xq|
+		base := sign * (dz*(at.X-q.X) - (za-zq)*dx)
+		rate := sign * (dz*half.X - zh*dx)
+		if lo, hi = keepAbove(base, rate, lo, hi); lo > hi {
+			break
+		}
+	}
+	return lo, hi
+}
+
+// keepAbove narrows lo to hi to where base + e·rate ≥ 0.
+func keepAbove(base, rate, lo, hi float64) (float64, float64) {
+	switch {
+	case rate > 0:
+		lo = math.Max(lo, -base/rate)
+	case rate < 0:
+		hi = math.Min(hi, -base/rate)
+	case base < 0:
+		return 1, -1
+	}
+	return lo, hi
+}

@@ -1,0 +1,103 @@
+package geometry
+
+import (
+	"beamfall/beam"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Lamp is a lamp as mounted and set, with the vehicle parked on level ground.
+type Lamp struct {
+	Name    string
+	Circuit string
+	At      r3.Vec // centre of the luminous width
+	Aim     Aim
+	Width   float64 // luminous width, along the lamp's left; 0 is a point
+	Optics  []Optic
+}
+
+// Optic is one kind of lens in a lamp's housing.
+type Optic struct {
+	Beam beam.Distribution // of all of this optic together
+	Span []Span            // where across the width it sits; empty is all of it
+}
+
+// Span is a stretch of a lamp's width, from -1 (right end) to 1 (left end).
+type Span struct{ From, To float64 }
+
+// Middle is the central share of a width.
+func Middle(share float64) []Span { return []Span{{-share, share}} }
+
+// Ends is what a central share leaves of a width, half on either side.
+func Ends(middle float64) []Span { return []Span{{-1, -middle}, {middle, 1}} }
+
+// Beam is the lamp's distribution from so far that it is a point.
+func (l *Lamp) Beam() beam.Distribution {
+	if len(l.Optics) == 1 {
+		return l.Optics[0].Beam
+	}
+	m := make(beam.Mix, len(l.Optics))
+	for i, o := range l.Optics {
+		m[i] = o.Beam
+	}
+	return m
+}
+
+// Mounted is a lamp in the place and direction that it has as driven.
+type Mounted struct {
+	Lamp
+	Place r3.Vec
+	Axes  Axes
+	bars  []bar
+}
+
+// A bar is a straight stretch of evenly spread emitters that share one distribution; of no length, it is a point.
+type bar struct {
+	beam   beam.Distribution
+	share  float64 // of the distribution's intensity
+	cutoff float64 // of the distribution
+	steep  float64 // see steepness
+	hard   bool
+	axes   Axes
+	at     r3.Vec // centre
+	half   r3.Vec // from the centre to the left end
+	length float64
+
+	parkedAt, parkedHalf r3.Vec // at and half among the body boxes, which are as parked
+}
+
+// mount places a lamp as driven.
+func mount(l Lamp, att Attitude) Mounted {
+	parked := l.Aim.Axes()
+	m := Mounted{Lamp: l, Place: att.Driven(l.At), Axes: att.DrivenAxes(parked)}
+	for _, o := range l.Optics {
+		spans, total := o.Span, 0.0
+		if len(spans) == 0 || l.Width == 0 {
+			spans = []Span{{-1, 1}}
+		}
+		for _, s := range spans {
+			total += s.To - s.From
+		}
+		steep, hard := 0.0, false
+		if l.Width > 0 {
+			steep, hard = steepness(o.Beam)
+		}
+		for _, s := range spans {
+			if s.To <= s.From {
+				continue
+			}
+			b := bar{
+				beam: o.Beam, share: (s.To - s.From) / total, cutoff: o.Beam.Cutoff(), steep: steep, hard: hard,
+				axes: m.Axes, at: m.Place, parkedAt: l.At,
+			}
+			if l.Width > 0 {
+				middle, half := (s.From+s.To)/4*l.Width, (s.To-s.From)/4*l.Width
+				b.length = 2 * half
+				b.at, b.half = r3.Add(m.Place, r3.Scale(middle, m.Axes.Left)), r3.Scale(half, m.Axes.Left)
+				b.parkedAt, b.parkedHalf = r3.Add(l.At, r3.Scale(middle, parked.Left)), r3.Scale(half, parked.Left)
+			}
+			m.bars = append(m.bars, b)
+		}
+	}
+	return m
+}

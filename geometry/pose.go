@@ -1,0 +1,125 @@
+// Package geometry is about where the light goes: lamps on a vehicle, the vehicle on the ground, what stops the light
+// on its way, and the illuminance that is left.
+//
+// Axes follow ISO 8855: x ahead, y to the left, z up; the origin is on the ground on the vehicle's centreline, below
+// the foremost point of the front bumper. Lengths are in metres, angles in radians, illuminances in lux.
+package geometry
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Aim is the direction of a beam axis as it is set with the vehicle parked on level ground.
+type Aim struct {
+	Tilt float64 // below horizontal, + down
+	Turn float64 // to the left of straight ahead; π is rearward
+	Roll float64 // about the beam axis, + right side down as seen from behind the lamp
+}
+
+// Axes are the lamp's own directions as unit vectors: the beam axis, and left and up across it.
+type Axes struct {
+	Ahead, Left, Up r3.Vec
+}
+
+// Axes are those of a lamp aimed so.
+func (a Aim) Axes() Axes {
+	st, ct := math.Sincos(a.Tilt)
+	sy, cy := math.Sincos(a.Turn)
+	ahead := r3.Vec{X: ct * cy, Y: ct * sy, Z: -st}
+	left := r3.Vec{X: -sy, Y: cy}
+	up := r3.Cross(ahead, left)
+	if a.Roll == 0 {
+		return Axes{ahead, left, up}
+	}
+	sr, cr := math.Sincos(a.Roll)
+	return Axes{
+		ahead,
+		r3.Add(r3.Scale(cr, left), r3.Scale(sr, up)),
+		r3.Sub(r3.Scale(cr, up), r3.Scale(sr, left)),
+	}
+}
+
+// components of v along the axes.
+func (a Axes) components(v r3.Vec) (ahead, left, up float64) {
+	return r3.Dot(a.Ahead, v), r3.Dot(a.Left, v), r3.Dot(a.Up, v)
+}
+
+// Direction is the unit vector at an angle from the beam axis, toward the direction across it that has the components
+// (left, up).
+func (a Axes) Direction(angle, left, up float64) r3.Vec {
+	s, c := math.Sincos(angle)
+	return r3.Add(r3.Scale(c, a.Ahead), r3.Add(r3.Scale(s*left, a.Left), r3.Scale(s*up, a.Up)))
+}
+
+// Upright is the direction across the beam axis, in the vertical plane of the axis, that points most nearly up, as
+// components (left, up) of the lamp. For an axis straight up or down it is the lamp's own up.
+func (a Axes) Upright() (left, up float64) {
+	left, up = a.Left.Z, a.Up.Z
+	n := math.Hypot(left, up)
+	if n < 1e-12 {
+		return 0, 1
+	}
+	return left / n, up / n
+}
+
+// Azimuth is the horizontal unit vector along which the beam axis points; for an axis straight up or down, along which
+// the lamp's top would point if it were tilted level.
+func (a Axes) Azimuth() r3.Vec {
+	h := r3.Vec{X: a.Ahead.X, Y: a.Ahead.Y}
+	if r3.Norm(h) < 1e-12 {
+		left, up := a.Upright()
+		h = r3.Add(r3.Scale(left, a.Left), r3.Scale(up, a.Up))
+		h = r3.Scale(-math.Copysign(1, a.Ahead.Z), r3.Vec{X: h.X, Y: h.Y})
+	}
+	return r3.Unit(h)
+}
+
+// Attitude is a rigid turn of the vehicle about the ground contact of its rear axle: what a load in the back does.
+type Attitude struct {
+	noseUp float64
+	pivot  float64 // x of the rear axle
+	sin    float64
+	cos    float64
+}
+
+// NoseUp is the attitude with the nose raised by an angle, for a rear axle at x = rearAxle.
+func NoseUp(angle, rearAxle float64) Attitude {
+	s, c := math.Sincos(angle)
+	return Attitude{angle, rearAxle, s, c}
+}
+
+// Driven is where a point of the parked vehicle is when driven.
+func (a Attitude) Driven(p r3.Vec) r3.Vec {
+	if a.noseUp == 0 {
+		return p
+	}
+	p.X -= a.pivot
+	p = a.turn(p, a.sin)
+	p.X += a.pivot
+	return p
+}
+
+// Parked is the inverse of Driven.
+func (a Attitude) Parked(p r3.Vec) r3.Vec {
+	if a.noseUp == 0 {
+		return p
+	}
+	p.X -= a.pivot
+	p = a.turn(p, -a.sin)
+	p.X += a.pivot
+	return p
+}
+
+// DrivenAxes are directions of the parked vehicle when driven.
+func (a Attitude) DrivenAxes(x Axes) Axes {
+	if a.noseUp == 0 {
+		return x
+	}
+	return Axes{a.turn(x.Ahead, a.sin), a.turn(x.Left, a.sin), a.turn(x.Up, a.sin)}
+}
+
+func (a Attitude) turn(v r3.Vec, sin float64) r3.Vec {
+	return r3.Vec{X: a.cos*v.X - sin*v.Z, Y: v.Y, Z: sin*v.X + a.cos*v.Z}
+}

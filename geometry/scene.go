@@ -1,0 +1,96 @@
+package geometry
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Site is what lamps shine on and through: the ground, the body that they are mounted on, and the air. The zero value
+// is level ground, nothing in the way, clear air, driven as parked.
+type Site struct {
+	Ground     Ground
+	Body       []Box
+	Attitude   Attitude
+	Visibility float64 // meteorological optical range, m; 0 is clear air
+}
+
+// Scene is lamps on a site, all of them lit: the one place where light is added up. Tables, pictures and aim ask it, so
+// they cannot disagree. It is immutable and may be asked from several goroutines at once.
+type Scene struct {
+	Site  *Site
+	Lamps []Mounted
+}
+
+// Scene mounts lamps.
+func (s *Site) Scene(lamps ...Lamp) *Scene {
+	sc := &Scene{Site: s, Lamps: make([]Mounted, len(lamps))}
+	for i, l := range lamps {
+		sc.Lamps[i] = mount(l, s.Attitude)
+	}
+	return sc
+}
+
+// Only is the scene with some of its lamps lit.
+func (s *Scene) Only(lamps ...int) *Scene {
+	sc := &Scene{Site: s.Site}
+	for _, i := range lamps {
+		sc.Lamps = append(sc.Lamps, s.Lamps[i])
+	}
+	return sc
+}
+
+// Lux is the illuminance (lx) at p on the side of a plane toward the unit vector normal.
+func (s *Scene) Lux(p, normal r3.Vec) float64 {
+	sum := 0.0
+	for i := range s.Lamps {
+		sum += s.LuxOf(i, p, normal)
+	}
+	return sum
+}
+
+// LuxOf is what lamp i contributes to Lux.
+func (s *Scene) LuxOf(i int, p, normal r3.Vec) float64 {
+	sum := 0.0
+	bars := s.Lamps[i].bars
+	for j := range bars {
+		sum += s.Site.lux(&bars[j], p, normal)
+	}
+	return sum
+}
+
+// Facing is the normal of a vertical plane that faces the vehicle.
+var Facing = r3.Vec{X: -1}
+
+// ObjectHeight is the height (m) over the ground at which facing light counts: AASHTO Green Book, object height for
+// stopping sight distance, 2.0 ft.
+const ObjectHeight = 0.6
+
+// At is the point over (x, y) at a height over the ground.
+func (s *Site) At(x, y, height float64) r3.Vec {
+	return r3.Vec{X: x, Y: y, Z: s.Ground.Height(x, y) + height}
+}
+
+// GroundLux is the illuminance (lx) on the ground's own surface at (x, y).
+func (s *Scene) GroundLux(x, y float64) float64 {
+	return s.Lux(s.Site.At(x, y, 0), s.Site.Ground.Normal(x))
+}
+
+// FacingLux is the illuminance (lx) on a vertical plane that faces the vehicle, at a height over the ground.
+func (s *Scene) FacingLux(x, y, height float64) float64 {
+	return s.Lux(s.Site.At(x, y, height), Facing)
+}
+
+// mostCandela is an upper bound of the intensity of all lamps together in any direction.
+func (s *Scene) mostCandela() float64 {
+	sum := 0.0
+	for i := range s.Lamps {
+		for _, o := range s.Lamps[i].Optics {
+			sum += o.Beam.Peak()
+		}
+	}
+	return sum
+}
+
+// farthest is the distance (m) from the lamps beyond which no plane has lux of illuminance: E ≤ I/d².
+func (s *Scene) farthest(lux float64) float64 { return math.Sqrt(s.mostCandela() / lux) }
