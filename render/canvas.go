@@ -1,0 +1,269 @@
+package render
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"math"
+	"slices"
+
+	"github.com/fogleman/gg"
+)
+
+// A canvas is a picture being drawn: opaque pixels, a theme, and one measure, the unit, that type, lines and margins are
+// given in, so that a picture of any width is the same picture.
+
+// UnitWidth is the width in pixels of a picture whose unit is one pixel.
+const UnitWidth = 1600
+
+// Canvas is a picture being drawn. It is not for use from several goroutines at once.
+type Canvas struct {
+	Theme  Theme
+	Bounds Rect // what can be drawn on, px
+
+	pixels *image.RGBA
+	dc     *gg.Context
+	unit   float64
+	faces  *typesetter
+}
+
+// New is an empty canvas of the given size in pixels, in the background colour of the theme. Either side may have 100
+// to 20000 px, and both together 200 million.
+func New(width, height int, theme Theme) (*Canvas, error) {
+	const least, most, area = 100, 20000, 200e6
+	if width < least || width > most || height < least || height > most {
+		return nil, fmt.Errorf("picture of %d × %d px: each side must have %d to %d px", width, height, least, most)
+	}
+	if float64(width)*float64(height) > area {
+		return nil, fmt.Errorf("picture of %d × %d px: at most %.0f million pixels", width, height, area/1e6)
+	}
+	pixels := image.NewRGBA(image.Rect(0, 0, width, height))
+	draw.Draw(pixels, pixels.Bounds(), image.NewUniform(theme.Background), image.Point{}, draw.Src)
+	return &Canvas{
+		Theme:  theme,
+		Bounds: Rect{0, 0, float64(width), float64(height)},
+		pixels: pixels,
+		dc:     gg.NewContextForRGBA(pixels),
+		unit:   float64(width) / UnitWidth,
+		faces:  newTypesetter(),
+	}, nil
+}
+
+// U is n units in pixels.
+func (c *Canvas) U(n float64) float64 { return n * c.unit }
+
+// Image is the picture. It changes with every further drawing.
+func (c *Canvas) Image() *image.RGBA { return c.pixels }
+
+// Inside is a canvas on the same pixels, with the same coordinates and unit, that draws only within r (rounded to whole
+// pixels). It is empty where r and c have nothing in common.
+func (c *Canvas) Inside(r Rect) *Canvas {
+	px := image.Rect(round(r.X0), round(r.Y0), round(r.X1), round(r.Y1)).
+		Intersect(image.Rect(round(c.Bounds.X0), round(c.Bounds.Y0), round(c.Bounds.X1), round(c.Bounds.Y1)))
+	part := c.pixels.SubImage(px).(*image.RGBA)
+	in := *c
+	in.Bounds = Rect{float64(px.Min.X), float64(px.Min.Y), float64(px.Max.X), float64(px.Max.Y)}
+	in.pixels = part
+	// The rasterizer begins at 0, so it is given the part as an image of its own.
+	in.dc = gg.NewContextForRGBA(&image.RGBA{Pix: part.Pix, Stride: part.Stride, Rect: image.Rect(0, 0, px.Dx(), px.Dy())})
+	in.dc.Translate(-in.Bounds.X0, -in.Bounds.Y0)
+	return &in
+}
+
+func round(v float64) int { return int(math.Round(max(-1e6, min(1e6, v)))) }
+
+// Pen is how a line is drawn. Widths and dashes are in units.
+type Pen struct {
+	Colour color.RGBA
+	Width  float64
+	Dash   []float64 // lengths on and off in turn; none = unbroken
+
+	// A casing is a wider line beneath, unbroken, that keeps the line apart from whatever it crosses.
+	Casing       float64 // how far it shows on either side; 0 = none
+	CasingColour color.RGBA
+}
+
+// Cased is p with a casing in the background colour of the theme.
+func (p Pen) Cased(theme Theme, casing float64) Pen {
+	p.Casing, p.CasingColour = casing, theme.Background
+	return p
+}
+
+// Line draws a line through the points. A point with a coordinate that is not a finite number leaves a gap.
+func (c *Canvas) Line(line []Point, pen Pen) { c.stroke([][]Point{line}, pen) }
+
+// Outline draws the closed line through the points.
+func (c *Canvas) Outline(area []Point, pen Pen) {
+	if len(area) > 0 {
+		c.stroke([][]Point{append(area[:len(area):len(area)], area[0])}, pen)
+	}
+}
+
+// Lines draws several lines as one: no casing covers another of them.
+func (c *Canvas) Lines(lines [][]Point, pen Pen) { c.stroke(lines, pen) }
+
+func (c *Canvas) stroke(lines [][]Point, pen Pen) {
+	// Far beyond the picture the rasterizer's numbers overflow, so lines are cut well outside of what shows.
+	room := c.Bounds.Inset(-c.U(2*(pen.Width+2*pen.Casing)) - 16)
+	var parts [][]Point
+	for _, line := range lines {
+		parts = append(parts, room.cutLine(line)...)
+	}
+	if len(parts) == 0 {
+		return
+	}
+	path := func() {
+		for _, part := range parts {
+			c.trace(part, false)
+		}
+	}
+	c.dc.SetLineJoinRound()
+	if pen.Casing > 0 {
+		path()
+		c.dc.SetDash()
+		c.dc.SetLineCapRound()
+		c.dc.SetLineWidth(c.U(pen.Width + 2*pen.Casing))
+		c.dc.SetColor(pen.CasingColour)
+		c.dc.Stroke()
+	}
+	path()
+	dash := make([]float64, len(pen.Dash))
+	for i, d := range pen.Dash {
+		dash[i] = c.U(d)
+	}
+	c.dc.SetDash(dash...)
+	if len(dash) > 0 {
+		c.dc.SetLineCapButt()
+	} else {
+		c.dc.SetLineCapRound()
+	}
+	c.dc.SetLineWidth(c.U(pen.Width))
+	c.dc.SetColor(pen.Colour)
+	c.dc.Stroke()
+}
+
+func (c *Canvas) trace(line []Point, closed bool) {
+	c.dc.NewSubPath()
+	for i, p := range line {
+		if i == 0 {
+			c.dc.MoveTo(p.X, p.Y)
+		} else {
+			c.dc.LineTo(p.X, p.Y)
+		}
+	}
+	if closed {
+		c.dc.ClosePath()
+	}
+}
+
+// Fill fills the areas, each a closed line; where two of them overlap is outside (even-odd).
+func (c *Canvas) Fill(colour color.RGBA, areas ...[]Point) {
+	room := c.Bounds.Inset(-16)
+	drawn := false
+	for _, area := range areas {
+		if area = room.cutArea(area); len(area) > 2 {
+			c.trace(area, true)
+			drawn = true
+		}
+	}
+	if !drawn {
+		return
+	}
+	c.dc.SetFillRuleEvenOdd()
+	c.dc.SetColor(colour)
+	c.dc.Fill()
+}
+
+// Box draws an upright rectangle with corners of the given radius (units), filled unless fill is transparent, outlined
+// unless the pen has no width.
+func (c *Canvas) Box(r Rect, radius float64, fill color.RGBA, pen Pen) {
+	r, _ = r.within(c.Bounds.Inset(-c.U(radius+pen.Width) - 16))
+	if !(r.W() > 0 && r.H() > 0) { // also when not a number
+		return
+	}
+	c.dc.DrawRoundedRectangle(r.X0, r.Y0, r.W(), r.H(), min(c.U(radius), r.W()/2, r.H()/2))
+	c.paint(fill, pen)
+}
+
+// within is the part of r in room, and whether that is all of r.
+func (r Rect) within(room Rect) (Rect, bool) {
+	cut := Rect{max(r.X0, room.X0), max(r.Y0, room.Y0), min(r.X1, room.X1), min(r.Y1, room.Y1)}
+	return cut, cut == r
+}
+
+// Disc draws a circle of the given radius (units) about p.
+func (c *Canvas) Disc(p Point, radius float64, fill color.RGBA, pen Pen) {
+	if !finite(p) || !c.Bounds.Inset(-c.U(radius+pen.Width)-16).Has(p) {
+		return
+	}
+	c.dc.DrawCircle(p.X, p.Y, c.U(radius))
+	c.paint(fill, pen)
+}
+
+func (c *Canvas) paint(fill color.RGBA, pen Pen) {
+	if fill.A > 0 {
+		c.dc.SetFillRuleWinding()
+		c.dc.SetColor(fill)
+		c.dc.FillPreserve()
+	}
+	if pen.Width > 0 {
+		c.dc.SetDash()
+		c.dc.SetLineCapRound()
+		c.dc.SetLineJoinRound()
+		c.dc.SetLineWidth(c.U(pen.Width))
+		c.dc.SetColor(pen.Colour)
+		c.dc.StrokePreserve()
+	}
+	c.dc.ClearPath()
+}
+
+// Arrow draws a line from a to b with a filled head at b, of a length (units) five times the pen's width, or 14 if that
+// is more. A line shorter than its head is all head.
+func (c *Canvas) Arrow(a, b Point, pen Pen) {
+	d := Point{X: b.X - a.X, Y: b.Y - a.Y}
+	length := math.Hypot(d.X, d.Y)
+	if !finite(a) || !finite(b) || length == 0 {
+		return
+	}
+	head := min(c.U(max(14, 5*pen.Width)), length)
+	d.X, d.Y = d.X/length, d.Y/length
+	neck := Point{X: b.X - head*d.X, Y: b.Y - head*d.Y}
+	w := 0.4 * head
+	c.Line([]Point{a, neck}, pen)
+	c.Fill(pen.Colour, []Point{b, {X: neck.X - w*d.Y, Y: neck.Y + w*d.X}, {X: neck.X + w*d.Y, Y: neck.Y - w*d.X}})
+}
+
+// Hatch fills an area with parallel lines at the given distance (units) and angle (radians from the horizontal), which
+// shows through whatever is beneath and survives a copier.
+func (c *Canvas) Hatch(area []Point, pen Pen, distance, angle float64) {
+	area = c.Bounds.cutArea(area)
+	if len(area) < 3 || distance <= 0 {
+		return
+	}
+	sin, cos := math.Sincos(angle)
+	along := func(p Point) float64 { return p.X*cos - p.Y*sin }
+	across := func(p Point) float64 { return p.X*sin + p.Y*cos }
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range area {
+		lo, hi = min(lo, across(p)), max(hi, across(p))
+	}
+	step := c.U(distance)
+	var lines [][]Point
+	for k := math.Ceil(lo / step); k*step < hi; k++ {
+		v := k * step
+		var at []float64
+		for i, b := range area {
+			a := area[(i+len(area)-1)%len(area)]
+			if va, vb := across(a), across(b); (va <= v) != (vb <= v) {
+				at = append(at, along(a)+(along(b)-along(a))*(v-va)/(vb-va))
+			}
+		}
+		slices.Sort(at)
+		for i := 1; i < len(at); i += 2 {
+			p := func(u float64) Point { return Point{X: u*cos + v*sin, Y: -u*sin + v*cos} }
+			lines = append(lines, []Point{p(at[i-1]), p(at[i])})
+		}
+	}
+	c.stroke(lines, pen)
+}

@@ -1,0 +1,43 @@
+package render
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"hash/crc32"
+	"image/png"
+	"io"
+	"math"
+)
+
+// Encode writes the picture as PNG: the same bytes for the same picture.
+func (c *Canvas) Encode(w io.Writer) error {
+	encoder := png.Encoder{CompressionLevel: png.DefaultCompression}
+	if err := encoder.Encode(w, c.pixels); err != nil {
+		return fmt.Errorf("picture as PNG: %w", err)
+	}
+	return nil
+}
+
+// EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the size on paper.
+func (c *Canvas) EncodePrint(w io.Writer, dpi float64) error {
+	var plain bytes.Buffer
+	if err := c.Encode(&plain); err != nil {
+		return err
+	}
+	// The chunk pHYs stands anywhere before the pixels, so directly behind the header: 8 bytes of signature, then IHDR
+	// of 25 (PNG specification, third edition, 11.3.4.3).
+	const header = 8 + 25
+	perMetre := uint32(math.Round(dpi / 0.0254))
+	chunk := []byte("\x00\x00\x00\x09pHYs")
+	chunk = binary.BigEndian.AppendUint32(chunk, perMetre)
+	chunk = binary.BigEndian.AppendUint32(chunk, perMetre)
+	chunk = append(chunk, 1) // the unit is the metre
+	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE(chunk[4:]))
+	for _, part := range [][]byte{plain.Bytes()[:header], chunk, plain.Bytes()[header:]} {
+		if _, err := w.Write(part); err != nil {
+			return fmt.Errorf("picture as PNG: %w", err)
+		}
+	}
+	return nil
+}

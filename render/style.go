@@ -1,0 +1,126 @@
+package render
+
+import (
+	"math"
+	"strconv"
+)
+
+// Lamps are told apart by what a grey copy keeps: a key number, the shape of its plate, and the dashes of the lamp's
+// lines. Colour is left to light levels.
+
+// Marker is the shape of a key plate.
+type Marker int
+
+// The shapes, told apart at a few pixels by their number of corners and by what stands up.
+const (
+	Circle Marker = iota
+	Square
+	Triangle
+	Diamond
+	Hexagon
+	Shield   // a triangle on its tip
+	Pentagon // a house
+	markers
+)
+
+// dashes on and off in units, told apart by the number of strokes before they repeat and by their length.
+var dashes = [...][]float64{
+	nil,
+	{16, 8},
+	{3, 7},
+	{18, 7, 3, 7},
+	{32, 10},
+	{18, 7, 3, 7, 3, 7},
+}
+
+// Style is how one lamp is drawn.
+type Style struct {
+	Number int // the key number, from 1
+	Dash   []float64
+	Marker Marker
+}
+
+// StyleOf is the style of the lamp with key number n, from 1. Up to 42 no two have the same dashes and marker; the number is always
+// its own.
+func StyleOf(n int) Style {
+	i := max(0, n-1)
+	return Style{n, dashes[i%len(dashes)], Marker(i % int(markers))}
+}
+
+// Pen is the pen for the lamp's lines in a theme, cased so that it shows on every light level.
+func (s Style) Pen(theme Theme, width float64) Pen {
+	return Pen{Colour: theme.Ink, Width: width, Dash: s.Dash}.Cased(theme, 1.5)
+}
+
+// corners of a marker of radius 1 about the origin, y down; none for a circle. The radii are chosen so that all have
+// much the same area, and room for a number in the middle.
+func (m Marker) corners() []Point {
+	polygon := func(n int, radius, turn float64) []Point {
+		ps := make([]Point, n)
+		for i := range ps {
+			sin, cos := math.Sincos(turn + 2*math.Pi*float64(i)/float64(n))
+			ps[i] = Point{X: radius * sin, Y: -radius * cos}
+		}
+		return ps
+	}
+	shift := func(ps []Point, dy float64) []Point {
+		for i := range ps {
+			ps[i].Y += dy
+		}
+		return ps
+	}
+	switch m {
+	case Square:
+		return polygon(4, 1.27, math.Pi/4)
+	case Triangle:
+		return shift(polygon(3, 1.5, 0), 0.18)
+	case Diamond:
+		return polygon(4, 1.35, 0)
+	case Hexagon:
+		return polygon(6, 1.12, math.Pi/6)
+	case Shield:
+		return shift(polygon(3, 1.5, math.Pi), -0.18)
+	case Pentagon:
+		return shift(polygon(5, 1.2, 0), 0.04)
+	}
+	return nil
+}
+
+// keyRadius is the radius of a key plate, units.
+const keyRadius = 20
+
+// KeySize is the width and height in pixels that the key plate of a lamp takes up, whatever its shape.
+func (c *Canvas) KeySize() (w, h float64) { return c.U(2.6 * keyRadius), c.U(2.6 * keyRadius) }
+
+// Key draws the key plate of a lamp with its middle at p.
+func (c *Canvas) Key(p Point, s Style) {
+	edge := Pen{Colour: c.Theme.Ink, Width: 2.5}
+	c.Mark(p, s, keyRadius, edge)
+	number := strconv.Itoa(s.Number)
+	role := Key
+	if len(number) > 2 {
+		role = Small
+	}
+	dy := 0.0
+	switch s.Marker {
+	case Triangle:
+		dy = 0.2
+	case Shield:
+		dy = -0.2
+	}
+	c.Write(Point{X: p.X, Y: p.Y + c.U(dy*keyRadius)}, number, Lettering{Role: role, AnchorX: 0.5, AnchorY: 0.5})
+}
+
+// Mark draws the empty marker of a lamp, of the given radius in units, with its middle at p.
+func (c *Canvas) Mark(p Point, s Style, radius float64, edge Pen) {
+	corners := s.Marker.corners()
+	if corners == nil {
+		c.Disc(p, radius, c.Theme.Plate, edge)
+		return
+	}
+	for i, q := range corners {
+		corners[i] = Point{X: p.X + c.U(radius*q.X), Y: p.Y + c.U(radius*q.Y)}
+	}
+	c.Fill(c.Theme.Plate, corners)
+	c.Outline(corners, edge)
+}

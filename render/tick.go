@@ -1,0 +1,78 @@
+package render
+
+import "math"
+
+// Ticks stand at 1, 2 or 5 times a power of ten of the unit shown, as close as their figures leave room for.
+
+// Tick is a mark on an axis.
+type Tick struct {
+	At   float64 // SI
+	Text string  // the figure in the axis' unit; empty for a mark between figures
+}
+
+// ticks of an axis of the given length in pixels; room is the pixels that a figure needs along it, with the gap.
+func (a Axis) ticks(length float64, room func(text string) float64) []Tick {
+	if a.Log {
+		return a.decades(length, room)
+	}
+	lo, hi := a.low()/a.Unit.Size, a.high()/a.Unit.Size
+	perUnit := length / (hi - lo)
+	for step := roundStep(8 / perUnit); ; step = roundStep(1.5 * step) {
+		var ticks []Tick
+		widest := 0.0
+		for k := math.Ceil(lo/step - 1e-9); k*step <= hi+1e-9*step; k++ {
+			v := multiple(k, step)
+			ticks = append(ticks, Tick{v * a.Unit.Size, figure(v)})
+			widest = max(widest, room(figure(v)))
+		}
+		if widest <= step*perUnit || len(ticks) < 2 {
+			return ticks
+		}
+	}
+}
+
+// decades are the ticks of a logarithmic axis: figures at 1 and 3, at 1 only where that is too close, or at every
+// second, third … decade; bare marks at the others of 2 to 9 where the decade has room.
+func (a Axis) decades(length float64, room func(text string) float64) []Tick {
+	lo, hi := a.low()/a.Unit.Size, a.high()/a.Unit.Size
+	decade := length / math.Log10(hi/lo)
+	need := 0.0
+	first, last := int(math.Floor(math.Log10(lo))), int(math.Ceil(math.Log10(hi)))
+	for e := first; e <= last; e++ {
+		need = max(need, room(figure(multiple(1, math.Pow10(e)))), room(figure(multiple(3, math.Pow10(e)))))
+	}
+	every := max(1, int(math.Ceil(need/decade)))
+	var ticks []Tick
+	for e := first; e <= last; e++ {
+		for m := 1; m <= 9; m++ {
+			v := multiple(float64(m), math.Pow10(e))
+			if v < lo*(1-1e-9) || v > hi*(1+1e-9) {
+				continue
+			}
+			named := m == 1 && e%every == 0 || m == 3 && 0.47*decade >= need
+			switch {
+			case named:
+				ticks = append(ticks, Tick{v * a.Unit.Size, figure(v)})
+			case decade > 80 || m == 1:
+				ticks = append(ticks, Tick{At: v * a.Unit.Size})
+			}
+		}
+	}
+	return ticks
+}
+
+// AcrossTicks are the ticks of the axis across as they are drawn on a canvas.
+func (c *Canvas) AcrossTicks(f Frame) []Tick {
+	return f.Across.ticks(f.Box.W(), func(text string) float64 {
+		w, _ := c.Measure(text, Small)
+		return max(w+c.U(24), c.U(60))
+	})
+}
+
+// UpTicks are the ticks of the axis up as they are drawn on a canvas.
+func (c *Canvas) UpTicks(f Frame) []Tick {
+	return f.Up.ticks(f.Box.H(), func(text string) float64 {
+		_, h := c.Measure(text, Small)
+		return 1.4 * h
+	})
+}
