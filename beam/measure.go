@@ -2,18 +2,23 @@ package beam
 
 import "math"
 
+// steps is how finely half of a plane is searched for an edge of a distribution that may rise and fall.
+const steps = 2000
+
 // Edges looks along the plane through the beam axis in which the direction at right angles to the axis has the
 // components (left, up), a unit vector, and returns the least and the greatest angle (rad, + toward that direction)
 // at which the intensity is at least the given share of the peak: the half-peak edges for 0.5, the ends of the field
 // angle for 0.1 (IES definitions of beam angle and field angle). ok is false where the plane has no such angle.
 func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok bool) {
-	level := share * d.Peak()
+	level := share * d.Peak() * (1 - 1e-12)
 	at := func(t float64) float64 {
 		s, c := math.Sincos(t)
 		return d.Candela(c, s*left, s*up)
 	}
 	end := math.Acos(math.Max(-1, d.Cutoff()))
-	const steps = 2000
+	if falls(d) {
+		return closeIn(at, level, 0, -end), closeIn(at, level, 0, end), true
+	}
 	least, ok = outermost(at, level, -end, end/steps)
 	if !ok {
 		return 0, 0, false
@@ -24,32 +29,44 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 
 // outermost walks from start by step to the first angle that reaches the level and closes in on where it does.
 func outermost(at func(float64) float64, level, start, step float64) (float64, bool) {
-	const least = 1e-12
-	level *= 1 - least
-	n := int(math.Round(2 * math.Abs(start/step)))
 	if at(start) >= level {
 		return start, true
 	}
-	for i := 1; i <= n; i++ {
+	for i := 1; i <= 2*steps; i++ {
 		in := start + float64(i)*step
-		if i == n/2 {
-			in = 0
+		if at(in) >= level {
+			return closeIn(at, level, in, in-step), true
 		}
-		if at(in) < level {
-			continue
-		}
-		out := in - step
-		for range 60 {
-			mid := (in + out) / 2
-			if at(mid) >= level {
-				in = mid
-			} else {
-				out = mid
-			}
-		}
-		return in, true
 	}
 	return 0, false
+}
+
+// closeIn halves the stretch between an angle that reaches the level and one that does not.
+func closeIn(at func(float64) float64, level, in, out float64) float64 {
+	for range 50 {
+		if mid := (in + out) / 2; at(mid) >= level {
+			in = mid
+		} else {
+			out = mid
+		}
+	}
+	return in
+}
+
+// falls tells whether the intensity is known to fall with the angle from the axis in every plane.
+func falls(d Distribution) bool {
+	switch d := d.(type) {
+	case *modelled:
+		return true
+	case Mix:
+		for _, part := range d {
+			if !falls(part) {
+				return false
+			}
+		}
+		return true
+	}
+	return false
 }
 
 // FullAngle is the angle (rad) between the two directions at the given share of the peak in the plane of (left, up):

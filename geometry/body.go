@@ -20,6 +20,9 @@ func (b *Box) Inside(p r3.Vec) bool {
 // A shadow is worked out where it is exact: the triangle between a point and a bar (or between a lamp and a row of
 // points) cuts a convex box in a convex figure, so what the box hides of the bar is one stretch of it.
 
+// touch is a length (m) below which what touches is apart.
+const touch = 1e-12
+
 // graze is the least share of a ray that must lie within a box for the box to stop it; a ray along a face passes.
 const graze = 1e-9
 
@@ -112,7 +115,7 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 			p := r3.Dot(n, v)
 			least, most = math.Min(least, p), math.Max(most, p)
 		}
-		return reach > 0 && (least >= reach || most <= -reach)
+		return reach > touch && (least >= reach-touch || most <= touch-reach)
 	}
 	for _, n := range [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
 		if separates(n) {

@@ -53,7 +53,7 @@ func emitters(length, distance, steep float64) int {
 }
 
 // steepness is the greatest relative change of intensity with the angle across the beam (1/rad), down to 2^-16 of the
-// peak, and whether the beam ends in a step.
+// peak, and whether the beam ends in a step short of 90°. (A step at 90° is at one depth for a whole bar.)
 func steepness(d beam.Distribution) (steep float64, hard bool) {
 	const floor, n = 0x1p-16, 512
 	peak, end := d.Peak(), math.Acos(math.Max(0, d.Cutoff()))
@@ -62,7 +62,7 @@ func steepness(d beam.Distribution) (steep float64, hard bool) {
 		return math.Max(floor*peak, (d.Candela(c, s, 0)+d.Candela(c, -s, 0))/2)
 	}
 	last := at(0)
-	for i := 1; i <= n; i++ {
+	for i := 1; i < n; i++ {
 		next := at(i)
 		fall := math.Abs(math.Log(next / last))
 		if fall > math.Log(16) && math.Max(last, next) > peak/16 {

@@ -1,0 +1,144 @@
+package geometry
+
+import (
+	"context"
+	"math"
+)
+
+// LitArea is the area (m²), seen from above, of the ground that has at least lux of illuminance on its own surface.
+func (s *Scene) LitArea(ctx context.Context, lux float64) (float64, error) {
+	box, ok, err := s.Lit(ctx, lux)
+	if err != nil || !ok {
+		return 0, err
+	}
+	f, err := s.GroundField(ctx, box.grid(700))
+	if err != nil {
+		return 0, err
+	}
+	return f.AreaOver(lux), nil
+}
+
+// Extent is a rectangle over the ground: what lies ahead and to the left of which.
+type Extent struct {
+	Behind, Ahead, Right, Left float64 // x from Behind to Ahead, y from Right to Left
+}
+
+// grid covers the extent with about n points along its longer side.
+func (e Extent) grid(n int) Grid {
+	step := math.Max(e.Ahead-e.Behind, e.Left-e.Right) / float64(n)
+	return Grid{
+		X0: e.Behind, Y0: e.Right, Step: step,
+		NX: int(math.Ceil((e.Ahead-e.Behind)/step)) + 1, NY: int(math.Ceil((e.Left-e.Right)/step)) + 1,
+	}
+}
+
+// Lit is an extent that holds all ground with at least lux of illuminance; ok is false where there is none. It closes
+// in from one that no light of that level can leave: E ≤ I·h/d³ on level ground for a lamp at h, E ≤ I/d² on any.
+func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err error) {
+	e = Extent{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
+	most, high := s.mostCandela(), 0.0
+	for i := range s.Lamps {
+		high = math.Max(high, s.Lamps[i].Place.Z+s.Lamps[i].Width/2)
+	}
+	radius := math.Sqrt(most / lux)
+	if s.Site.Ground.Level() {
+		radius = math.Cbrt(most * high / lux)
+	}
+	if !(radius > 0) {
+		return e, false, nil
+	}
+	for i := range s.Lamps {
+		p, r := s.Lamps[i].Place, radius+s.Lamps[i].Width/2
+		e.Behind, e.Ahead = math.Min(e.Behind, p.X-r), math.Max(e.Ahead, p.X+r)
+		e.Right, e.Left = math.Min(e.Right, p.Y-r), math.Max(e.Left, p.Y+r)
+	}
+	for range 6 {
+		f, err := s.GroundField(ctx, e.grid(250))
+		if err != nil {
+			return e, false, err
+		}
+		in, ok := f.over(lux / 4)
+		if !ok {
+			if in, ok = s.aroundBrightest(lux, f.Step); !ok {
+				return e, false, nil
+			}
+		}
+		done := (in.Ahead-in.Behind) > 0.7*(e.Ahead-e.Behind) || (in.Left-in.Right) > 0.7*(e.Left-e.Right)
+		if e = in; done {
+			break
+		}
+	}
+	return e, true, nil
+}
+
+// aroundBrightest is a small extent about the brightest ground, for a lit patch that a grid has missed.
+func (s *Scene) aroundBrightest(lux, step float64) (Extent, bool) {
+	b := s.Brightest()
+	return Extent{b.At.X - 2*step, b.At.X + 2*step, b.At.Y - 2*step, b.At.Y + 2*step}, b.Lux >= lux
+}
+
+// over is the extent of the points with at least lux, with a margin of two steps.
+func (f *Field) over(lux float64) (Extent, bool) {
+	i0, i1, j0, j1 := f.NX, -1, f.NY, -1
+	for i := range f.NX {
+		for j := range f.NY {
+			if f.At(i, j) >= lux {
+				i0, i1, j0, j1 = min(i0, i), max(i1, i), min(j0, j), max(j1, j)
+			}
+		}
+	}
+	return Extent{f.X(i0 - 2), f.X(i1 + 2), f.Y(j0 - 2), f.Y(j1 + 2)}, i1 >= 0
+}
+
+// AreaOver is the area (m²) of the grid's cells that has at least lux: of each triangle of a cell the part cut off by
+// the straight line between the crossings on its sides.
+func (f *Field) AreaOver(lux float64) float64 {
+	part := 0.0
+	for i := range f.NX - 1 {
+		for j := range f.NY - 1 {
+			a, b, c, d := f.At(i, j), f.At(i+1, j), f.At(i, j+1), f.At(i+1, j+1)
+			middle := math.Sqrt(math.Sqrt(a * b * c * d))
+			part += (triangle(lux, a, b, middle) + triangle(lux, b, d, middle) +
+				triangle(lux, d, c, middle) + triangle(lux, c, a, middle)) / 4
+		}
+	}
+	return part * f.Step * f.Step
+}
+
+// triangle is the share of a triangle that has at least lux, given the values at its corners.
+func triangle(lux, a, b, c float64) float64 {
+	in := 0
+	for _, v := range [3]float64{a, b, c} {
+		if v >= lux {
+			in++
+		}
+	}
+	switch in {
+	case 0:
+		return 0
+	case 3:
+		return 1
+	}
+	// turn the corner that differs from the two others to the front
+	odd := func(v float64) bool { return (v >= lux) == (in == 1) }
+	switch {
+	case odd(b):
+		a, b = b, a
+	case odd(c):
+		a, c = c, a
+	}
+	share := crossingShare(lux, a, b) * crossingShare(lux, a, c)
+	if in == 1 {
+		return share
+	}
+	return 1 - share
+}
+
+// crossingShare is where between two corners the level lies, from the first, by the logarithm; half-way where light
+// ends in a step.
+func crossingShare(lux, a, b float64) float64 {
+	if lo, hi := math.Min(a, b), math.Max(a, b); lo < hi/100 {
+		return 0.5
+	}
+	return math.Log(lux/a) / math.Log(b/a)
+}

@@ -1,0 +1,143 @@
+package geometry
+
+import (
+	"math"
+	"sort"
+
+	"beamfall/beam"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Where the ground is brightest. That is nearer than where the axis hits, since the ground nearer by is both closer and
+// less grazed; how much nearer is searched for, never assumed.
+
+// Spot is an illuminance (lx) at a place.
+type Spot struct {
+	Lux float64
+	At  r3.Vec
+}
+
+// Brightest is the greatest ground illuminance from all lamps of the scene. The search starts from rays spread over
+// each beam and over the ground below it, and climbs from the best of them. A scene that lights no ground has 0 lx.
+func (s *Scene) Brightest() Spot {
+	var starts []Spot
+	add := func(p r3.Vec) { starts = append(starts, Spot{s.GroundLux(p.X, p.Y), p}) }
+	for i := range s.Lamps {
+		m := &s.Lamps[i]
+		left, up := m.Axes.Upright()
+		half := beam.FullAngle(m.Beam(), 0.5, left, up) / 2
+		if !(half > 0) {
+			half = math.Pi / 8
+		}
+		// fan of rays: across the upright plane and along it, finer toward the axis
+		for _, v := range fan(half, math.Pi) {
+			for _, h := range fan(half, math.Pi/2) {
+				d := m.Axes.Direction(v, left, up)
+				d = r3.Add(r3.Scale(math.Cos(h), d), r3.Scale(math.Sin(h), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))))
+				if p, ok := s.Site.Ground.Hit(m.Place, d); ok {
+					add(p)
+				}
+			}
+		}
+	}
+	sort.SliceStable(starts, func(i, j int) bool { return starts[i].Lux > starts[j].Lux })
+	var best Spot
+	for i, start := range starts {
+		if i == 6 || start.Lux == 0 {
+			break
+		}
+		if top := s.climb(start); top.Lux > best.Lux {
+			best = top
+		}
+	}
+	return best
+}
+
+// fan is angles on both sides of 0, spaced by a quarter of half at first and then ever wider, up to end.
+func fan(half, end float64) []float64 {
+	angles := []float64{0}
+	step := half / 4
+	for a := step; a < end; a += step {
+		angles = append(angles, a, -a)
+		if a > 2*half {
+			step *= 1.3
+		}
+	}
+	return angles
+}
+
+// climb walks uphill on the ground in eight directions, with steps that halve, until they are below a millimetre.
+func (s *Scene) climb(from Spot) Spot {
+	step := 0.5
+	for i := range s.Lamps {
+		step = math.Max(step, s.Lamps[i].Range(from.At)/20)
+	}
+	for step > 5e-4 {
+		best := from
+		for _, d := range [...][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {.7, .7}, {.7, -.7}, {-.7, .7}, {-.7, -.7}} {
+			x, y := from.At.X+step*d[0], from.At.Y+step*d[1]
+			if lux := s.GroundLux(x, y); lux > best.Lux {
+				best = Spot{lux, s.Site.At(x, y, 0)}
+			}
+		}
+		if best == from {
+			step /= 2
+		}
+		from = best
+	}
+	return from
+}
+
+// BodyLight is the illuminance (lx) on the top face of a body box.
+type BodyLight struct {
+	Name      string
+	Mean, Max float64
+}
+
+// BodyLights are the light on the top faces of the body boxes, from the means of cells of a 96th of a face.
+func (s *Scene) BodyLights() []BodyLight {
+	const n = 96
+	att := s.Site.Attitude
+	out := make([]BodyLight, len(s.Site.Body))
+	var w work
+	lux := make([]float64, n)
+	for i := range s.Site.Body {
+		b := &s.Site.Body[i]
+		at := func(u, v float64) r3.Vec {
+			return att.Driven(r3.Vec{X: b.Min.X + u*(b.Max.X-b.Min.X), Y: b.Min.Y + v*(b.Max.Y-b.Min.Y), Z: b.Max.Z})
+		}
+		normal := att.DrivenAxes(Axes{Up: r3.Vec{Z: 1}}).Up
+		sum, top, topU, topV := 0.0, 0.0, 0.5, 0.5
+		for j := range n {
+			u := (float64(j) + 0.5) / n
+			for k := range lux {
+				lux[k] = 0
+			}
+			s.addRow(lux, Row{at(u, 0.5/n), r3.Sub(at(u, 1.5/n), at(u, 0.5/n)), normal}, &w)
+			for k, v := range lux {
+				sum += v
+				if v > top {
+					top, topU, topV = v, u, (float64(k)+0.5)/n
+				}
+			}
+		}
+		for step := 1.0 / n; step > 1e-4; { // climb within the face
+			u, v, was := topU, topV, top
+			for _, d := range [...][2]float64{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
+				u, v := u+d[0], v+d[1]
+				if u < 0 || u > 1 || v < 0 || v > 1 {
+					continue
+				}
+				if e := s.Lux(at(u, v), normal); e > top {
+					top, topU, topV = e, u, v
+				}
+			}
+			if top == was {
+				step /= 2
+			}
+		}
+		out[i] = BodyLight{b.Name, sum / (n * n), top}
+	}
+	return out
+}

@@ -1,0 +1,133 @@
+package geometry
+
+import (
+	"math"
+
+	"beamfall/beam"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Where a beam meets the ground: its axis, its half-peak edges in the vertical plane of the axis, and the whole
+// half-peak line around it. Body boxes are left out of it: these are places on the ground to set and to measure by.
+
+// AxisHit is where the beam axis meets the ground; ok is false where it never does.
+func (s *Site) AxisHit(m *Mounted) (hit r3.Vec, ok bool) {
+	return s.Ground.Hit(m.Place, m.Axes.Ahead)
+}
+
+// Range is the horizontal distance (m) from the lamp to a point.
+func (m *Mounted) Range(p r3.Vec) float64 { return math.Hypot(p.X-m.Place.X, p.Y-m.Place.Y) }
+
+// Along is the horizontal distance (m) from the lamp to a point, along the lamp's azimuth; negative behind the lamp.
+func (m *Mounted) Along(p r3.Vec) float64 { return r3.Dot(r3.Sub(p, m.Place), m.Axes.Azimuth()) }
+
+// Edges are the directions of the lower and the upper half-peak edge in the vertical plane of the axis; ok is false
+// where the distribution has no such edge in that plane.
+func (m *Mounted) Edges() (lower, upper r3.Vec, ok bool) {
+	left, up := m.Axes.Upright()
+	least, greatest, ok := beam.Edges(m.Beam(), 0.5, left, up)
+	if !ok {
+		return r3.Vec{}, r3.Vec{}, false
+	}
+	return m.Axes.Direction(least, left, up), m.Axes.Direction(greatest, left, up), true
+}
+
+// NearFar are the horizontal distances (m) from the lamp, along its azimuth, at which the lower and the upper half-peak
+// edge meet the ground; NaN for one that does not. An edge tilted past straight down meets it behind the lamp: the
+// distance is negative.
+func (s *Site) NearFar(m *Mounted) (near, far float64) {
+	near, far = math.NaN(), math.NaN()
+	lower, upper, ok := m.Edges()
+	if !ok {
+		return near, far
+	}
+	if p, ok := s.Ground.Hit(m.Place, lower); ok {
+		near = m.Along(p)
+	}
+	if p, ok := s.Ground.Hit(m.Place, upper); ok {
+		far = m.Along(p)
+	}
+	return near, far
+}
+
+// Tolerance is the axis range (m) with the tilt set off by + and by - off (rad); NaN where the axis then never meets
+// the ground.
+func (s *Site) Tolerance(l Lamp, off float64) (near, far float64) {
+	at := func(off float64) float64 {
+		l.Aim.Tilt += off
+		m := mount(Lamp{At: l.At, Aim: l.Aim}, s.Attitude)
+		l.Aim.Tilt -= off
+		if p, ok := s.AxisHit(&m); ok {
+			return m.Range(p)
+		}
+		return math.NaN()
+	}
+	return at(off), at(-off)
+}
+
+// Footprint is the line on the ground at which the intensity is half of the peak, as one or more runs of points. A run
+// is closed (its last point is its first) only where the beam meets the ground all round; otherwise it is open at both
+// ends, where the beam's edge goes to the horizon, and ends at a horizontal distance of limit (m) or before.
+func (s *Site) Footprint(m *Mounted, limit float64) [][]r3.Vec {
+	const turns = 720
+	d := m.Beam()
+	var runs [][]r3.Vec
+	var run []r3.Vec
+	whole := true
+	end := func() {
+		if len(run) > 1 {
+			runs = append(runs, run)
+		}
+		run = nil
+	}
+	edge := func(phi float64) (r3.Vec, bool) {
+		left, up := math.Cos(phi), math.Sin(phi)
+		_, angle, ok := beam.Edges(d, 0.5, left, up)
+		if !ok || angle < 0 {
+			return r3.Vec{}, false
+		}
+		p, ok := s.Ground.Hit(m.Place, m.Axes.Direction(angle, left, up))
+		return p, ok && m.Range(p) <= limit
+	}
+	// start at the top of the beam, which is the part that may be in the sky
+	left, up := m.Axes.Upright()
+	top := math.Atan2(up, left)
+	for i := 0; i <= turns; i++ {
+		p, ok := edge(top + float64(i)*2*math.Pi/turns)
+		if !ok {
+			whole = false
+			end()
+			continue
+		}
+		run = append(run, p)
+	}
+	end()
+	if whole && len(runs) == 1 {
+		runs[0][turns] = runs[0][0]
+	}
+	return runs
+}
+
+// SkyShare is the share of the lamp's flux that goes above the horizontal.
+func (m *Mounted) SkyShare() float64 {
+	ahead, left, up := m.Axes.components(r3.Vec{Z: 1})
+	d := m.Beam()
+	if d.Flux() == 0 {
+		return 0
+	}
+	return beam.FluxInto(d, ahead, left, up) / d.Flux()
+}
+
+// WallMark is where the beam axis of a parked lamp meets a wall that stands square to the vehicle at x = wall on level
+// ground; ok is false where it does not: the lamp is not aimed at it, or its axis meets the ground before.
+func (l *Lamp) WallMark(wall float64) (mark r3.Vec, ok bool) {
+	d := l.Aim.Axes().Ahead
+	run := wall - l.At.X
+	if d.X < 1e-9 || run <= 0 {
+		return r3.Vec{}, false
+	}
+	mark = r3.Add(l.At, r3.Scale(run/d.X, d))
+	mark.X = wall
+	return mark, mark.Z >= 0
+}
