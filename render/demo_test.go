@@ -58,7 +58,7 @@ func mockPicture(t testing.TB, theme Theme, width int, unit Unit, n int) *Canvas
 	page := c.Page()
 	title := c.TitleBlock("A vehicle with rather many lamps", "scene trail · ground light from above · driven, nose up 0.8°")
 	foot := c.CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp.")
-	keyHeight := c.LampKeyHeight(len(key), page.W())
+	keyHeight := c.LampKeyHeight(page.W(), key)
 	c.LampKey(Point{X: page.X0, Y: foot.Y0 - keyHeight - c.U(8)}, page.W(), key)
 	strip := foot.Y0 - keyHeight - c.LevelStripHeight() - c.U(28)
 	c.LevelStrip(Point{X: page.X0, Y: strip}, page.W())
@@ -77,12 +77,13 @@ func mockPicture(t testing.TB, theme Theme, width int, unit Unit, n int) *Canvas
 		}
 	})
 	c.Bands(f, lux)
+	isolux := c.Isolux(f, lux)
 	c.Grid(f)
 	in := c.Inside(f.Box)
 	var taken []Rect
 	for r := 20.0; r <= 80; r += 20 {
 		arc := f.Arc(Point{}, r, -math.Pi/2, math.Pi/2)
-		in.Line(arc, Pen{Colour: theme.Muted, Width: 1.5, Dash: []float64{2, 6}})
+		in.Line(arc, Pen{Colour: theme.Muted, Width: 1})
 	}
 	body := []Point{{X: 0, Y: -0.95}, {X: 0, Y: 0.95}, {X: -5.2, Y: 0.95}, {X: -5.2, Y: -0.95}}
 	c.Fill(theme.Vehicle, f.Map(body))
@@ -104,32 +105,98 @@ func mockPicture(t testing.TB, theme Theme, width int, unit Unit, n int) *Canvas
 	}
 	layout := Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
 	boxes, _ := c.Tags(layout, tags, c.U(300))
-	c.Isolux(f, lux, append(taken, boxes...))
+	c.IsoluxTexts(f, isolux, append(taken, boxes...))
 	c.Axes(f)
 	return c
 }
 
-func TestMockPicture(t *testing.T) {
+func TestMockPictures(t *testing.T) {
 	dir := os.Getenv("BEAMFALL_PICTURES")
 	if dir == "" {
 		dir = t.TempDir()
 	}
 	for _, theme := range []Theme{Night(), Paper()} {
+		unit := Metre
+		if theme.Name == "paper" {
+			unit = Foot
+		}
 		for _, width := range []int{1600, 400} {
-			unit := Metre
-			if theme.Name == "paper" {
-				unit = Foot
-			}
-			file, err := os.Create(filepath.Join(dir, fmt.Sprintf("%s-%d.png", theme.Name, width)))
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := mockPicture(t, theme, width, unit, 10).Encode(file); err != nil {
-				t.Fatal(err)
-			}
-			if err := file.Close(); err != nil {
-				t.Fatal(err)
+			for name, c := range map[string]*Canvas{
+				"top": mockPicture(t, theme, width, unit, 10), "side": mockSection(t, theme, width), "crowd": mockCrowd(t, theme, width),
+			} {
+				file, err := os.Create(filepath.Join(dir, fmt.Sprintf("%s-%s-%d.png", name, theme.Name, width)))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if err := c.Encode(file); err != nil {
+					t.Fatal(err)
+				}
+				if err := file.Close(); err != nil {
+					t.Fatal(err)
+				}
 			}
 		}
 	}
+}
+
+// A mock section: exaggerated heights above, light on a logarithmic axis below.
+func mockSection(t testing.TB, theme Theme, width int) *Canvas {
+	c, err := New(width, width*3/4, theme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	title := c.TitleBlock("A vehicle with rather many lamps", "scene trail · section on the centreline · heights ×3")
+	foot := c.CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp. A stopping distance is not a safe speed: " +
+		"results are for flat diffuse ground, a clear lens and the ratings as given.")
+	across := Axis{From: -10, To: 110, Unit: Metre}
+	rest := Rect{title.X0, title.Y1 + c.U(10), title.X1, foot.Y0 - c.U(10)}.Trim(c.U(110), 0, 0, c.U(80))
+	top := rest.Trim(0, 0, 0, rest.H()*0.6)
+	below := rest.Trim(0, rest.H()*0.45, 0, 0)
+	f := Filling(top, across, Axis{From: -3, To: 8, Unit: Metre, Title: "height"}, 3)
+	c.Fill(theme.Ground, f.Map([]Point{{X: -10, Y: 0}, {X: 30, Y: 0}, {X: 60, Y: -3}, {X: 110, Y: -3}, {X: 110, Y: -9}, {X: -10, Y: -9}}))
+	c.Grid(f)
+	c.Inside(f.Box).Hatch(f.Map([]Point{{X: 60, Y: -3}, {X: 80, Y: 2}, {X: 90, Y: -1}}), Pen{Colour: theme.Muted, Width: 1.5}, 10, math.Pi/4)
+	c.Arrow(f.At(0, 2), f.At(40, 1), Pen{Colour: theme.Accent, Width: 3})
+	c.Axes(f)
+	c.ScaleBar(f, Point{X: f.Box.X1 - c.U(420), Y: f.Box.Y0 + c.U(60)})
+
+	across.Title = "ahead of the bumper"
+	g := Frame{below, across, Axis{From: 0.1, To: 3000, Log: true, Unit: Lux, Title: "facing light"}}
+	c.Grid(g)
+	in := c.Inside(g.Box)
+	for i, l := range mockLamps() {
+		var line []Point
+		for x := -10.0; x <= 110; x += 0.25 {
+			line = append(line, Point{X: x, Y: l.lux(x, 0.01) * 30})
+		}
+		in.Line(g.Map(line), StyleOf(i+1).Pen(theme, 2.5))
+	}
+	for _, level := range []float64{1, 3} {
+		in.Line(g.Map([]Point{{X: -10, Y: level}, {X: 110, Y: level}}), Pen{Colour: theme.Accent, Width: 2})
+		in.Write(Point{X: g.Box.X1 - c.U(8), Y: g.Y(level)}, figure(level)+" lx", Lettering{Role: Small, Colour: theme.Accent, Backing: Plate, AnchorX: 1, AnchorY: 0.5})
+	}
+	c.Axes(g)
+	c.LevelColumn(Point{X: g.Box.X1 - c.U(560), Y: g.Box.Y0 + c.U(6)})
+	return c
+}
+
+// Twenty-four lamps at one place, with names of forty characters.
+func mockCrowd(t testing.TB, theme Theme, width int) *Canvas {
+	c, err := New(width, width/2, theme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tags []Tag
+	for i := range 24 {
+		s := StyleOf(i + 1)
+		tags = append(tags, Tag{At: Point{X: c.U(800), Y: c.U(400)}, Lamp: &s, Mark: 6, Priority: -i})
+		if i%2 == 0 {
+			tags[i].Text = fmt.Sprintf("lamp number %d of a long row on the roof", i+1)
+		}
+	}
+	_, dropped := c.Tags(Layout{Bounds: c.Page(), Gap: c.U(5)}, tags, c.U(340))
+	if len(dropped) > 0 {
+		t.Errorf("dropped %v", dropped)
+	}
+	return c
 }

@@ -5,37 +5,56 @@ import (
 	"slices"
 )
 
-// Isolux lines are the edges of the bands with their levels written on them.
+// Isolux lines are the edges of the bands. Their levels are written on them last, where the picture has room left.
 
-// Isolux draws the lines of equal light (lx) of a frame at every level of the ramp, and the level along each line where
-// it is straight and keeps clear of avoid. It returns the boxes of those texts.
-func (c *Canvas) Isolux(f Frame, lux *Grid, avoid []Rect) []Rect {
+// IsoluxLine is a line of equal light on a picture.
+type IsoluxLine struct {
+	Level  int     // index of the level in the theme's ramp
+	Points []Point // px
+}
+
+// Isolux draws the lines of equal light of a field (lx) over its frame, at every level of the ramp, and returns them for
+// IsoluxTexts.
+func (c *Canvas) Isolux(f Frame, lux *Grid) []IsoluxLine {
 	in := c.Inside(f.Box)
 	log := lux.Log()
-	var lines [][][]Point // by level
+	var lines []IsoluxLine
 	for i, level := range c.Theme.Ramp.Levels {
 		var px [][]Point
 		for _, line := range log.Contours(math.Log(level)) {
 			px = append(px, f.Map(line.Line()))
+			lines = append(lines, IsoluxLine{i, px[len(px)-1]})
 		}
 		in.Lines(px, Pen{Colour: c.Theme.Ramp.Line(i), Width: 1.5})
-		lines = append(lines, px)
 	}
-	var texts []Rect
+	return lines
+}
+
+// IsoluxTexts writes the level on the two longest lines of each level, where the line is straight and the text keeps
+// clear of avoid. It returns the boxes of the texts.
+func (c *Canvas) IsoluxTexts(f Frame, lines []IsoluxLine, avoid []Rect) []Rect {
+	in := c.Inside(f.Box)
+	taken := slices.Clone(avoid)
 	for i, level := range c.Theme.Ramp.Levels {
 		text := figure(level) + " lx"
 		w, h := c.Measure(text, Small)
-		for _, line := range longest(lines[i], 2) {
-			taken := append(texts[:len(texts):len(texts)], avoid...)
-			spots := Spots(line, w, h, f.Box.Inset(c.U(8)), taken)
+		var here [][]Point
+		for _, line := range lines {
+			if line.Level == i {
+				here = append(here, line.Points)
+			}
+		}
+		for _, line := range longest(here, 2) {
+			gap := c.U(8)
+			spots := Spots(line, w+2*gap, h+gap, f.Box.Inset(gap), taken)
 			if len(spots) == 0 {
 				continue
 			}
-			box := in.Write(spots[0].At, text, Lettering{Role: Small, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: spots[0].Angle})
-			texts = append(texts, box.Inset(-c.U(10)))
+			taken = append(taken, in.Write(spots[0].At, text,
+				Lettering{Role: Small, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: spots[0].Angle}))
 		}
 	}
-	return texts
+	return taken[len(avoid):]
 }
 
 // longest are the n longest of lines, in their order.

@@ -15,7 +15,7 @@ type likeness struct {
 
 // Common handbook values: a full moon high in a clear sky gives 0.1 to 0.3 lx; minor streets are lit to 2 to 15 lx (the
 // P classes of EN 13201-2); living rooms to about 100; offices to 500 lx (EN 12464-1, writing and reading).
-var likenesses = []likeness{{0.25, "full moon"}, {10, "street"}, {100, "living room"}, {500, "office"}}
+var likenesses = []likeness{{0.25, "full moon"}, {10, "street lighting"}, {100, "living room"}, {500, "office"}}
 
 // LevelStripHeight is the height in pixels of a LevelStrip.
 func (c *Canvas) LevelStripHeight() float64 {
@@ -110,43 +110,60 @@ type KeyEntry struct {
 	Note  string // set behind the name in the second rank; may be empty
 }
 
-// keyColumns is in how many columns of at least 360 units a key of n lamps is set.
-func (c *Canvas) keyColumns(n int, width float64) int {
-	return max(1, min(n, int(width/c.U(360)), 4))
+// keyLine is the length of a lamp's line in the key, and keyGap the room between columns, units.
+const keyLine, keyGap = 70, 32
+
+// keyColumns is in how many columns a key is set: at most four, and no more than leave its longest name whole, or half
+// the width.
+func (c *Canvas) keyColumns(width float64, entries []KeyEntry) int {
+	keyW, _ := c.KeySize()
+	widest := 0.0
+	for _, e := range entries {
+		w, _ := c.Measure(e.Name, Label)
+		note, _ := c.Measure(e.Note, Small)
+		widest = max(widest, keyW+c.U(keyLine+24)+w+note)
+	}
+	fit := int((width + c.U(keyGap)) / (widest + c.U(keyGap)))
+	least := 1
+	if width > c.U(1000) {
+		least = 2
+	}
+	return max(1, min(len(entries), max(fit, least), 4))
 }
 
 func (c *Canvas) keyRow() float64 { _, h := c.KeySize(); return h + c.U(2) }
 
-// LampKeyHeight is the height in pixels that the key of n lamps needs at a width in pixels.
-func (c *Canvas) LampKeyHeight(n int, width float64) float64 {
-	columns := c.keyColumns(n, width)
-	return c.keyRow() * float64((n+columns-1)/columns)
+// LampKeyHeight is the height in pixels that a key needs at a width in pixels.
+func (c *Canvas) LampKeyHeight(width float64, entries []KeyEntry) float64 {
+	columns := c.keyColumns(width, entries)
+	return c.keyRow() * float64((len(entries)+columns-1)/columns)
 }
 
 // LampKey draws the key of the lamps from the top left corner p in columns across a width: number, line and name, cut
 // to the column. It returns its box.
 func (c *Canvas) LampKey(p Point, width float64, entries []KeyEntry) Rect {
-	box := Rect{p.X, p.Y, p.X + width, p.Y + c.LampKeyHeight(len(entries), width)}
+	box := Rect{p.X, p.Y, p.X + width, p.Y + c.LampKeyHeight(width, entries)}
 	if len(entries) == 0 {
 		return box
 	}
-	n := c.keyColumns(len(entries), width)
+	n := c.keyColumns(width, entries)
 	perColumn := (len(entries) + n - 1) / n
-	columns := box.Columns(n, c.U(24))
+	columns := box.Columns(n, c.U(keyGap))
 	keyW, _ := c.KeySize()
 	for i, e := range entries {
 		column := columns[i/perColumn]
 		y := p.Y + c.keyRow()*(float64(i%perColumn)+0.5)
 		x := column.X0
-		c.Line([]Point{{X: x + keyW, Y: y}, {X: x + keyW + c.U(64), Y: y}}, Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
+		c.Line([]Point{{X: x + keyW, Y: y}, {X: x + keyW + c.U(keyLine), Y: y}}, Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
 		c.Key(Point{X: x + keyW/2, Y: y}, e.Style)
-		x += keyW + c.U(64+12)
-		note := e.Note
+		x += keyW + c.U(keyLine+12)
+		room := column.X1 - x
+		note, noteW := c.Fit(e.Note, Small, 0.4*room), 0.0
 		if note != "" {
-			note = c.Fit(note, Small, 0.5*(column.X1-x))
+			noteW, _ = c.Measure(note, Small)
+			noteW += c.U(12)
 		}
-		noteW, _ := c.Measure(note, Small)
-		r := c.Write(Point{X: x, Y: y}, e.Name, Lettering{AnchorY: 0.5, Max: column.X1 - x - noteW - c.U(12)})
+		r := c.Write(Point{X: x, Y: y}, e.Name, Lettering{AnchorY: 0.5, Max: room - noteW})
 		c.Write(Point{X: r.X1 + c.U(12), Y: y}, note, Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5})
 	}
 	return box

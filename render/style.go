@@ -86,29 +86,34 @@ func (m Marker) corners() []Point {
 	return nil
 }
 
-// keyRadius is the radius of a key plate, units.
-const keyRadius = 20
+// keyRadius is the radius of a round key plate, and keySide the side of a square with room for all shapes, units.
+const (
+	keyRadius = 21
+	keySide   = 2.9 * keyRadius
+)
 
 // KeySize is the width and height in pixels that the key plate of a lamp takes up, whatever its shape.
-func (c *Canvas) KeySize() (w, h float64) { return c.U(2.6 * keyRadius), c.U(2.6 * keyRadius) }
+func (c *Canvas) KeySize() (w, h float64) { return c.U(keySide), c.U(keySide) }
 
 // Key draws the key plate of a lamp with its middle at p.
 func (c *Canvas) Key(p Point, s Style) {
 	edge := Pen{Colour: c.Theme.Ink, Width: 2.5}
 	c.Mark(p, s, keyRadius, edge)
 	number := strconv.Itoa(s.Number)
-	role := Key
-	if len(number) > 2 {
-		role = Small
+	size, dy := 1.0, 0.0
+	switch {
+	case len(number) > 2:
+		size = 0.7
+	case len(number) > 1 && (s.Marker == Triangle || s.Marker == Shield):
+		size = 0.85
 	}
-	dy := 0.0
 	switch s.Marker {
 	case Triangle:
-		dy = 0.2
+		dy = 0.3
 	case Shield:
-		dy = -0.2
+		dy = -0.3
 	}
-	c.Write(Point{X: p.X, Y: p.Y + c.U(dy*keyRadius)}, number, Lettering{Role: role, AnchorX: 0.5, AnchorY: 0.5})
+	c.Write(Point{X: p.X, Y: p.Y + c.U(dy*keyRadius)}, number, Lettering{Role: Key, Size: size, AnchorX: 0.5, AnchorY: 0.5})
 }
 
 // Mark draws the empty marker of a lamp, of the given radius in units, with its middle at p.

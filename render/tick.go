@@ -61,11 +61,14 @@ func (a Axis) decades(length float64, room func(text string) float64) []Tick {
 	return ticks
 }
 
+// tickGap is the least distance of figures, units: closer ones are read no better, and their grid is in the way.
+const tickGap = 90
+
 // AcrossTicks are the ticks of the axis across as they are drawn on a canvas.
 func (c *Canvas) AcrossTicks(f Frame) []Tick {
 	return f.Across.ticks(f.Box.W(), func(text string) float64 {
 		w, _ := c.Measure(text, Small)
-		return max(w+c.U(24), c.U(60))
+		return max(w+c.U(30), c.U(tickGap))
 	})
 }
 
@@ -73,6 +76,6 @@ func (c *Canvas) AcrossTicks(f Frame) []Tick {
 func (c *Canvas) UpTicks(f Frame) []Tick {
 	return f.Up.ticks(f.Box.H(), func(text string) float64 {
 		_, h := c.Measure(text, Small)
-		return 1.4 * h
+		return max(1.4*h, c.U(tickGap)*0.8)
 	})
 }

@@ -38,13 +38,13 @@ var roles = [...]struct {
 	font func() *sfnt.Font
 	size float64
 }{
-	Label:   {regular, 26},
-	Title:   {bold, 38},
-	Heading: {bold, 26},
-	Small:   {regular, 23},
-	Caution: {bold, 23},
-	Key:     {bold, 26},
-	Figures: {mono, 23},
+	Label:   {regular, 28},
+	Title:   {bold, 42},
+	Heading: {bold, 29},
+	Small:   {regular, 25},
+	Caution: {bold, 24},
+	Key:     {bold, 28},
+	Figures: {mono, 25},
 }
 
 var (
@@ -153,6 +153,7 @@ type Lettering struct {
 	// 0.5,0.5 the middle, 1,1 the bottom right.
 	AnchorX, AnchorY float64
 
+	Size  float64 // times the size of the role; 0 = 1
 	Angle float64 // radians, counterclockwise as seen, about the point
 	Max   float64 // px; a wider text is cut with an ellipsis; 0 = any width
 }
@@ -216,7 +217,9 @@ const platePadX, platePadY = 8, 3
 
 // Write writes a text at p and returns the upright box around all that was drawn, plate or halo included.
 func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
-	if l.Max > 0 {
+	if l.Max > 0 && l.Size > 0 {
+		text = c.Fit(text, l.Role, l.Max/l.Size)
+	} else if l.Max > 0 {
 		text = c.Fit(text, l.Role, l.Max)
 	}
 	if text == "" || !finite(p) {
@@ -224,6 +227,9 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	}
 	w, h := c.Measure(text, l.Role)
 	size := c.size(l.Role)
+	if l.Size > 0 {
+		w, h, size = l.Size*w, l.Size*h, l.Size*size
+	}
 	x0, y0 := -l.AnchorX*w, -l.AnchorY*h
 	if l.Angle == 0 { // upright text stands on whole pixels, which keeps the feet of the letters sharp
 		p.Y = math.Round(p.Y+y0+ascent*size) - y0 - ascent*size
@@ -282,7 +288,7 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	return bounds(corners)
 }
 
-const haloWidth = 4 // units, on every side of a stroke of the letters
+const haloWidth = 3 // units, on every side of a stroke of the letters
 
 func (c *Canvas) outline(g *glyph, place func(fixed.Point26_6) Point) {
 	for _, s := range g.segments {
