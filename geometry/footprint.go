@@ -56,7 +56,7 @@ func (s *Site) NearFar(m *Mounted) (near, far float64) {
 func (s *Site) Tolerance(l Lamp, off float64) (near, far float64) {
 	at := func(off float64) float64 {
 		l.Aim.Tilt += off
-		m := mount(Lamp{At: l.At, Aim: l.Aim}, s.Attitude)
+		m := mountNew(Lamp{At: l.At, Aim: l.Aim}, s.Attitude)
 		l.Aim.Tilt -= off
 		if p, ok := s.AxisHit(&m); ok {
 			return m.Range(p)
@@ -130,4 +130,39 @@ func (l *Lamp) WallMark(wall float64) (mark r3.Vec, ok bool) {
 	mark = r3.Add(l.At, r3.Scale(run/d.X, d))
 	mark.X = wall
 	return mark, mark.Z >= 0
+}
+
+// Shade is how far ahead of the bumper (m) a body box keeps the lamp's light off the ground straight ahead of it, on the
+// centreline, and which box ends it; ok is false where the ground at the bumper is not in the shade.
+func (s *Site) Shade(m *Mounted) (to float64, by string, ok bool) {
+	if m.Axes.Ahead.X <= 0 || len(s.Body) == 0 {
+		return 0, "", false
+	}
+	blocker := func(x float64) string {
+		p, at := s.Attitude.Parked(s.At(x, 0, 0)), m.At
+		for i := range s.Body {
+			if s.Body[i].crosses(p, r3.Sub(at, p)) {
+				return s.Body[i].Name
+			}
+		}
+		return ""
+	}
+	const step, end = 0.1, 60.0
+	if blocker(0) == "" {
+		return 0, "", false
+	}
+	in, out := 0.0, step
+	for blocker(out) != "" {
+		if in, out = out, out+step; out > end {
+			break
+		}
+	}
+	for range 40 {
+		if mid := (in + out) / 2; blocker(mid) != "" {
+			in = mid
+		} else {
+			out = mid
+		}
+	}
+	return in, blocker(in), true
 }

@@ -49,6 +49,8 @@ type Mounted struct {
 	Place r3.Vec
 	Axes  Axes
 	bars  []bar
+	steep []float64 // of each optic
+	hard  []bool
 }
 
 // A bar is a straight stretch of evenly spread emitters that share one distribution; of no length, it is a point.
@@ -66,11 +68,27 @@ type bar struct {
 	parkedAt, parkedHalf r3.Vec // at and half among the body boxes, which are as parked
 }
 
+// Reaim is the lamp aimed another way, without working out again what does not change.
+func (s *Site) Reaim(m *Mounted, aim Aim) Mounted {
+	l := m.Lamp
+	l.Aim = aim
+	return mount(l, s.Attitude, func(optic int) (float64, bool) { return m.steep[optic], m.hard[optic] })
+}
+
+func mountNew(l Lamp, att Attitude) Mounted {
+	return mount(l, att, func(optic int) (float64, bool) {
+		if l.Width == 0 {
+			return 0, false
+		}
+		return steepness(l.Optics[optic].Beam)
+	})
+}
+
 // mount places a lamp as driven.
-func mount(l Lamp, att Attitude) Mounted {
+func mount(l Lamp, att Attitude, steepness func(optic int) (float64, bool)) Mounted {
 	parked := l.Aim.Axes()
 	m := Mounted{Lamp: l, Place: att.Driven(l.At), Axes: att.DrivenAxes(parked)}
-	for _, o := range l.Optics {
+	for i, o := range l.Optics {
 		spans, total := o.Span, 0.0
 		if len(spans) == 0 || l.Width == 0 {
 			spans = []Span{{-1, 1}}
@@ -78,10 +96,8 @@ func mount(l Lamp, att Attitude) Mounted {
 		for _, s := range spans {
 			total += s.To - s.From
 		}
-		steep, hard := 0.0, false
-		if l.Width > 0 {
-			steep, hard = steepness(o.Beam)
-		}
+		steep, hard := steepness(i)
+		m.steep, m.hard = append(m.steep, steep), append(m.hard, hard)
 		for _, s := range spans {
 			if s.To <= s.From {
 				continue

@@ -28,6 +28,14 @@ func (s *Scene) AddRow(dst []float64, row Row) {
 	s.addRow(dst, row, &w)
 }
 
+// AddRows is AddRow for several rows at once, with one piece of memory for all: rows[i] is added to dst[i].
+func (s *Scene) AddRows(dst [][]float64, rows []Row) {
+	var w work
+	for i, row := range rows {
+		s.addRow(dst[i], row, &w)
+	}
+}
+
 const block = 64 // points that share one choice of emitters
 
 // work is the memory of one worker.

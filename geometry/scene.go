@@ -26,10 +26,13 @@ type Scene struct {
 func (s *Site) Scene(lamps ...Lamp) *Scene {
 	sc := &Scene{Site: s, Lamps: make([]Mounted, len(lamps))}
 	for i, l := range lamps {
-		sc.Lamps[i] = mount(l, s.Attitude)
+		sc.Lamps[i] = mountNew(l, s.Attitude)
 	}
 	return sc
 }
+
+// With is other lamps on the same site, already mounted.
+func (s *Site) With(lamps ...Mounted) *Scene { return &Scene{Site: s, Lamps: lamps} }
 
 // Only is the scene with some of its lamps lit.
 func (s *Scene) Only(lamps ...int) *Scene {
