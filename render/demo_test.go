@@ -153,7 +153,7 @@ func mockSection(t testing.TB, theme Theme, width int) *Canvas {
 	top := rest.Trim(0, 0, 0, rest.H()*0.6)
 	below := rest.Trim(0, rest.H()*0.45, 0, 0)
 	f := Filling(top, across, Axis{From: -3, To: 8, Unit: Metre, Title: "height"}, 3)
-	c.Fill(theme.Ground, f.Map([]Point{{X: -10, Y: 0}, {X: 30, Y: 0}, {X: 60, Y: -3}, {X: 110, Y: -3}, {X: 110, Y: -9}, {X: -10, Y: -9}}))
+	c.Inside(f.Box).Fill(theme.Ground, f.Map([]Point{{X: -20, Y: 0}, {X: 30, Y: 0}, {X: 60, Y: -3}, {X: 210, Y: -3}, {X: 210, Y: -9}, {X: -20, Y: -9}}))
 	c.Grid(f)
 	c.Inside(f.Box).Hatch(f.Map([]Point{{X: 60, Y: -3}, {X: 80, Y: 2}, {X: 90, Y: -1}}), Pen{Colour: theme.Muted, Width: 1.5}, 10, math.Pi/4)
 	c.Arrow(f.At(0, 2), f.At(40, 1), Pen{Colour: theme.Accent, Width: 3})
@@ -189,8 +189,15 @@ func mockCrowd(t testing.TB, theme Theme, width int) *Canvas {
 	var tags []Tag
 	for i := range 24 {
 		s := StyleOf(i + 1)
-		tags = append(tags, Tag{At: Point{X: c.U(800), Y: c.U(400)}, Lamp: &s, Mark: 6, Priority: -i})
-		if i%2 == 0 {
+		at := Point{X: c.U(800), Y: c.U(400)}
+		if i > 12 {
+			at.X += c.U(200 + 3*float64(i))
+		}
+		if i > 17 {
+			at.X += c.U(float64(i-17) * 40)
+		}
+		tags = append(tags, Tag{At: at, Lamp: &s, Mark: 6, Priority: -i})
+		if i > 12 {
 			tags[i].Text = fmt.Sprintf("lamp number %d of a long row on the roof", i+1)
 		}
 	}

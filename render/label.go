@@ -9,8 +9,8 @@ import (
 )
 
 // Labels are placed one after the other, the most important first, each at the free place nearest to what it names:
-// close beside it, or farther out with a leader. What has no place at all in its full form is tried in shorter ones,
-// and dropped last; the caller is told, so that a legend can carry it.
+// close beside it, or farther out with a leader. A shorter form is taken where the full one would be far off or make a
+// tangle. What has no place in any form is dropped, and the caller is told, so that a legend can carry it.
 
 // Size is the width and height of a label in pixels.
 type Size struct{ W, H float64 }
@@ -55,30 +55,31 @@ func (l Layout) Place(labels []LabelAt) (placed []Placed, dropped []int) {
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(labels[b].Priority, labels[a].Priority) })
 
 	placed = make([]Placed, len(labels))
-	taken := slices.Clone(l.Taken)
-	for i, m := range marks {
-		if labels[i].Mark > 0 && !labels[i].On {
-			taken = append(taken, m)
-		}
-	}
+	boxes := slices.Clone(l.Taken)
 	var leaders [][2]Point
 	for _, i := range order {
 		placed[i] = Placed{Form: -1}
 		if !finite(labels[i].Anchor) {
 			continue
 		}
-		for form, size := range labels[i].Forms {
-			p, ok := l.find(labels[i], size, taken, leaders)
-			if !ok {
-				continue
+		taken := slices.Clone(boxes) // and all marks, but a label's own if it may lie on it
+		for k, m := range marks {
+			if m.W() > 0 && !(k == i && labels[k].On) {
+				taken = append(taken, m)
 			}
-			p.Form = form
-			placed[i] = p
-			taken = append(taken, p.Box)
+		}
+		least := math.Inf(1)
+		for form := range labels[i].Forms {
+			p, cost, ok := l.find(labels[i], form, taken, leaders, least-shorter*float64(form))
+			if ok {
+				placed[i], least = p, cost+shorter*float64(form)
+			}
+		}
+		if p := placed[i]; p.Form >= 0 {
+			boxes = append(boxes, p.Box)
 			if p.Leader {
 				leaders = append(leaders, [2]Point{p.From, p.To})
 			}
-			break
 		}
 	}
 	for i, p := range placed {
@@ -89,12 +90,22 @@ func (l Layout) Place(labels []LabelAt) (placed []Placed, dropped []int) {
 	return placed, dropped
 }
 
-// find is the free place of least cost. Cost is the distance from the anchor in label heights, more where the label
-// would lie on something shy or over a leader, or its leader over another label.
-func (l Layout) find(label LabelAt, size Size, taken []Rect, leaders [][2]Point) (best Placed, ok bool) {
+// The cost of a place is the distance from the anchor, in heights of the label's last form, and what is added for faults.
+const (
+	shorter     = 6.0 // for every form but the first
+	onShy       = 3.0
+	withLeader  = 2.0
+	overLeader  = 8.0 // the label hides part of another's leader
+	leaderUnder = 8.0 // its leader is hidden in part by another label
+	leaderCross = 4.0
+)
+
+// find is the free place of least cost for one form of a label, if it costs less than limit.
+func (l Layout) find(label LabelAt, form int, taken []Rect, leaders [][2]Point, limit float64) (best Placed, bestCost float64, ok bool) {
 	anchor := l.Bounds.Nearest(label.Anchor)
-	unit := max(size.H, 1)
-	bestCost := math.Inf(1)
+	size := label.Forms[form]
+	unit := max(label.Forms[len(label.Forms)-1].H, 1)
+	bestCost = limit
 	try := func(centre Point, distance, preference float64) {
 		cost := distance/unit + preference
 		if cost >= bestCost {
@@ -105,27 +116,27 @@ func (l Layout) find(label LabelAt, size Size, taken []Rect, leaders [][2]Point)
 		if !l.Bounds.Contains(box) || overlapsAny(room, taken) {
 			return
 		}
-		p := Placed{Box: box}
+		p := Placed{Form: form, Box: box}
 		p.From, p.To = anchor, box.Nearest(anchor)
 		p.Leader = distance > label.Mark+l.Gap+unit/2 && !box.Has(anchor)
 		for _, shy := range l.Shy {
 			if box.Overlaps(shy) {
-				cost += 3
+				cost += onShy
 			}
 		}
 		for _, leader := range leaders {
 			if room.crosses(leader[0], leader[1]) {
-				cost += 6
+				cost += overLeader
 			}
 			if p.Leader && crossing(leader[0], leader[1], p.From, p.To) {
-				cost += 4
+				cost += leaderCross
 			}
 		}
 		if p.Leader {
-			cost += 2
+			cost += withLeader
 			for _, t := range taken {
 				if t.Inset(1).crosses(p.From, p.To) && !t.Has(anchor) {
-					cost += 3
+					cost += leaderUnder
 				}
 			}
 		}
@@ -160,8 +171,8 @@ func (l Layout) find(label LabelAt, size Size, taken []Rect, leaders [][2]Point)
 		}
 		out += unit / 2
 	}
-	if ok {
-		return best, true
+	if ok || !math.IsInf(limit, 1) {
+		return best, bestCost, ok
 	}
 	// Nothing on the rings: look everywhere, in steps of half a label.
 	for y := l.Bounds.Y0 + size.H/2; y <= l.Bounds.Y1-size.H/2; y += size.H / 2 {
@@ -170,70 +181,11 @@ func (l Layout) find(label LabelAt, size Size, taken []Rect, leaders [][2]Point)
 			try(centre, r2.Norm(r2.Sub(Around(centre, size.W, size.H).Nearest(anchor), anchor)), 0)
 		}
 	}
-	return best, ok
+	return best, bestCost, ok
 }
 
 // crossing says whether the lines a–b and c–d cross between their ends.
 func crossing(a, b, c, d Point) bool {
 	side := func(p, q, r Point) float64 { return r2.Cross(r2.Sub(q, p), r2.Sub(r, p)) }
 	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
-}
-
-// Tag is a lamp's key number or any other text to be placed beside what it names.
-type Tag struct {
-	At       Point   // px
-	Lamp     *Style  // its key plate is shown; nil: only the text
-	Text     string  // may be empty if there is a lamp
-	Mark     float64 // half the width of what is drawn there already, units; a lamp without text may lie on it
-	Priority int
-}
-
-// Tags places tags in a layout and draws them with their leaders: key plate and text first, and if there is no room for both
-// the key plate alone. Texts are cut to the width in pixels. It returns the boxes taken up and the indexes of what had no place.
-func (c *Canvas) Tags(l Layout, tags []Tag, width float64) (boxes []Rect, dropped []int) {
-	keyW, keyH := c.KeySize()
-	texts := make([]string, len(tags))
-	labels := make([]LabelAt, len(tags))
-	for i, t := range tags {
-		texts[i] = c.Fit(t.Text, Label, width)
-		w, h := c.Measure(texts[i], Label)
-		w, h = w+c.U(2*platePadX), h+c.U(2*platePadY)
-		labels[i] = LabelAt{Anchor: t.At, Mark: c.U(t.Mark), Priority: t.Priority}
-		switch {
-		case t.Lamp == nil:
-			labels[i].Forms = []Size{{w, h}}
-		case texts[i] == "":
-			labels[i].Forms = []Size{{keyW, keyH}}
-			labels[i].On = true
-		default:
-			labels[i].Forms = []Size{{keyW + w, keyH}, {keyW, keyH}}
-		}
-	}
-	placed, dropped := l.Place(labels)
-	for _, p := range placed { // all leaders below all labels
-		if p.Leader {
-			c.Line([]Point{p.From, p.To}, Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5))
-			c.Disc(p.From, 3.5, c.Theme.Ink, Pen{})
-		}
-		if p.Form >= 0 {
-			boxes = append(boxes, p.Box)
-		}
-	}
-	for i, p := range placed {
-		if p.Form < 0 {
-			continue
-		}
-		x, y := p.Box.X0, p.Box.Centre().Y
-		if tags[i].Lamp != nil {
-			x += keyW / 2
-		}
-		if texts[i] != "" && p.Form == 0 {
-			c.Box(Rect{x, y - p.Box.H()/2*0.75, p.Box.X1, y + p.Box.H()/2*0.75}, 5, c.Theme.Plate, Pen{Colour: c.Theme.PlateEdge, Width: 1})
-			c.Write(Point{X: p.Box.X1 - c.U(platePadX), Y: y}, texts[i], Lettering{AnchorX: 1, AnchorY: 0.5})
-		}
-		if tags[i].Lamp != nil {
-			c.Key(Point{X: x, Y: y}, *tags[i].Lamp)
-		}
-	}
-	return boxes, dropped
 }

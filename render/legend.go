@@ -82,17 +82,24 @@ func (c *Canvas) LevelColumn(p Point) Rect {
 	_, h := c.Measure("0", Small)
 	box := Rect{p.X, p.Y, p.X, p.Y + h*float64(len(ramp.Bands))}
 	swatch := c.U(44)
-	for i := range ramp.Bands {
-		y := p.Y + h*float64(len(ramp.Bands)-1-i)
-		c.Fill(ramp.Bands[i], []Point{{X: p.X, Y: y}, {X: p.X + swatch, Y: y}, {X: p.X + swatch, Y: y + h}, {X: p.X, Y: y + h}})
-		text := "below " + figure(ramp.Levels[0]) + " lx"
-		if i > 0 {
-			text = "from " + figure(ramp.Levels[i-1]) + " lx"
+	name := func(i int) string {
+		if i == 0 {
+			return "below " + figure(ramp.Levels[0]) + " lx"
 		}
-		r := c.Write(Point{X: p.X + swatch + c.U(10), Y: y}, text, Lettering{Role: Small})
+		return "from " + figure(ramp.Levels[i-1]) + " lx"
+	}
+	names := 0.0
+	for i := range ramp.Bands {
+		w, _ := c.Measure(name(i), Small)
+		names = max(names, w)
+	}
+	for i, band := range ramp.Bands {
+		y := p.Y + h*float64(len(ramp.Bands)-1-i)
+		c.Fill(band, []Point{{X: p.X, Y: y}, {X: p.X + swatch, Y: y}, {X: p.X + swatch, Y: y + h}, {X: p.X, Y: y + h}})
+		r := c.Write(Point{X: p.X + swatch + c.U(10), Y: y}, name(i), Lettering{Role: Small})
 		for _, like := range likenesses {
 			if ramp.Band(like.lux) == i {
-				r = c.Write(Point{X: p.X + swatch + c.U(150), Y: y}, fmt.Sprintf("%s, about %s lx", like.what, figure(like.lux)),
+				r = c.Write(Point{X: p.X + swatch + names + c.U(24), Y: y}, fmt.Sprintf("%s, about %s lx", like.what, figure(like.lux)),
 					Lettering{Role: Small, Colour: c.Theme.Muted})
 			}
 		}

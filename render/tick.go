@@ -72,10 +72,15 @@ func (c *Canvas) AcrossTicks(f Frame) []Tick {
 	})
 }
 
-// UpTicks are the ticks of the axis up as they are drawn on a canvas.
+// UpTicks are the ticks of the axis up as they are drawn on a canvas. Where the frame is true to scale they have the
+// steps of the axis across.
 func (c *Canvas) UpTicks(f Frame) []Tick {
-	return f.Up.ticks(f.Box.H(), func(text string) float64 {
-		_, h := c.Measure(text, Small)
-		return max(1.4*h, c.U(tickGap)*0.8)
-	})
+	_, h := c.Measure("0", Small)
+	gap := 1.7 * h
+	if !f.Up.Log && !f.Across.Log && f.Up.Unit == f.Across.Unit && math.Abs(f.Exaggeration()-1) < 1e-9 {
+		if across := c.AcrossTicks(f); len(across) > 1 {
+			gap = max(gap, (across[1].At-across[0].At)*f.PerMetre())
+		}
+	}
+	return f.Up.ticks(f.Box.H(), func(string) float64 { return gap })
 }

@@ -13,7 +13,7 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/font/sfnt"
-	"golang.org/x/image/math/fixed"
+	fixedpoint "golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -98,8 +98,8 @@ func (t *typesetter) glyph(f *sfnt.Font, r rune) *glyph {
 	}
 	var g *glyph
 	if index, err := f.GlyphIndex(&t.buf, r); err == nil && index != 0 {
-		segments, err := f.LoadGlyph(&t.buf, index, fixed.I(em), nil)
-		advance, err2 := f.GlyphAdvance(&t.buf, index, fixed.I(em), font.HintingNone)
+		segments, err := f.LoadGlyph(&t.buf, index, fixedpoint.I(em), nil)
+		advance, err2 := f.GlyphAdvance(&t.buf, index, fixedpoint.I(em), font.HintingNone)
 		if err == nil && err2 == nil {
 			g = &glyph{float64(advance) / 64 / em, append(sfnt.Segments(nil), segments...)}
 		}
@@ -264,7 +264,7 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	path := func() {
 		x := 0.0
 		for _, g := range c.faces.letters(roles[l.Role].font(), text) {
-			c.outline(g, func(q fixed.Point26_6) Point {
+			c.outline(g, func(q fixedpoint.Point26_6) Point {
 				return place(x+float64(q.X)/64/em*size, ascent*size+float64(q.Y)/64/em*size)
 			})
 			x += g.advance * size
@@ -290,7 +290,7 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 
 const haloWidth = 3 // units, on every side of a stroke of the letters
 
-func (c *Canvas) outline(g *glyph, place func(fixed.Point26_6) Point) {
+func (c *Canvas) outline(g *glyph, place func(fixedpoint.Point26_6) Point) {
 	for _, s := range g.segments {
 		a, b, d := place(s.Args[0]), place(s.Args[1]), place(s.Args[2])
 		switch s.Op {
