@@ -16,7 +16,6 @@ type Table struct {
 	foldPole bool    // below the equator equals above (types A and B)
 	foldX    bool    // behind equals before, as seen from the first plane (type C in quadrants)
 	foldY    bool    // one side of the first plane equals the other
-	wrap     bool    // azimuth runs from 0 to 2π, not from -π to π
 
 	polar   axis // type C: angle from the pole; A, B: elevation from the equator
 	azimuth axis // unused where round
@@ -55,24 +54,17 @@ func (t *Table) Candela(ahead, left, up float64) float64 {
 		y = math.Abs(y)
 	}
 	rho := math.Sqrt(x*x + y*y)
-	var angle float64
 	if t.kind == TypeC {
-		angle = arctangent(rho, pole)
-	} else {
-		angle = arctangent(pole, rho)
+		pole, rho = rho, pole
 	}
-	p, pf, ok := t.polar.place(angle)
+	p, pf, ok := t.polar.place(pole, rho)
 	if !ok {
 		return 0
 	}
 	if t.round {
 		return t.scale * (t.value[p] + pf*(t.value[p+1]-t.value[p]))
 	}
-	angle = arctangent(y, x)
-	if t.wrap && angle < 0 {
-		angle += 2 * math.Pi
-	}
-	a, af, ok := t.azimuth.place(angle)
+	a, af, ok := t.azimuth.place(y, x)
 	if !ok {
 		return 0
 	}
@@ -122,7 +114,7 @@ func (f *File) newTable() *Table {
 }
 
 func (f *File) fillC(t *Table) {
-	t.polar = newAxis(f.Vertical)
+	t.polar = newAxis(f.Vertical, false)
 	t.value = slices.Clone(f.Candela)
 	if t.round {
 		return
@@ -142,15 +134,13 @@ func (f *File) fillC(t *Table) {
 		t.foldY = true
 		turns[last] = math.Pi
 	case openSeam:
-		t.wrap = true
 		turns = append(turns, 2*math.Pi)
 		t.value = append(t.value, t.value[:n]...)
 	default:
-		t.wrap = true
 		turns[last] = 2 * math.Pi
 		f.mendSeam(t.value[:n], t.value[last*n:])
 	}
-	t.azimuth = newAxis(turns)
+	t.azimuth = newAxis(turns, !t.foldY)
 }
 
 // sincosExact is math.Sincos but for whole quarter turns, where it has no rounding.
@@ -189,12 +179,12 @@ func (f *File) fillAB(t *Table) {
 		horizontal[0] = 0
 	}
 	if f.Type == TypeA {
-		t.polar, t.azimuth = newAxis(vertical), newAxis(horizontal)
+		t.polar, t.azimuth = newAxis(vertical, false), newAxis(horizontal, false)
 		t.foldPole, t.foldY = foldV, foldH
 		t.value = slices.Clone(f.Candela)
 		return
 	}
-	t.polar, t.azimuth = newAxis(horizontal), newAxis(vertical)
+	t.polar, t.azimuth = newAxis(horizontal, false), newAxis(vertical, false)
 	t.foldPole, t.foldY = foldH, foldV
 	t.value = make([]float64, len(f.Candela))
 	for h := range horizontal {
@@ -212,7 +202,7 @@ func (f *File) fillRound(t *Table) {
 		f.fillC(t)
 		return
 	}
-	file := newAxis(f.Vertical)
+	file := newAxis(f.Vertical, false)
 	angles := []float64{0}
 	for _, v := range f.Vertical {
 		angles = append(angles, math.Abs(v))
@@ -221,11 +211,11 @@ func (f *File) fillRound(t *Table) {
 	angles = slices.CompactFunc(angles, about)
 	t.round, t.foldY = false, true
 	t.sin, t.cos = 1, 0
-	t.polar, t.azimuth = newAxis(angles), newAxis([]float64{0, math.Pi})
+	t.polar, t.azimuth = newAxis(angles, false), newAxis([]float64{0, math.Pi}, false)
 	for _, side := range []float64{1, -1} {
 		for _, angle := range angles {
 			angle = min(max(side*angle, f.Vertical[0]), f.Vertical[len(f.Vertical)-1])
-			i, fraction, _ := file.place(angle)
+			i, fraction, _ := file.place(math.Sin(angle), math.Cos(angle))
 			t.value = append(t.value, f.Candela[i]+fraction*(f.Candela[i+1]-f.Candela[i]))
 		}
 	}
