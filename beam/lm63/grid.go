@@ -16,7 +16,7 @@ const (
 	bend      = 0.003 // greatest deviation of the line from the curve along one angle, of the intensity there …
 	floor     = 0.005 // … or of this share of the peak, where the intensity is lower
 	lookEvery = 0.25  // degrees between trial directions: half of the narrowest beam there is
-	mostSteps = 300   // across the beam, which bounds the steps at a hard edge
+	mostSteps = 400   // across the beam, which bounds the steps at a hard edge
 )
 
 // A model asks a distribution in type B angles, in degrees.
@@ -56,10 +56,12 @@ func (m *model) angles() (horizontal, vertical []float64, err error) {
 	}
 	across := refiner{line: m.plane, peak: m.Peak(), lit: litH}
 	upright := refiner{line: m.belt, peak: m.Peak(), lit: litV}
-	// Each list is judged along the lines of the other, so the second needs the first, and the first a second look.
+	// Each list is judged along the lines of the other, so both get a second look.
 	horizontal = across.angles(survey)
-	vertical = upright.angles(withMiddles(horizontal))
-	horizontal = across.angles(withMiddles(vertical))
+	for range 2 {
+		vertical = upright.angles(withMiddles(horizontal))
+		horizontal = across.angles(withMiddles(vertical))
+	}
 	return horizontal, vertical, nil
 }
 
@@ -90,6 +92,7 @@ func (e extent) least(angle float64) float64 {
 
 // extents are how wide and how high the beam is. A beam that also shines backwards has no place in a type B file.
 func (m *model) extents(survey []float64) (h, v extent, err error) {
+	h, v = extent{math.Inf(1), math.Inf(-1)}, extent{math.Inf(1), math.Inf(-1)}
 	lit := 0.01 * m.Peak()
 	row := make([]float64, len(survey))
 	behind := make([]float64, len(survey))
@@ -111,6 +114,9 @@ func (m *model) extents(survey []float64) (h, v extent, err error) {
 				v.take(up)
 			}
 		}
+	}
+	if h.low > h.high {
+		return h, v, fmt.Errorf("no direction ahead comes near the peak of %g cd", m.Peak())
 	}
 	return h, v, nil
 }

@@ -32,8 +32,12 @@ type Header struct {
 //
 // The header says that the intensities were computed, not measured.
 func Write(w io.Writer, d beam.Distribution, header Header) error {
-	if err := write(w, d, header); err != nil {
+	err := write(w, d, header)
+	switch {
+	case err != nil && header.Lamp != "":
 		return fmt.Errorf("LM-63 file of %q: %w", header.Lamp, err)
+	case err != nil:
+		return fmt.Errorf("LM-63 file: %w", err)
 	}
 	return nil
 }
