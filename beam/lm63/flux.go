@@ -100,8 +100,8 @@ func (f *File) weigh() {
 		ahead *= math.Cos(h)
 	}
 	if off := math.Acos(ahead) / degree; off > 45 && t.Candela(1, 0, 0) < t.peak/2 {
-		f.doubt("the brightest direction (H %.6g°, V %.6g°) is %.3g° off the beam axis: is the file that of a lamp that shines ahead?",
-			h/degree, v/degree, off)
+		f.doubt("the brightest direction (H %.6g°, V %.6g°) is %.3g° off the beam axis: "+
+			"is the file that of a lamp that shines ahead?", h/degree, v/degree, off)
 	}
 	f.weighEdges()
 }

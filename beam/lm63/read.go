@@ -146,7 +146,8 @@ func (f *File) readTilt(s *source, value string, line int) error {
 		t.Factors = append(t.Factors, v)
 	}
 	f.Tilt = t
-	f.doubt("line %d: TILT=INCLUDE: the tilt factors are not applied; the intensities are those of the position measured in", line)
+	f.doubt("line %d: TILT=INCLUDE: the tilt factors are not applied; the intensities are those of the position measured in",
+		line)
 	return nil
 }
 
@@ -225,7 +226,8 @@ func (f *File) readThird(s *source) error {
 	case v != 1 && f.Edition == 2019:
 		f.doubt("line %d: %s is no file generation type; multiplied with as a factor", line, word)
 	case v != 1 && f.Edition >= 1995:
-		f.doubt("line %d: the number after the ballast factor is reserved in this edition and %s here; multiplied with", line, word)
+		f.doubt("line %d: the number after the ballast factor is reserved in this edition and %s here; multiplied with",
+			line, word)
 	}
 	f.ThirdFactor = v
 	return nil
@@ -244,7 +246,8 @@ func (s *source) angles(what string, n int, low, high float64) ([]float64, error
 			return nil, fmt.Errorf("line %d: %s %d of %d: %s° is not from %g° to %g°", line, what, i+1, n, word, low, high)
 		}
 		if i > 0 && v < before+leastStep {
-			return nil, fmt.Errorf("line %d: %s %d of %d: %s° after %g°; angles that ascend by at least %g° would be right", line, what, i+1, n, word, before, leastStep)
+			return nil, fmt.Errorf("line %d: %s %d of %d: %s° after %g°; angles that ascend by at least %g° would be right",
+				line, what, i+1, n, word, before, leastStep)
 		}
 		before, angles[i] = v, v*degree
 	}
@@ -282,7 +285,8 @@ func (f *File) readCandela(s *source) error {
 			err = fmt.Errorf("line %d: candela value: %s is below 0", line, word)
 		}
 		if v *= factor; err == nil && v > maxCandela {
-			err = fmt.Errorf("line %d: candela value: %s with the factors is %g cd; at most %g cd would be right", line, word, v, maxCandela)
+			err = fmt.Errorf("line %d: candela value: %s with the factors is %g cd; at most %g cd would be right",
+				line, word, v, maxCandela)
 		}
 		if err != nil {
 			h, v := i/len(f.Vertical), i%len(f.Vertical)

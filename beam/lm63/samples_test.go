@@ -227,12 +227,22 @@ func TestSamples(t *testing.T) {
 		},
 		{
 			name: "wrapped-2002.ies", edition: 2002, kind: lm63.TypeC, absolute: true, peak: 12000,
-			at: []spot{{"ahead", typeC(0, 0), 12000}, {"5°", typeC(5, 10), 8000}, {"7.5°", typeC(7.5, 10), 5500}, {"15°", typeC(15, 10), 500}},
+			at: []spot{
+				{"ahead", typeC(0, 0), 12000},
+				{"5°", typeC(5, 10), 8000},
+				{"7.5°", typeC(7.5, 10), 5500},
+				{"15°", typeC(15, 10), 500},
+			},
 		},
 		{
 			name: "upper-2002.ies", edition: 2002, kind: lm63.TypeC, rated: 1000, peak: 318,
 			doubts: []string{"94 % of the 1000 lm", "180° off the beam axis"},
-			at:     []spot{{"ahead", typeC(0, 0), 0}, {"aside", typeC(89, 0), 0}, {"back", typeC(180, 0), 318}, {"on the way", typeC(157.5, 70), 271.5}},
+			at: []spot{
+				{"ahead", typeC(0, 0), 0},
+				{"aside", typeC(89, 0), 0},
+				{"back", typeC(180, 0), 318},
+				{"on the way", typeC(157.5, 70), 271.5},
+			},
 		},
 		{
 			name: "one-plane-b-2002.ies", edition: 2002, kind: lm63.TypeB, absolute: true, peak: 1000,

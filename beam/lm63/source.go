@@ -3,6 +3,7 @@ package lm63
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -18,8 +19,9 @@ type source struct {
 
 func newSource(data []byte) *source {
 	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
-	// Files from the days of floppies end with Ctrl-Z, sometimes filled up with it.
-	return &source{rest: bytes.TrimRight(data, "\x1a\x00"), line: 1}
+	// Files from the days of floppies end with Ctrl-Z, sometimes filled up with it. Without blank lines behind it, the
+	// last line with anything on it is the line that a file ends on.
+	return &source{rest: bytes.TrimRight(data, "\x1a\x00 \t\r\n"), line: 1}
 }
 
 // nextLine is the next line as UTF-8 and its number.
@@ -100,24 +102,24 @@ func cut(text string) string {
 // such numbers stay far from the limits of float64.
 const largest = 1e9
 
+const longest = 64 // characters of a number
+
 // number is the next number. what names it in errors.
 func (s *source) number(what string) (v float64, word string, line int, err error) {
 	w, line, ok := s.nextWord()
 	if !ok {
 		return 0, "", line, fmt.Errorf("line %d: the file ends where the %s should be", line, what)
 	}
-	if len(w) > 64 || len(bytes.Trim(w, "+-.0123456789eE")) > 0 {
-		return 0, "", line, fmt.Errorf("line %d: %s: %s is not a number; digits with a decimal point would be right, as in 12.5",
-			line, what, quoted(w))
-	}
-	word = string(w)
+	// ParseFloat also takes words like NaN and 0x1p4, and gives an infinity for what is too large for it.
+	word = string(w[:min(len(w), longest)])
 	v, err = strconv.ParseFloat(word, 64)
-	if err != nil && !isRange(err) {
+	if len(w) > longest || len(strings.Trim(word, "+-.0123456789eE")) > 0 || err != nil && !math.IsInf(v, 0) {
 		return 0, "", line, fmt.Errorf("line %d: %s: %s is not a number; digits with a decimal point would be right, as in 12.5",
 			line, what, quoted(w))
 	}
-	if !(v >= -largest && v <= largest) {
-		return 0, "", line, fmt.Errorf("line %d: %s: %s is out of range; at most %.0e would be right", line, what, quoted(w), largest)
+	if !(math.Abs(v) <= largest) {
+		return 0, "", line, fmt.Errorf("line %d: %s: %s is out of range; at most %.0e would be right",
+			line, what, quoted(w), largest)
 	}
 	return v, word, line, nil
 }
@@ -142,9 +144,4 @@ func (s *source) whole(what string, low, high int) (n, line int, err error) {
 		return 0, line, fmt.Errorf("line %d: %s: %s is not a whole number from %d to %d", line, what, word, low, high)
 	}
 	return n, line, nil
-}
-
-func isRange(err error) bool {
-	e, ok := err.(*strconv.NumError)
-	return ok && e.Err == strconv.ErrRange
 }

@@ -46,8 +46,8 @@ func (f *File) findSymmetry() (symmetry, error) {
 	case first < 0 && last > near:
 		return none, nil
 	}
-	return none, fmt.Errorf("horizontal angles from %.6g° to %.6g°: type A and B files begin at 0° (left equals right), or below it and end above",
-		first/degree, last/degree)
+	return none, fmt.Errorf("horizontal angles from %.6g° to %.6g°: "+
+		"type A and B files begin at 0° (left equals right), or below it and end above", first/degree, last/degree)
 }
 
 func (f *File) findSymmetryC() (symmetry, error) {
@@ -82,6 +82,6 @@ func (f *File) findSymmetryC() (symmetry, error) {
 			return openSeam, nil
 		}
 	}
-	return none, fmt.Errorf("horizontal angles from %.6g° to %.6g°: 0° alone, 0° to 90°, 0° to 180°, 90° to 270° or 0° to 360° would be right in type C",
-		first/degree, last/degree)
+	return none, fmt.Errorf("horizontal angles from %.6g° to %.6g°: "+
+		"0° alone, 0° to 90°, 0° to 180°, 90° to 270° or 0° to 360° would be right in type C", first/degree, last/degree)
 }
