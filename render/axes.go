@@ -50,13 +50,15 @@ func (c *Canvas) Grid(f Frame) {
 }
 
 // Axes draws the frame's edge, and outside of it to the left and below the ticks, figures and titles. It returns the
-// box around it all.
+// box around it all: figures at the ends of an axis reach beyond the frame by half their size.
 func (c *Canvas) Axes(f Frame) Rect {
 	pen := Pen{Colour: c.Theme.Muted, Width: 1.5}
 	b := f.Box
 	c.Outline([]Point{{X: b.X0, Y: b.Y0}, {X: b.X1, Y: b.Y0}, {X: b.X1, Y: b.Y1}, {X: b.X0, Y: b.Y1}}, pen)
 
 	left, bottom := c.AxisRoom(f)
+	around := Rect{b.X0 - left, b.Y0, b.X1, b.Y1 + bottom}
+	write := func(p Point, text string, l Lettering) { around = around.union(c.Write(p, text, l)) }
 	var marks [][]Point
 	text := Lettering{Role: Small, Colour: c.Theme.Muted}
 	long := func(t Tick) float64 {
@@ -76,26 +78,26 @@ func (c *Canvas) Axes(f Frame) Rect {
 			}
 			free = x + w/2
 			text.AnchorX, text.AnchorY = 0.5, 0
-			c.Write(Point{X: x, Y: min(b.Y1+c.U(tickLength+2), c.Bounds.Y1-h)}, t.Text, text)
+			write(Point{X: x, Y: min(b.Y1+c.U(tickLength+2), c.Bounds.Y1-h)}, t.Text, text)
 		}
 	}
 	for _, t := range c.UpTicks(f) {
 		y := f.Y(t.At)
 		marks = append(marks, []Point{{X: b.X0, Y: y}, {X: b.X0 - long(t), Y: y}})
 		text.AnchorX, text.AnchorY = 1, 0.5
-		c.Write(Point{X: b.X0 - c.U(tickLength+4), Y: y}, t.Text, text)
+		write(Point{X: b.X0 - c.U(tickLength+4), Y: y}, t.Text, text)
 	}
 	c.Lines(marks, pen)
 	text.AnchorX = 0.5
 	if label := f.Across.label(); label != "" {
 		text.AnchorY, text.Max = 1, b.W()
-		c.Write(Point{X: b.Centre().X, Y: b.Y1 + bottom}, label, text)
+		write(Point{X: b.Centre().X, Y: b.Y1 + bottom}, label, text)
 	}
 	if label := f.Up.label(); label != "" {
 		text.AnchorY, text.Angle, text.Max = 0, math.Pi/2, b.H()
-		c.Write(Point{X: b.X0 - left, Y: b.Centre().Y}, label, text)
+		write(Point{X: b.X0 - left, Y: b.Centre().Y}, label, text)
 	}
-	return Rect{b.X0 - left, b.Y0, b.X1, b.Y1 + bottom}
+	return around
 }
 
 // ScaleBar draws a bar of a round length, at most a share of a quarter of the frame's width, with its length beside it,

@@ -22,6 +22,7 @@ type Canvas struct {
 	Theme  Theme
 	Bounds Rect // what can be drawn on, px
 
+	whole  image.Point // of the whole picture
 	pixels *image.RGBA
 	dc     *gg.Context
 	unit   float64
@@ -44,7 +45,8 @@ func New(width, height int, theme Theme) (*Canvas, error) {
 		Theme:  theme,
 		Bounds: Rect{0, 0, float64(width), float64(height)},
 		pixels: pixels,
-		dc:     gg.NewContextForRGBA(pixels),
+		whole:  image.Pt(width, height),
+		dc:     brush(image.Pt(width, height), pixels),
 		unit:   float64(width) / UnitWidth,
 		faces:  newTypesetter(),
 	}, nil
@@ -61,14 +63,21 @@ func (c *Canvas) Image() *image.RGBA { return c.pixels }
 func (c *Canvas) Inside(r Rect) *Canvas {
 	px := image.Rect(round(r.X0), round(r.Y0), round(r.X1), round(r.Y1)).
 		Intersect(image.Rect(round(c.Bounds.X0), round(c.Bounds.Y0), round(c.Bounds.X1), round(c.Bounds.Y1)))
-	part := c.pixels.SubImage(px).(*image.RGBA)
 	in := *c
 	in.Bounds = Rect{float64(px.Min.X), float64(px.Min.Y), float64(px.Max.X), float64(px.Max.Y)}
-	in.pixels = part
-	// The rasterizer begins at 0, so it is given the part as an image of its own.
-	in.dc = gg.NewContextForRGBA(&image.RGBA{Pix: part.Pix, Stride: part.Stride, Rect: image.Rect(0, 0, px.Dx(), px.Dy())})
-	in.dc.Translate(-in.Bounds.X0, -in.Bounds.Y0)
+	in.pixels = c.pixels.SubImage(px).(*image.RGBA)
+	in.dc = brush(c.whole, in.pixels)
 	return &in
+}
+
+// brush draws on an image with the coordinates of the whole picture, of which it may be a part. The rasterizer takes
+// its size from the image that it is made with, so it is made with one of full size and shown the part after that. (To
+// move the origin would do as well, but that the rasterizer rounds wrongly between −1 and 0.)
+func brush(size image.Point, part *image.RGBA) *gg.Context {
+	im := &image.RGBA{Rect: image.Rectangle{Max: size}}
+	dc := gg.NewContextForRGBA(im)
+	*im = *part
+	return dc
 }
 
 func round(v float64) int { return int(math.Round(max(-1e6, min(1e6, v)))) }
@@ -237,7 +246,7 @@ func (c *Canvas) Arrow(a, b Point, pen Pen) {
 // Hatch fills an area with parallel lines at the given distance (units) and angle (radians from the horizontal), which
 // shows through whatever is beneath and survives a copier.
 func (c *Canvas) Hatch(area []Point, pen Pen, distance, angle float64) {
-	area = c.Bounds.cutArea(area)
+	area = c.Bounds.Inset(-c.U(2*pen.Width) - 16).cutArea(area)
 	if len(area) < 3 || distance <= 0 {
 		return
 	}

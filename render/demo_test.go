@@ -111,16 +111,16 @@ func mockPicture(t testing.TB, theme Theme, width int, unit Unit, n int) *Canvas
 }
 
 func TestMockPictures(t *testing.T) {
-	dir := os.Getenv("BEAMFALL_PICTURES")
+	dir, widths := os.Getenv("BEAMFALL_PICTURES"), []int{1600, 400}
 	if dir == "" {
-		dir = t.TempDir()
+		dir, widths = t.TempDir(), []int{400}
 	}
 	for _, theme := range []Theme{Night(), Paper()} {
 		unit := Metre
 		if theme.Name == "paper" {
 			unit = Foot
 		}
-		for _, width := range []int{1600, 400} {
+		for _, width := range widths {
 			for name, c := range map[string]*Canvas{
 				"top": mockPicture(t, theme, width, unit, 10), "side": mockSection(t, theme, width), "crowd": mockCrowd(t, theme, width),
 			} {

@@ -198,7 +198,7 @@ func (c *Canvas) CautionLine(text string) Rect {
 	page := c.Page()
 	lines := c.Wrap(text, Caution, page.W())
 	_, h := c.Measure("", Caution)
-	y := page.Y1 - h*float64(len(lines)) + c.U(8)
+	y := page.Y1 - h*float64(len(lines))
 	box := Rect{page.X0, y, page.X1, page.Y1}
 	for _, line := range lines {
 		c.Write(Point{X: page.X0, Y: y}, line, Lettering{Role: Caution})

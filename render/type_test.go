@@ -1,0 +1,125 @@
+package render
+
+import (
+	"image"
+	"math"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+func TestFit(t *testing.T) {
+	c := canvas(t, 1600, 200, Night())
+	long := strings.Repeat("long name of a lamp ", 10) // 200 letters
+	for _, text := range []string{"fog", "forty letters, a rather long name for it", long, long + "(right)", "灯灯灯灯灯灯灯灯灯灯灯灯", "", "x (left)"} {
+		for _, width := range []float64{0, 5, 20, 60, 150, 300, 1000, 5000} {
+			got := c.Fit(text, Label, width)
+			if w, _ := c.Measure(got, Label); w > width {
+				t.Errorf("%q in %g px is %q, %g px wide", text, width, got, w)
+			}
+			whole, _ := c.Measure(text, Label)
+			if (whole <= width) != (got == text) {
+				t.Errorf("%q, %g px wide, in %g px is %q", text, whole, width, got)
+			}
+			if got != text && got != "" && !strings.Contains(got, "…") {
+				t.Errorf("%q in %g px is %q, cut without an ellipsis", text, width, got)
+			}
+			if !utf8.ValidString(got) {
+				t.Errorf("%q in %g px is %q, cut within a letter", text, width, got)
+			}
+		}
+	}
+	// Which of a pair it is must be seen.
+	for _, side := range []string{" (left)", " (right)"} {
+		if got := c.Fit(long+side, Label, 300); !strings.HasSuffix(got, "…"+side) {
+			t.Errorf("a long name%s in 300 px is %q", side, got)
+		}
+	}
+}
+
+func TestWrap(t *testing.T) {
+	c := canvas(t, 1600, 200, Night())
+	text := "never look into a lit lamp; set up with people out of the beam"
+	lines := c.Wrap(text, Caution, 300)
+	if strings.Join(lines, " ") != text || len(lines) < 2 {
+		t.Errorf("%q", lines)
+	}
+	for _, line := range append(lines, c.Wrap("Donaudampfschifffahrtsgesellschaft", Caution, 300)...) {
+		if w, _ := c.Measure(line, Caution); w > 300 {
+			t.Errorf("%q is %g px wide, want 300", line, w)
+		}
+	}
+}
+
+// Whatever a name is made of, it is drawn as something: an accent that the font lacks is lost before the letter is, an
+// unknown letter is a question mark, and what cannot be seen takes no room.
+func TestLettersThatTheFontLacks(t *testing.T) {
+	c := canvas(t, 1600, 200, Night())
+	for _, q := range []struct{ text, like string }{
+		{"灯", "?"},
+		{"💡", "?"},
+		{"ế", "e"},       // no such letter in the Go fonts
+		{"e\u0301", "é"}, // a letter and its accent apart
+		{"a\u00a0b", "a b"},
+		{"a\tb\n", "a b "},
+		{"a\u200b\ufeffb", "ab"}, // blanks of no width
+		{"\x00\x07a", "a"},
+		{"a\xffb", "a\ufffdb"}, // not UTF-8; the font has a sign for that
+		{"ﬁ", "ﬁ"},
+	} {
+		got, _ := c.Measure(q.text, Label)
+		want, _ := c.Measure(q.like, Label)
+		if got != want || want == 0 {
+			t.Errorf("%q is %g px wide, want that of %q, %g", q.text, got, q.like, want)
+		}
+		c.Write(Point{X: 50, Y: 50}, q.text, Lettering{})
+	}
+	// What the pictures themselves write must be there.
+	for _, r := range "0123456789.,−°×½¼…–²·→≥≤≈±′″ÄÖÜäöüßéèçñøåŁł" {
+		for _, role := range []Role{Label, Title, Figures} {
+			if c.faces.glyph(roles[role].font(), r) == nil {
+				t.Errorf("%q is missing in the font of role %d", r, role)
+			}
+		}
+	}
+}
+
+// changed is the box around all pixels that differ from the background.
+func changed(c *Canvas) Rect {
+	var box image.Rectangle
+	b := c.Image().Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			if c.Image().RGBAAt(x, y) != c.Theme.Background {
+				box = box.Union(image.Rect(x, y, x+1, y+1))
+			}
+		}
+	}
+	return Rect{float64(box.Min.X), float64(box.Min.Y), float64(box.Max.X), float64(box.Max.Y)}
+}
+
+// What Write says that it drew on is all that it drew on, so that layouts can trust it.
+func TestWriteStaysInItsBox(t *testing.T) {
+	for _, backing := range []Backing{Bare, Halo, Plate} {
+		for _, angle := range []float64{0, 0.4, math.Pi / 2, -1.2} {
+			for _, anchor := range []float64{0, 0.5, 1} {
+				c := canvas(t, 800, 800, Paper())
+				box := c.Write(Point{X: 400, Y: 400}, "Ágjpqy roof bar, 30 lx", Lettering{Role: Title, Backing: backing, Angle: angle, AnchorX: anchor, AnchorY: anchor})
+				if ink := changed(c); !box.Inset(-1.5).Contains(ink) { // an edge line's half width, and a pixel
+					t.Errorf("backing %d, angle %g, anchor %g: ink in %v, box %v", backing, angle, anchor, ink, box)
+				}
+			}
+		}
+	}
+}
+
+// Type scales with the width of the picture, exactly.
+func TestTypeScales(t *testing.T) {
+	w1, h1 := canvas(t, 1600, 200, Night()).Measure("roof bar", Label)
+	for _, width := range []int{400, 3200, 4000} {
+		w, h := canvas(t, width, 200, Night()).Measure("roof bar", Label)
+		if k := float64(width) / 1600; math.Abs(w-k*w1) > 1e-9 || math.Abs(h-k*h1) > 1e-9 {
+			t.Errorf("%d px: %g × %g, want %g times %g × %g", width, w, h, k, w1, h1)
+		}
+	}
+}
