@@ -61,8 +61,7 @@ func (c *Canvas) Image() *image.RGBA { return c.pixels }
 // Inside is a canvas on the same pixels, with the same coordinates and unit, that draws only within r (rounded to whole
 // pixels). It is empty where r and c have nothing in common.
 func (c *Canvas) Inside(r Rect) *Canvas {
-	px := image.Rect(round(r.X0), round(r.Y0), round(r.X1), round(r.Y1)).
-		Intersect(image.Rect(round(c.Bounds.X0), round(c.Bounds.Y0), round(c.Bounds.X1), round(c.Bounds.Y1)))
+	px := pixelsOf(r).Intersect(pixelsOf(c.Bounds))
 	in := *c
 	in.Bounds = Rect{float64(px.Min.X), float64(px.Min.Y), float64(px.Max.X), float64(px.Max.Y)}
 	in.pixels = c.pixels.SubImage(px).(*image.RGBA)
@@ -78,6 +77,11 @@ func brush(size image.Point, part *image.RGBA) *gg.Context {
 	dc := gg.NewContextForRGBA(im)
 	*im = *part
 	return dc
+}
+
+// pixelsOf is r in whole pixels, empty if r is.
+func pixelsOf(r Rect) image.Rectangle {
+	return image.Rectangle{image.Pt(round(r.X0), round(r.Y0)), image.Pt(round(r.X1), round(r.Y1))}
 }
 
 func round(v float64) int { return int(math.Round(max(-1e6, min(1e6, v)))) }
