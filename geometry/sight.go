@@ -67,9 +67,10 @@ func (p *Profile) Reach(lux float64) float64 {
 // Stretch is a part of a line, from and to in metres.
 type Stretch struct{ From, To float64 }
 
-// Gaps are the stretches short of the reach at lux where the profile is below lux. One shorter than a centimetre is
-// not counted.
+// Gaps are the stretches short of the reach at lux where the profile is below lux. One shorter than 5 cm is not
+// counted.
 func (p *Profile) Gaps(lux float64) []Stretch {
+	const shortest = 0.05
 	reach := p.Reach(lux)
 	var gaps []Stretch
 	from, dark := 0.0, false
@@ -85,7 +86,7 @@ func (p *Profile) Gaps(lux float64) []Stretch {
 			}
 		case v >= lux && dark:
 			dark = false
-			if to := p.crossing(i, i-1, lux); to-from > 0.01 {
+			if to := p.crossing(i, i-1, lux); to-from > shortest {
 				gaps = append(gaps, Stretch{from, to})
 			}
 		}

@@ -1,0 +1,308 @@
+// Package assembly puts a rig together: what the file says becomes lamps that shine, on a vehicle, on the ground.
+package assembly
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"beamfall/beam"
+	"beamfall/beam/lm63"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Rig is a rig put together. Lamps are single lamps: a pair has become two. A lamp's key number is its index plus 1.
+type Rig struct {
+	File    *rigfile.Rig
+	Site    *geometry.Site
+	Lamps   []Lamp
+	Scenes  []Scene
+	Braking geometry.Braking
+	Notes   []string // what figures rest on that the file does not say
+	Doubts  []string // about photometric files
+}
+
+// Lamp is one lamp of a rig.
+type Lamp struct {
+	geometry.Lamp
+	Entry int // index of the lamp, or of the pair it is of, in the file
+	Twin  bool
+}
+
+// Scene is what is lit together: indexes of lamps.
+type Scene struct {
+	Name  string
+	Lamps []int
+}
+
+// Open opens a file that a rig names, relative to the rig file.
+type Open func(name string) (io.ReadCloser, error)
+
+// Assemble puts a rig together. The error tells every lamp that cannot be.
+func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
+	r := &Rig{File: file, Site: site(file), Braking: geometry.GreenBook}
+	if b := file.Stopping; b.Reaction.Given {
+		r.Braking.Reaction = b.Reaction.Value
+	}
+	if b := file.Stopping; b.Braking.Given {
+		r.Braking.Deceleration = b.Braking.Value
+	}
+	var failed []error
+	for i := range file.Lamps {
+		if err := r.mount(i, open); err != nil {
+			failed = append(failed, fmt.Errorf("lamp %q: %w", file.Lamps[i].Name, err))
+		}
+	}
+	if len(failed) > 0 {
+		return nil, errors.Join(failed...)
+	}
+	for _, s := range file.Scenes {
+		scene := Scene{Name: s.Name}
+		for i, l := range r.Lamps {
+			for _, c := range s.Circuits {
+				if l.Circuit == c {
+					scene.Lamps = append(scene.Lamps, i)
+				}
+			}
+		}
+		r.Scenes = append(r.Scenes, scene)
+	}
+	r.note()
+	return r, nil
+}
+
+func site(file *rigfile.Rig) *geometry.Site {
+	s := &geometry.Site{
+		Ground:     geometry.Ground{Grade: file.Ground.Grade.Value, CrossFall: file.Ground.CrossFall.Value},
+		Visibility: file.Air.Visibility.Value,
+	}
+	for _, p := range file.Ground.Profile {
+		s.Ground.Profile = append(s.Ground.Profile, geometry.Knot{Ahead: p.Ahead, Height: p.Height})
+	}
+	for _, b := range file.Body {
+		s.Body = append(s.Body, geometry.Box{
+			Name: b.Name,
+			Min:  r3.Vec{X: b.Ahead.Low, Y: b.Left.Low, Z: b.Up.Low},
+			Max:  r3.Vec{X: b.Ahead.High, Y: b.Left.High, Z: b.Up.High},
+		})
+	}
+	if v := file.Vehicle; v.NoseUpDriven.Value != 0 {
+		s.Attitude = geometry.NoseUp(v.NoseUpDriven.Value, -(v.FrontOverhang.Value + v.Wheelbase.Value))
+	}
+	return s
+}
+
+// mount adds lamp i of the file, and its twin.
+func (r *Rig) mount(i int, open Open) error {
+	l := &r.File.Lamps[i]
+	optics, err := r.optics(l, open)
+	if err != nil {
+		return err
+	}
+	one := geometry.Lamp{
+		Name: l.Name, Circuit: l.Circuit, Width: l.Width.Value, Optics: optics,
+		At:  r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up},
+		Aim: geometry.Aim{Tilt: l.Tilt.Value, Turn: l.Turn.Value, Roll: l.Roll.Value},
+	}
+	if !l.Pair {
+		r.Lamps = append(r.Lamps, Lamp{Lamp: one, Entry: i})
+		return nil
+	}
+	twin := one
+	twin.At.Y = -one.At.Y
+	twin.Aim.Turn, twin.Aim.Roll = -one.Aim.Turn, -one.Aim.Roll
+	if one.At.Y >= 0 {
+		one.Name, twin.Name = l.Name+" (left)", l.Name+" (right)"
+		r.Lamps = append(r.Lamps, Lamp{one, i, false}, Lamp{twin, i, true})
+	} else {
+		one.Name, twin.Name = l.Name+" (right)", l.Name+" (left)"
+		r.Lamps = append(r.Lamps, Lamp{twin, i, true}, Lamp{one, i, false})
+	}
+	return nil
+}
+
+// optics are the lenses of a lamp, scaled to what it is rated for.
+func (r *Rig) optics(l *rigfile.Lamp, open Open) ([]geometry.Optic, error) {
+	if l.Photometry != "" {
+		d, err := r.photometry(l, open)
+		if err != nil {
+			return nil, err
+		}
+		return []geometry.Optic{{Beam: d}}, nil
+	}
+	var middles float64
+	shapes := make([]beam.Shape, len(l.Optics))
+	unit := make(beam.Mix, len(l.Optics)) // with a flux of 1 lm in all
+	for i, o := range l.Optics {
+		shapes[i] = shape(o)
+		if err := shapes[i].Validate(); err != nil {
+			return nil, err
+		}
+		unit[i] = shapes[i].WithFlux(o.Share)
+		if o.Span == rigfile.Middle {
+			middles += o.Share
+		}
+	}
+	flux := l.Lumens.Value * l.Output.Value
+	switch {
+	case l.Peak.Given:
+		flux = l.Peak.Value / unit.Peak()
+	case l.OneLuxAt.Given: // E = I/d² = 1 lx
+		flux = l.OneLuxAt.Value * l.OneLuxAt.Value / unit.Peak()
+	}
+	optics := make([]geometry.Optic, len(l.Optics))
+	for i, o := range l.Optics {
+		optics[i].Beam = shapes[i].WithFlux(flux * o.Share)
+		switch o.Span {
+		case rigfile.Middle:
+			optics[i].Span = geometry.Middle(o.Share)
+		case rigfile.Ends: // what the middle leaves; without a middle, its own share
+			middle := middles
+			if middle == 0 {
+				middle = 1 - o.Share
+			}
+			if middle < 1-1e-9 {
+				optics[i].Span = geometry.Ends(middle)
+			}
+		}
+	}
+	return optics, nil
+}
+
+func shape(o rigfile.Optic) beam.Shape {
+	spread := beam.Angles(o.Spread)
+	switch {
+	case o.Profile == rigfile.Cosine:
+		return beam.Cosine(spread)
+	case o.Profile == rigfile.Uniform:
+		return beam.Uniform(spread)
+	case o.Field.Given:
+		return beam.GaussianField(spread, beam.Angles(o.Field.Value))
+	}
+	return beam.Gaussian(spread)
+}
+
+func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) {
+	f, err := open(l.Photometry)
+	if err != nil {
+		return nil, fmt.Errorf("photometry: %w", err)
+	}
+	defer f.Close()
+	file, err := lm63.Read(f)
+	if err != nil {
+		return nil, fmt.Errorf("photometry: %s: %w", l.Photometry, err)
+	}
+	for _, d := range file.Doubts {
+		r.Doubts = append(r.Doubts, fmt.Sprintf("%s: %s: %s", l.Name, l.Photometry, d))
+	}
+	rated, absolute := file.RatedLumens()
+	if !l.Lumens.Given {
+		return file.Distribution(1), nil
+	}
+	if absolute {
+		return nil, fmt.Errorf("photometry: %s is absolute (its intensities are measured as they are), so lumens cannot scale it; leave lumens out", l.Photometry)
+	}
+	if !(rated > 0) {
+		return nil, fmt.Errorf("photometry: %s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry, rated)
+	}
+	return file.Distribution(l.Lumens.Value * l.Output.Value / rated), nil
+}
+
+// note says what the figures rest on that the file does not give.
+func (r *Rig) note() {
+	var raw []string
+	for i := range r.File.Lamps {
+		if l := &r.File.Lamps[i]; l.Lumens.Given && !l.Output.Given {
+			raw = append(raw, l.Name)
+		}
+	}
+	if len(raw) > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("output is not given for %s: all rated lumens are taken to leave the lens. "+
+			"Printed ratings are often those of the bare LEDs; then less comes out (common practice, no source: 0.6 to 0.8 of it).", List(raw)))
+	}
+	if s := r.File.Stopping; !s.Reaction.Given || !s.Braking.Given {
+		r.Notes = append(r.Notes, fmt.Sprintf("stopping: %g s reaction and %g m/s² braking%s; loose or wet ground brakes less.",
+			r.Braking.Reaction, r.Braking.Deceleration, map[bool]string{true: " (AASHTO design values)"}[!s.Reaction.Given && !s.Braking.Given]))
+	}
+}
+
+// List is names in words, at most four of them.
+func List(names []string) string {
+	const most = 4
+	text := ""
+	for i, n := range names {
+		switch {
+		case i == most:
+			return fmt.Sprintf("%s and %d more", text, len(names)-most)
+		case i > 0 && i == len(names)-1:
+			text += " and "
+		case i > 0:
+			text += ", "
+		}
+		text += n
+	}
+	return text
+}
+
+// Lit is the lamps of a scene, as driven.
+func (r *Rig) Lit(s Scene) *geometry.Scene { return r.on(r.Site, s) }
+
+// LitParked is the lamps of a scene with the vehicle parked on level ground in clear air, as they are set.
+func (r *Rig) LitParked(s Scene) *geometry.Scene { return r.on(&geometry.Site{Body: r.Site.Body}, s) }
+
+func (r *Rig) on(site *geometry.Site, s Scene) *geometry.Scene {
+	lamps := make([]geometry.Lamp, len(s.Lamps))
+	for i, n := range s.Lamps {
+		lamps[i] = r.Lamps[n].Lamp
+	}
+	return site.Scene(lamps...)
+}
+
+// Scene is the scene of a name, or the first for an empty name. The error names the scenes that there are.
+func (r *Rig) Scene(name string) (Scene, error) {
+	var names []string
+	for _, s := range r.Scenes {
+		if s.Name == name || name == "" {
+			return s, nil
+		}
+		names = append(names, s.Name)
+	}
+	return Scene{}, Unknown("scene", name, names)
+}
+
+// Only leaves in the rig the lamps of a name: of a lamp, of a pair or of one of its two.
+func (r *Rig) Only(name string) error {
+	keep := map[int]bool{}
+	var names []string
+	for i, l := range r.Lamps {
+		entry := r.File.Lamps[l.Entry].Name
+		if l.Name == name || entry == name {
+			keep[i] = true
+		}
+		names = append(names, l.Name)
+	}
+	if len(keep) == 0 {
+		return Unknown("lamp", name, names)
+	}
+	for i := range r.Scenes {
+		var lamps []int
+		for _, n := range r.Scenes[i].Lamps {
+			if keep[n] {
+				lamps = append(lamps, n)
+			}
+		}
+		r.Scenes[i].Lamps = lamps
+	}
+	return nil
+}
+
+// System is the unit system that the file asks for.
+func (r *Rig) System() quantity.System { return r.File.Units.Value }
+
+// Degrees of an angle in radians, without the dust of the conversion.
+func Degrees(rad float64) float64 { return math.Round(rad*180/math.Pi*1e9) / 1e9 }

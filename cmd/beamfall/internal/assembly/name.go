@@ -1,0 +1,36 @@
+package assembly
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+
+	"beamfall/cmd/beamfall/internal/quantity"
+)
+
+// Unknown is the error for a name that nothing has, with the nearest that something has.
+func Unknown(what, name string, known []string) error {
+	if len(known) == 0 {
+		return fmt.Errorf("no %s is named %s: there is none", what, quantity.Quote(name))
+	}
+	best, least := "", len(name)/2+2
+	for _, k := range known {
+		if d := levenshtein.ComputeDistance(strings.ToLower(k), strings.ToLower(name)); d < least {
+			best, least = k, d
+		}
+	}
+	if best != "" {
+		return fmt.Errorf("no %s is named %s; did you mean %s?", what, quantity.Quote(name), quantity.Quote(best))
+	}
+	const most = 8
+	shown := make([]string, 0, most)
+	for _, k := range known[:min(most, len(known))] {
+		shown = append(shown, quantity.Quote(k))
+	}
+	more := ""
+	if len(known) > most {
+		more = fmt.Sprintf(" and %d more", len(known)-most)
+	}
+	return fmt.Errorf("no %s is named %s; there is %s%s", what, quantity.Quote(name), strings.Join(shown, ", "), more)
+}

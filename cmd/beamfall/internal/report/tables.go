@@ -1,0 +1,196 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/table"
+)
+
+// The figures as tables for people. At most 100 columns wide, whatever the names.
+
+func rad(deg float64) float64 { return deg * math.Pi / 180 }
+
+// or is *v, NaN for null.
+func or(v *float64) float64 {
+	if v == nil {
+		return math.NaN()
+	}
+	return *v
+}
+
+// Side is a distance from the centreline with its side: "0.550 m L".
+func Side(u quantity.System, left float64) string {
+	switch text := u.Mark(math.Abs(left)); {
+	case text == u.Mark(0):
+		return "centre"
+	case left > 0:
+		return text + " L"
+	default:
+		return text + " R"
+	}
+}
+
+// WallWords are the cells of a wall mark: height, aside and drop, or why there is none.
+func (l *Lamp) WallWords(u quantity.System) (height, aside, drop string) {
+	switch {
+	case l.Wall != nil:
+		return u.Mark(l.Wall.Height), Side(u, l.Wall.Left), u.Mark(l.Wall.Drop)
+	case l.AheadOfWall:
+		return "stands past it", "", ""
+	case math.Cos(rad(l.Turn))*math.Cos(rad(l.Tilt)) < 1e-9:
+		return "aimed away", "", ""
+	}
+	return "ground first", "", ""
+}
+
+// Setting is the table to set brackets by.
+func (p *Plan) Setting(u quantity.System, o Options) *table.Table {
+	t := &table.Table{
+		Title: fmt.Sprintf("To set (parked on level ground; wall %s ahead of the bumper)", u.Length(o.Wall)),
+		Columns: []table.Column{
+			{Name: "#", Right: true}, {Name: "lamp", Most: 20}, {Name: "height", Right: true}, {Name: "tilt", Right: true},
+			{Name: "meter", Right: true}, {Name: "wall mark up", Right: true}, {Name: "from centre", Right: true}, {Name: "below lamp", Right: true},
+		},
+	}
+	for _, l := range p.Lamps {
+		up, aside, drop := l.WallWords(u)
+		t.Rows = append(t.Rows, []string{
+			strconv.Itoa(l.Key), l.Name, u.Length(l.Up), quantity.Degrees(rad(l.Tilt)), quantity.Degrees(rad(l.Reading)), up, aside, drop,
+		})
+	}
+	return t
+}
+
+// span is two ends of a stretch, with one unit if they share it, and in words where there is none.
+func span(u quantity.System, near, far float64, none string) string {
+	switch {
+	case math.IsNaN(near) && math.IsNaN(far):
+		return none
+	case math.IsNaN(far):
+		return short(u, near) + " – " + none
+	case math.IsNaN(near):
+		return none + " – " + short(u, far)
+	}
+	return pair(short(u, near), short(u, far), " – ")
+}
+
+// pair joins two quantities, the unit said once.
+func pair(a, b, between string) string {
+	if i, j := strings.LastIndex(a, " "), strings.LastIndex(b, " "); i > 0 && j > 0 && a[i:] == b[j:] {
+		a = a[:i]
+	}
+	return a + between + b
+}
+
+// short is a distance as one number with its unit, no inches.
+func short(u quantity.System, m float64) string {
+	if feet := m / quantity.Foot; u == quantity.Imperial && math.Abs(feet) < 19.95 {
+		return fmt.Sprintf("%.1f ft", feet)
+	}
+	return u.Distance(m)
+}
+
+// Gives is the table of what the lamps do when set so.
+func (p *Plan) Gives(u quantity.System, o Options) *table.Table {
+	t := &table.Table{
+		Title: "What that gives (as driven; horizontal distances from the lamp)",
+		Columns: []table.Column{
+			{Name: "#", Right: true}, {Name: "lamp", Most: 17}, {Name: "circuit", Most: 8}, {Name: "axis hits", Right: true},
+			{Name: "half-peak zone"}, {Name: "if " + "±" + quantity.Degrees(o.Tolerance) + " off"},
+			{Name: "reach " + thresholds(o.Thresholds)}, {Name: "to sky", Right: true},
+		},
+	}
+	for _, l := range p.Lamps {
+		axis := "never"
+		if l.AxisHit != nil {
+			axis = short(u, l.AxisHit.Range)
+		}
+		t.Rows = append(t.Rows, []string{
+			strconv.Itoa(l.Key), l.Name, l.Circuit, axis, span(u, or(l.Near), or(l.Far), "sky"),
+			span(u, or(l.Tolerance.Near), or(l.Tolerance.Far), "never"), reachWords(u, l.Reach),
+			fmt.Sprintf("%.0f %%", 100*l.SkyShare),
+		})
+	}
+	return t
+}
+
+func thresholds(lux []float64) string {
+	text := ""
+	for i, v := range lux[:min(2, len(lux))] {
+		if i > 0 {
+			text += " / "
+		}
+		text += fmt.Sprintf("%g", v)
+	}
+	return text + " lx"
+}
+
+func reachWords(u quantity.System, reach []Reach) string {
+	if len(reach) == 1 {
+		return short(u, or(reach[0].Range))
+	}
+	return pair(short(u, or(reach[0].Range)), short(u, or(reach[1].Range)), " / ")
+}
+
+// Sheet is every figure of the lamps as plain numbers, one row each: for a spreadsheet.
+func (p *Plan) Sheet(u quantity.System, o Options) *table.Table {
+	unit, size := "m", 1.0
+	if u == quantity.Imperial {
+		unit, size = "ft", quantity.Foot
+	}
+	t := &table.Table{}
+	for _, name := range []string{
+		"key", "lamp", "circuit", "ahead_" + unit, "left_" + unit, "up_" + unit, "tilt_deg", "turn_deg", "roll_deg", "reading_deg",
+		"flux_lm", "peak_cd", "wall_distance_" + unit, "wall_height_" + unit, "wall_left_" + unit, "wall_drop_" + unit,
+		"axis_ahead_" + unit, "axis_left_" + unit, "axis_range_" + unit, "near_" + unit, "far_" + unit, "tolerance_deg",
+		"tolerance_near_" + unit, "tolerance_far_" + unit, "peak_ground_lux", "peak_ground_ahead_" + unit, "peak_ground_left_" + unit, "sky_share",
+	} {
+		t.Columns = append(t.Columns, table.Column{Name: name})
+	}
+	for _, v := range o.Thresholds {
+		t.Columns = append(t.Columns, table.Column{Name: fmt.Sprintf("reach_%glx_%s", v, unit)})
+	}
+	number := func(v float64) string {
+		if math.IsNaN(v) {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	none := math.NaN()
+	for _, l := range p.Lamps {
+		wall, hit, peak := WallMark{none, none, none, none, none}, Hit{none, none, none}, PeakGround{0, none, none}
+		if l.Wall != nil {
+			wall = *l.Wall
+		}
+		if l.AxisHit != nil {
+			hit = *l.AxisHit
+		}
+		if l.PeakGround != nil {
+			peak = *l.PeakGround
+		}
+		row := []string{strconv.Itoa(l.Key), l.Name, l.Circuit}
+		for _, v := range []struct {
+			value  float64
+			length bool
+		}{
+			{l.Ahead, true}, {l.Left, true}, {l.Up, true}, {l.Tilt, false}, {l.Turn, false}, {l.Roll, false}, {l.Reading, false},
+			{l.Flux, false}, {l.Peak, false}, {wall.Distance, true}, {wall.Height, true}, {wall.Left, true}, {wall.Drop, true},
+			{hit.Ahead, true}, {hit.Left, true}, {hit.Range, true}, {or(l.Near), true}, {or(l.Far), true}, {l.Tolerance.Tilt, false},
+			{or(l.Tolerance.Near), true}, {or(l.Tolerance.Far), true}, {peak.Lux, false}, {peak.Ahead, true}, {peak.Left, true}, {l.SkyShare, false},
+		} {
+			if v.length {
+				v.value /= size
+			}
+			row = append(row, number(v.value))
+		}
+		for _, r := range l.Reach {
+			row = append(row, number(or(r.Range)/size))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}

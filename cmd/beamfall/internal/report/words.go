@@ -1,0 +1,145 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/geometry"
+)
+
+// The figures in words: what a scene comes to, and what a user can act on.
+
+// Words are a scene's figures in a few plain lines.
+func (s *Scene) Words(u quantity.System) []string {
+	var out []string
+	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
+	for _, r := range s.Reach {
+		if r.Range == nil {
+			say("no obstacle straight ahead gets %g lx (%s up, on its face)", r.Lux, u.Length(geometry.ObjectHeight))
+		} else {
+			say("an obstacle straight ahead (%s up, on its face) gets %g lx out to %s", u.Length(geometry.ObjectHeight), r.Lux, short(u, *r.Range))
+		}
+	}
+	if s.Stop.Speed != nil {
+		say("the stopping distance fits the %g lx reach up to %s; that is where sight ends, not a safe speed", s.Stop.SightLux, u.Speed(*s.Stop.Speed/3.6))
+	}
+	for _, a := range s.LitArea {
+		say("%s of ground gets %g lx or more", u.Area(a.Area), a.Lux)
+	}
+	if len(s.DarkGaps) == 0 && s.Reach[0].Range != nil {
+		say("no dark stretch on the centreline before the end of reach")
+	}
+	for _, g := range s.DarkGaps {
+		say("dark on the centreline from %s to %s (under %g lx on an obstacle)", short(u, g.From), short(u, g.To), float64(GapLux))
+	}
+	for _, o := range s.Oncoming {
+		if o.Ahead != 50 {
+			continue
+		}
+		veil := "no veil can be told"
+		if o.Veil != nil {
+			veil = fmt.Sprintf("a veil of %.2g cd/m²", *o.Veil)
+		}
+		say("an oncoming driver's eye at %s gets %s, %s", strings.Replace(short(u, o.Ahead), ".0", "", 1), lux(o.Lux), veil)
+	}
+	for _, b := range s.BodyLight {
+		if b.Max >= 1 {
+			say("%s on top of the %s, %s at the brightest", lux(b.Mean), b.Name, lux(b.Max))
+		}
+	}
+	return out
+}
+
+func lux(v float64) string {
+	switch {
+	case v >= 9.95:
+		return fmt.Sprintf("%.0f lx", v)
+	}
+	return fmt.Sprintf("%.2g lx", v)
+}
+
+// advice is what stands out in a plan and can be acted on. What holds for both lamps of a pair is said once.
+func (p *Plan) advice(r *assembly.Rig) []string {
+	u := r.System()
+	var texts []string
+	about := map[string][]string{} // text with the lamp left out: names of the lamps
+	var lamp string
+	say := func(format string, args ...any) {
+		text := fmt.Sprintf(format, args...)
+		if about[text] == nil {
+			texts = append(texts, text)
+		}
+		about[text] = append(about[text], lamp)
+	}
+	for i := range p.Lamps {
+		l := &p.Lamps[i]
+		lamp = l.Name
+		if l.AxisHit == nil {
+			say("the axis of @ never meets the ground")
+		}
+		if l.SkyShare >= 0.3 {
+			say("%.0f %% of the light of @ goes to the sky", 100*l.SkyShare)
+		}
+		if l.Shade != nil && l.Shade.To > 0.5 && math.Cos(rad(l.Turn)) > 0.5 {
+			say("the %s keeps @ off the ground straight ahead up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
+		}
+		for j, b := range l.BodyLight {
+			if b.Max >= 20 && seen(r.File, j) {
+				say("@ puts up to %s on the %s (%s on average), which the driver sees", lux(b.Max), b.Name, lux(b.Mean))
+			}
+		}
+		far, parked := or(l.Far), or(l.FarParked)
+		switch {
+		case math.IsNaN(far) && !math.IsNaN(parked):
+			say("as driven the far edge of @ goes to the sky; as parked it is at %s", short(u, parked))
+		case !math.IsNaN(far) && math.IsNaN(parked):
+			say("as driven the far edge of @ is at %s; as parked it goes to the sky", short(u, far))
+		case !math.IsNaN(far) && math.Abs(far/parked-1) > 0.02:
+			say("as driven the far edge of @ is at %s; as parked it is at %s", short(u, far), short(u, parked))
+		}
+	}
+	var out []string
+	for _, t := range texts {
+		out = append(out, strings.Replace(t, "@", together(about[t]), 1))
+	}
+	for _, s := range p.Scenes {
+		for _, g := range s.DarkGaps {
+			if g.To-g.From > 0.5 {
+				out = append(out, fmt.Sprintf("scene %s: dark from %s to %s", s.Name, short(u, g.From), short(u, g.To)))
+			}
+		}
+	}
+	return out
+}
+
+// seen tells whether the driver can see the top of a box: it is below the eye and not all behind it.
+func seen(file *rigfile.Rig, box int) bool {
+	b, eye := file.Body[box], file.Vehicle.Eye.Value
+	if !file.Vehicle.Eye.Given {
+		return b.Up.High < DefaultEye.Up
+	}
+	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead
+}
+
+// DefaultEye is where a driver's eye is taken to be when a rig does not say (m; common practice, no source: a light
+// truck).
+var DefaultEye = rigfile.Point{Ahead: -2.1, Left: 0.4, Up: 1.6}
+
+// together is names as one subject, a pair by the name of both.
+func together(names []string) string {
+	var out []string
+	for i := 0; i < len(names); i++ {
+		base, left := strings.CutSuffix(names[i], " (left)")
+		if left && i+1 < len(names) && names[i+1] == base+" (right)" {
+			out = append(out, "both "+base)
+			i++
+			continue
+		}
+		out = append(out, names[i])
+	}
+	return assembly.List(out)
+}

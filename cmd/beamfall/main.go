@@ -1,0 +1,58 @@
+// Command beamfall shows where the light of auxiliary lamps lands, and finds the tilts to set them to.
+//
+// Figures go to standard output, everything else to standard error. It exits with 0 when it is done, 1 when something
+// could not be done (a file cannot be written, no tilt keeps a limit) and 2 when the input or the call is wrong.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+)
+
+const (
+	exitFailed = 1
+	exitWrong  = 2
+)
+
+// failure is an error of the world, not of the input.
+type failure struct{ error }
+
+func (f failure) Unwrap() error { return f.error }
+
+func failed(err error) error {
+	if err == nil {
+		return nil
+	}
+	return failure{err}
+}
+
+func main() { os.Exit(run(os.Args[1:])) }
+
+func run(args []string) (code int) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	root := newRoot()
+	root.SetArgs(args)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return 0
+	}
+	switch {
+	case ctx.Err() != nil && errors.Is(err, context.Canceled):
+		fmt.Fprintln(os.Stderr, "beamfall: interrupted; nothing more was written")
+		return exitFailed
+	case err.Error() != "":
+		for line := range strings.Lines(err.Error()) {
+			fmt.Fprintln(os.Stderr, "beamfall: "+strings.TrimRight(line, "\n"))
+		}
+	}
+	if f := (failure{}); errors.As(err, &f) {
+		return exitFailed
+	}
+	return exitWrong
+}

@@ -1,0 +1,72 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/table"
+
+	"github.com/spf13/cobra"
+)
+
+func newPlan() *cobra.Command {
+	var c call
+	cmd := &cobra.Command{
+		Use:   "plan [RIG]",
+		Short: "The aiming table and the pictures of a rig",
+		Args:  cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, err := c.rig(args)
+			if err != nil {
+				return err
+			}
+			p, err := report.PlanOf(cmd.Context(), r, r.Scenes, c.scene == "" && c.only == "", c.report)
+			if err != nil {
+				return err
+			}
+			if c.json {
+				return printJSON(cmd.OutOrStdout(), p)
+			}
+			return failed(c.printPlan(cmd.OutOrStdout(), r, p))
+		},
+	}
+	c.flags(cmd.Flags())
+	return cmd
+}
+
+// printPlan prints the tables, and in words what the scenes come to. CSV is the figures alone.
+func (c *call) printPlan(w io.Writer, r *assembly.Rig, p *report.Plan) error {
+	u, f := r.System(), table.Format(c.format)
+	if f == table.CSV {
+		return p.Sheet(u, c.report).Write(w, f)
+	}
+	heading, item := "%s\n", "  %s\n"
+	if f == table.Markdown {
+		heading, item = "## %s\n\n", "- %s\n"
+	}
+	fmt.Fprintf(w, heading+"\n", p.Rig)
+	for _, t := range []*table.Table{p.Setting(u, c.report), p.Gives(u, c.report)} {
+		if err := t.Write(w, f); err != nil {
+			return err
+		}
+		fmt.Fprintln(w)
+	}
+	list := func(title string, lines []string) {
+		if len(lines) == 0 {
+			return
+		}
+		fmt.Fprintf(w, heading, title)
+		for _, l := range lines {
+			fmt.Fprintf(w, item, l)
+		}
+		fmt.Fprintln(w)
+	}
+	for i := range p.Scenes {
+		list(fmt.Sprintf("Scene %s", p.Scenes[i].Name), p.Scenes[i].Words(u))
+	}
+	list("Notes", p.Notes)
+	_, err := fmt.Fprintln(w, caution)
+	return err
+}
