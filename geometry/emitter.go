@@ -23,8 +23,15 @@ var rules = func() (rules [mostEmitters + 1]rule) {
 	for n := 1; n <= mostEmitters; n++ {
 		r := rule{make([]float64, n), make([]float64, n)}
 		quad.Legendre{}.FixedLocations(r.e, r.weight, -1, 1)
+		rest := 1.0
 		for i := range r.weight {
 			r.weight[i] /= 2
+			if i > 0 && i < n-1 {
+				rest -= r.weight[i]
+			}
+		}
+		if n > 1 { // the two ends have what the others leave; gonum 0.17 gives them no weight for n = 26
+			r.weight[0], r.weight[n-1] = rest/2, rest/2
 		}
 		rules[n] = r
 	}
