@@ -15,7 +15,7 @@ func (c *Canvas) Bands(f Frame, lux *Grid) {
 		levels[i] = math.Log(l)
 	}
 	bands := c.Theme.Ramp.Bands
-	c.paintField(f, lux.Log(), func(v float64) color.RGBA {
+	c.Field(f, lux.Log(), func(v float64) color.RGBA {
 		i := 0
 		for i < len(levels) && v >= levels[i] {
 			i++
