@@ -2,12 +2,15 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/table"
 
 	"github.com/spf13/cobra"
 )
@@ -15,29 +18,85 @@ import (
 func newLux() *cobra.Command {
 	var c call
 	var at []string
+	var grid float64
+	var height float64
 	cmd := &cobra.Command{
 		Use:   "lux [RIG] --at AHEAD,LEFT[,UP]",
 		Short: "Predicted lux at points, to check with a light meter",
-		Args:  cobra.MaximumNArgs(1),
+		Long: `lux tells what a light meter should read at stakes on the track: in sum, and from which lamp. Without UP a
+point lies on the ground. Ground lux is on a plane along the ground (the meter flat, looking up), facing lux on
+an upright plane square to the road (the meter upright, looking at the vehicle). Take a reading with all lamps
+off first and subtract it.`,
+		Example: `  beamfall lux my-truck.toml --at 20m,0m --at 20m,0m,0.6m --at=-3m,2m
+  beamfall lux my-truck.toml --grid 5m
+  beamfall lux my-truck.toml --grid 10m --height 0.6m --format csv`,
+		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := c.rig(args)
 			if err != nil {
 				return err
 			}
 			var places []report.Place
+			var wrong []error
 			for _, text := range at {
 				p, err := parsePlace(text)
 				if err != nil {
-					return fmt.Errorf("--at %s: %w", quantity.Quote(text), err)
+					wrong = append(wrong, fmt.Errorf("--at %s: %w", quantity.Quote(text), err))
 				}
 				places = append(places, p)
 			}
-			return printJSON(cmd.OutOrStdout(), report.LuxAt(r, r.Scenes[0], places))
+			switch {
+			case len(wrong) > 0:
+				return errors.Join(wrong...)
+			case len(at) > 0 && grid > 0:
+				return errors.New("--at and --grid were both given; give one or the other")
+			case len(at) == 0 && grid == 0:
+				return errors.New("lux needs points: write e.g. --at 20m,0m or --grid 5m")
+			}
+			aside := 0
+			if grid > 0 {
+				places, aside = gridPlaces(grid, height)
+			}
+			l := report.LuxAt(r, r.Scenes[0], places)
+			if c.json {
+				return printJSON(cmd.OutOrStdout(), l)
+			}
+			u, f := r.System(), table.Format(c.format)
+			if f == table.CSV {
+				return failed(l.ByLamp(u, true).Write(cmd.OutOrStdout(), f))
+			}
+			page := &page{w: cmd.OutOrStdout(), format: f}
+			if grid > 0 {
+				page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s over the ground", l.Rig, l.Scene, u.Length(height)))
+				for _, t := range l.Grids(u, aside) {
+					page.table(t)
+				}
+			} else {
+				page.table(l.ByLamp(u, false))
+				page.text("ground lx: the meter lies flat along the ground, looking up.\n" +
+					"facing lx: the meter stands upright, square to the road, looking at the vehicle.")
+			}
+			page.text("Read once with all lamps off and subtract that; keep people and yourself out of the beams.")
+			return failed(page.err)
 		},
 	}
 	c.flags(cmd.Flags())
 	cmd.Flags().StringArrayVar(&at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
+	cmd.Flags().Var(&measure{&grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
+	cmd.Flags().Var(&measure{&height, quantity.Length, 0, 30}, "height", "of the points of --grid over the ground")
 	return cmd
+}
+
+// gridPlaces are points a step apart: 12 steps ahead, 3 to either side, from the left.
+func gridPlaces(step, height float64) (places []report.Place, aside int) {
+	const ahead, side = 12, 3
+	round := func(v float64) float64 { return math.Round(v*1e9) / 1e9 }
+	for i := 0; i <= ahead; i++ {
+		for j := side; j >= -side; j-- {
+			places = append(places, report.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: height})
+		}
+	}
+	return places, 2*side + 1
 }
 
 // parsePlace reads AHEAD,LEFT[,UP]. A 0 needs no unit.
@@ -54,7 +113,7 @@ func parsePlace(text string) (p report.Place, err error) {
 		}
 	}
 	const far, high = 1e5, 1000
-	if p.Ahead < -far || p.Ahead > far || p.Left < -far || p.Left > far {
+	if math.Abs(p.Ahead) > far || math.Abs(p.Left) > far {
 		return p, fmt.Errorf("the point is farther than 100 km away")
 	}
 	if p.Up < 0 || p.Up > high {

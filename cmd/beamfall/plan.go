@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -42,31 +41,14 @@ func (c *call) printPlan(w io.Writer, r *assembly.Rig, p *report.Plan) error {
 	if f == table.CSV {
 		return p.Sheet(u, c.report).Write(w, f)
 	}
-	heading, item := "%s\n", "  %s\n"
-	if f == table.Markdown {
-		heading, item = "## %s\n\n", "- %s\n"
-	}
-	fmt.Fprintf(w, heading+"\n", p.Rig)
-	for _, t := range []*table.Table{p.Setting(u, c.report), p.Gives(u, c.report)} {
-		if err := t.Write(w, f); err != nil {
-			return err
-		}
-		fmt.Fprintln(w)
-	}
-	list := func(title string, lines []string) {
-		if len(lines) == 0 {
-			return
-		}
-		fmt.Fprintf(w, heading, title)
-		for _, l := range lines {
-			fmt.Fprintf(w, item, l)
-		}
-		fmt.Fprintln(w)
-	}
+	page := &page{w: w, format: f}
+	page.heading(p.Rig)
+	page.table(p.Setting(u, c.report))
+	page.table(p.Gives(u, c.report))
 	for i := range p.Scenes {
-		list(fmt.Sprintf("Scene %s", p.Scenes[i].Name), p.Scenes[i].Words(u))
+		page.list("Scene "+p.Scenes[i].Name, p.Scenes[i].Words(u))
 	}
-	list("Notes", p.Notes)
-	_, err := fmt.Fprintln(w, caution)
-	return err
+	page.list("Notes", p.Notes)
+	page.text(caution)
+	return page.err
 }

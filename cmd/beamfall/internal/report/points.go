@@ -1,7 +1,13 @@
 package report
 
 import (
+	"fmt"
+	"math"
+	"strconv"
+
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry"
 )
 
@@ -47,6 +53,90 @@ func LuxAt(r *assembly.Rig, s assembly.Scene, places []Place) *Lux {
 			point.Facing += l.Facing
 		}
 		out.Points[i] = point
+	}
+	return out
+}
+
+// Figure is an illuminance to as many digits as a light meter has.
+func Figure(lux float64) string {
+	switch {
+	case lux >= 99.95:
+		return fmt.Sprintf("%.0f", lux)
+	case lux >= 9.995:
+		return fmt.Sprintf("%.1f", lux)
+	case lux >= 0.005:
+		return fmt.Sprintf("%.2f", lux)
+	}
+	return "0"
+}
+
+// ByLamp is the table of points with what each lamp adds, lamps that add nothing left out.
+func (l *Lux) ByLamp(u quantity.System, exact bool) *table.Table {
+	t := &table.Table{
+		Title: fmt.Sprintf("%s, scene %s: predicted lux", l.Rig, l.Scene),
+		Columns: []table.Column{
+			{Name: "ahead", Right: true}, {Name: "left", Right: true}, {Name: "up", Right: true}, {Name: "lamp", Most: 40},
+			{Name: "ground lx", Right: true}, {Name: "facing lx", Right: true},
+		},
+	}
+	say, length := Figure, u.Length
+	if exact {
+		say = func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+		length = func(m float64) string {
+			if u == quantity.Imperial {
+				m /= quantity.Foot
+			}
+			return strconv.FormatFloat(m, 'g', -1, 64)
+		}
+		unit := map[quantity.System]string{quantity.Metric: "_m", quantity.Imperial: "_ft"}[u]
+		for i, name := range []string{"ahead" + unit, "left" + unit, "up" + unit, "lamp", "ground_lux", "facing_lux"} {
+			t.Columns[i].Name = name
+		}
+	}
+	for _, p := range l.Points {
+		place := []string{length(p.Ahead), length(p.Left), length(p.Up)}
+		t.Rows = append(t.Rows, append(place, "all", say(p.Ground), say(p.Facing)))
+		for _, lamp := range p.Lamps {
+			ground, facing := say(lamp.Ground), say(lamp.Facing)
+			if exact {
+				t.Rows = append(t.Rows, append(place[:3:3], lamp.Name, ground, facing))
+			} else if ground != "0" || facing != "0" {
+				t.Rows = append(t.Rows, []string{"", "", "", "  " + lamp.Name, ground, facing})
+			}
+		}
+	}
+	return t
+}
+
+// Grids are places each step apart, rows of ahead and columns of left, as two tables: ground lux, and facing lux.
+func (l *Lux) Grids(u quantity.System, aside int) []*table.Table {
+	var out []*table.Table
+	for _, plane := range []struct {
+		title string
+		value func(p *Point) float64
+	}{
+		{"ground lux: the meter flat on the ground, looking up", func(p *Point) float64 { return p.Ground }},
+		{"facing lux: the meter upright, looking at the vehicle", func(p *Point) float64 { return p.Facing }},
+	} {
+		t := &table.Table{Title: plane.title, Columns: []table.Column{{Name: "ahead", Right: true}}}
+		for i := 0; i < len(l.Points); i += aside {
+			row := []string{short(u, l.Points[i].Ahead)}
+			for j := i; j < i+aside; j++ {
+				if i == 0 {
+					side := " L"
+					if l.Points[j].Left < 0 {
+						side = " R"
+					}
+					if l.Points[j].Left == 0 {
+						side = ""
+					}
+					t.Columns = append(t.Columns, table.Column{Name: short(u, math.Abs(l.Points[j].Left)) + side, Right: true})
+				}
+				row = append(row, Figure(plane.value(&l.Points[j])))
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		out = append(out, t)
 	}
 	return out
 }

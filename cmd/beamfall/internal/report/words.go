@@ -135,7 +135,7 @@ func together(names []string) string {
 	for i := 0; i < len(names); i++ {
 		base, left := strings.CutSuffix(names[i], " (left)")
 		if left && i+1 < len(names) && names[i+1] == base+" (right)" {
-			out = append(out, "both "+base)
+			out = append(out, base+" (both)")
 			i++
 			continue
 		}

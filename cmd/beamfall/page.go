@@ -1,0 +1,68 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/table"
+
+	"github.com/jedib0t/go-pretty/v6/text"
+)
+
+// page prints tables and lists as text or Markdown, no wider than pageWidth. The first error stays.
+type page struct {
+	w      io.Writer
+	format table.Format
+	err    error
+}
+
+const pageWidth = 100
+
+func (p *page) printf(format string, args ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintf(p.w, format, args...)
+	}
+}
+
+func (p *page) heading(title string) {
+	if p.format == table.Markdown {
+		title = "## " + title
+	}
+	p.printf("%s\n\n", title)
+}
+
+func (p *page) table(t *table.Table) {
+	if p.err == nil {
+		p.err = t.Write(p.w, p.format)
+	}
+	p.printf("\n")
+}
+
+// list prints lines under a title, long ones on several; nothing where there are none.
+func (p *page) list(title string, lines []string) {
+	if len(lines) == 0 {
+		return
+	}
+	if p.format == table.Markdown {
+		p.printf("**%s**\n\n", title)
+		for _, l := range lines {
+			p.printf("- %s\n", l)
+		}
+	} else {
+		p.printf("%s\n", title)
+		for _, l := range lines {
+			wrapped := text.WrapSoft(l, pageWidth-4)
+			for i, part := range strings.Split(wrapped, "\n") {
+				indent := "  "
+				if i > 0 {
+					indent = "    "
+				}
+				p.printf("%s%s\n", indent, strings.TrimRight(part, " "))
+			}
+		}
+	}
+	p.printf("\n")
+}
+
+func (p *page) text(t string) { p.printf("%s\n", t) }
