@@ -87,11 +87,12 @@ func TestLettersThatTheFontLacks(t *testing.T) {
 // changed is the box around all pixels that differ from the background.
 func changed(c *Canvas) Rect {
 	var box image.Rectangle
-	b := c.Image().Bounds()
-	for y := b.Min.Y; y < b.Max.Y; y++ {
-		for x := b.Min.X; x < b.Max.X; x++ {
-			if c.Image().RGBAAt(x, y) != c.Theme.Background {
-				box = box.Union(image.Rect(x, y, x+1, y+1))
+	im, bare := c.Image(), c.Theme.Background
+	for y := range im.Rect.Dy() {
+		row := im.Pix[im.PixOffset(0, y):im.PixOffset(im.Rect.Dx(), y)]
+		for x := 0; x < len(row); x += 4 {
+			if row[x] != bare.R || row[x+1] != bare.G || row[x+2] != bare.B {
+				box = box.Union(image.Rect(x/4, y, x/4+1, y+1))
 			}
 		}
 	}
