@@ -67,7 +67,10 @@ func (g *Ground) Level() bool {
 // over is the height of a point over the ground below it.
 func (g *Ground) over(p r3.Vec) float64 { return p.Z - g.Height(p.X, p.Y) }
 
-// Hit is where a ray from p in the direction d first meets the ground. ok is false where it never does, and where p
+// horizon is a distance (m) beyond which a unit direction is parallel to the ground but for rounding.
+const horizon = 1e9
+
+// Hit is where a ray from p in the unit direction d first meets the ground. ok is false where it never does, and where p
 // itself is not above the ground.
 func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 	if g.over(p) <= 0 {
@@ -89,7 +92,7 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 		case d.X < 0 && i > 0:
 			end = (g.Profile[i-1].Ahead - p.X) / d.X
 		}
-		if t := math.Max(0, over/fall); fall > 0 && t <= end && !math.IsInf(t, 1) {
+		if t := math.Max(0, over/fall); fall > 0 && t <= end && t < horizon {
 			hit = r3.Add(p, r3.Scale(t, d))
 			hit.Z = g.Height(hit.X, hit.Y)
 			return hit, true
