@@ -68,21 +68,15 @@ func (s *Site) Tolerance(l Lamp, off float64) (near, far float64) {
 
 // Footprint is the line on the ground at which the intensity is half of the peak, as one or more runs of points. A run
 // is closed (its last point is its first) only where the beam meets the ground all round; otherwise it is open at both
-// ends, where the beam's edge goes to the horizon, and ends at a horizontal distance of limit (m) or before.
+// ends, where the beam's edge goes to the horizon, and is cut at a horizontal distance of limit (m).
 func (s *Site) Footprint(m *Mounted, limit float64) [][]r3.Vec {
 	const turns = 720
 	d := m.Beam()
-	var runs [][]r3.Vec
-	var run []r3.Vec
-	whole := true
-	end := func() {
-		if len(run) > 1 {
-			runs = append(runs, run)
-		}
-		run = nil
-	}
-	edge := func(phi float64) (r3.Vec, bool) {
-		left, up := math.Cos(phi), math.Sin(phi)
+	// turns are counted from the top of the beam, which is the part that may be in the sky
+	left, up := m.Axes.Upright()
+	top := math.Atan2(up, left)
+	edge := func(turn float64) (r3.Vec, bool) {
+		up, left := math.Sincos(top + turn*2*math.Pi/turns)
 		_, angle, ok := beam.Edges(d, 0.5, left, up)
 		if !ok || angle < 0 {
 			return r3.Vec{}, false
@@ -90,21 +84,45 @@ func (s *Site) Footprint(m *Mounted, limit float64) [][]r3.Vec {
 		p, ok := s.Ground.Hit(m.Place, m.Axes.Direction(angle, left, up))
 		return p, ok && m.Range(p) <= limit
 	}
-	// start at the top of the beam, which is the part that may be in the sky
-	left, up := m.Axes.Upright()
-	top := math.Atan2(up, left)
-	for i := 0; i <= turns; i++ {
-		p, ok := edge(top + float64(i)*2*math.Pi/turns)
-		if !ok {
-			whole = false
-			end()
-			continue
+	// cut is the last point of a run between a turn that it has and one that it has not
+	cut := func(in, out float64) (last r3.Vec) {
+		for range 40 {
+			mid := (in + out) / 2
+			if p, ok := edge(mid); ok {
+				in, last = mid, p
+			} else {
+				out = mid
+			}
 		}
-		run = append(run, p)
+		if last == (r3.Vec{}) {
+			last, _ = edge(in)
+		}
+		return last
 	}
-	end()
-	if whole && len(runs) == 1 {
-		runs[0][turns] = runs[0][0]
+	var runs [][]r3.Vec
+	var run []r3.Vec
+	whole, atTop, last := true, false, false
+	for i := 0; i <= turns; i++ {
+		p, ok := edge(float64(i))
+		switch {
+		case ok && i == 0:
+			atTop = true
+		case ok && !last:
+			run = append(run, cut(float64(i), float64(i-1)))
+		case !ok && last:
+			runs, run = append(runs, append(run, cut(float64(i-1), float64(i)))), nil
+		}
+		if ok {
+			run = append(run, p)
+		}
+		whole, last = whole && ok, ok
+	}
+	switch {
+	case whole:
+		run[turns] = run[0]
+		return append(runs, run)
+	case atTop: // the run that ends at the top goes on with the first
+		runs[0] = append(run, runs[0][1:]...)
 	}
 	return runs
 }
