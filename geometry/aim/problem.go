@@ -9,6 +9,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"sort"
 
 	"beamfall/geometry"
 
@@ -76,6 +77,23 @@ func (b *Bracket) current(lamps []geometry.Lamp) (choice int, exact bool) {
 		}
 	}
 	return choice, best < 1e-9
+}
+
+// nearest is all choices, those that turn the bracket least from a choice first.
+func (b *Bracket) nearest(choice int) []int {
+	off := func(k int) float64 {
+		d := math.Abs(b.Tilts[k%len(b.Tilts)] - b.Tilts[choice%len(b.Tilts)])
+		if len(b.Turns) > 0 {
+			d += math.Abs(b.Turns[k/len(b.Tilts)] - b.Turns[choice/len(b.Tilts)])
+		}
+		return d
+	}
+	order := make([]int, b.choices())
+	for k := range order {
+		order[k] = k
+	}
+	sort.SliceStable(order, func(i, j int) bool { return off(order[i]) < off(order[j]) })
+	return order
 }
 
 // Problem is a rig to aim.
@@ -275,4 +293,17 @@ func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables
 		})
 	}
 	return t, group.Wait()
+}
+
+// Work is the number of values that Solve tabulates: sample points times choices of all brackets.
+func (p *Problem) Work() int {
+	points, choices := 0, 0
+	for i := range p.Targets {
+		rows, n := p.Targets[i].rows(p.Site)
+		points += len(rows) * n
+	}
+	for i := range p.Brackets {
+		choices += p.Brackets[i].choices()
+	}
+	return points * choices
 }

@@ -79,7 +79,7 @@ func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	setting = t.restore(setting, near, value)
+	setting = t.restore(p, setting, near, value)
 	r := &Result{Aims: p.aims(setting), Bound: bound, Proved: proved}
 	p.describe(r, t, setting, off)
 	return r, nil
@@ -130,8 +130,9 @@ func (t *tables) best(ctx context.Context, start []int) (setting []int, value, b
 	return setting, value, bound, proved
 }
 
-// restore puts brackets back to how they are set where that costs nothing: all at once if it can be, else one by one.
-func (t *tables) restore(setting, near []int, value float64) []int {
+// restore moves brackets back toward how they are set as far as that costs nothing, so that of many settings that do
+// the same the one of least work is given: all of them if that can be, else one after the other, each as near as it may.
+func (t *tables) restore(p *Problem, setting, near []int, value float64) []int {
 	fits := func(s *state) bool {
 		for _, l := range s.limits {
 			if l > 1 {
@@ -140,18 +141,28 @@ func (t *tables) restore(setting, near []int, value float64) []int {
 		}
 		return t.fulfilment(s) >= value-same
 	}
-	if s := t.state(near); fits(s) {
+	if fits(t.state(near)) {
 		return near
 	}
 	s := t.state(setting)
-	for v, k := range near {
-		was := s.setting[v]
-		if was == k {
-			continue
+	for range 4 {
+		moved := false
+		for v := range s.setting {
+			was := s.setting[v]
+			for _, k := range p.Brackets[v].nearest(near[v]) {
+				if k == was {
+					break
+				}
+				t.move(s, v, k)
+				if fits(s) {
+					moved = true
+					break
+				}
+				t.move(s, v, was)
+			}
 		}
-		t.move(s, v, k)
-		if !fits(s) {
-			t.move(s, v, was)
+		if !moved {
+			break
 		}
 	}
 	return s.setting

@@ -305,4 +305,4 @@ func (r *Rig) Only(name string) error {
 func (r *Rig) System() quantity.System { return r.File.Units.Value }
 
 // Degrees of an angle in radians, without the dust of the conversion.
-func Degrees(rad float64) float64 { return math.Round(rad*180/math.Pi*1e9) / 1e9 }
+func Degrees(rad float64) float64 { return math.Round(rad*180/math.Pi*1e9)/1e9 + 0 }

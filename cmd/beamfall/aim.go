@@ -1,0 +1,190 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"sync"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/cmd/beamfall/internal/savefile"
+	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/geometry/aim"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+)
+
+func newAim() *cobra.Command {
+	var c call
+	var speed float64
+	var goal report.Goal
+	var write string
+	cmd := &cobra.Command{
+		Use:   "aim [RIG]",
+		Short: "Finds the tilts for what the light should do",
+		Long: `aim finds the setting of the brackets that fulfils the [[target]]s of a rig best and keeps every [[limit]], on
+the steps that the brackets can be set to (tilt_range, tilt_step). With --speed it needs no targets: it lights the
+track out to the stopping distance. It tells before and after, what limits the result, and which bracket must be
+set with care. The rig file is not changed unless --write names it.
+
+With --hit, --near or --level-edge it answers for one lamp: the tilt for one place.`,
+		Example: `  beamfall aim my-truck.toml
+  beamfall aim my-truck.toml --speed 50km/h --write my-truck-50.toml
+  beamfall aim my-truck.toml --only "roof bar" --hit 30m
+  beamfall aim my-truck.toml --only "roof bar" --near 4m
+  beamfall aim my-truck.toml --only "bumper spot" --level-edge`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			goals := 0
+			for _, asked := range []bool{goal.Hit > 0, goal.Near > 0, goal.LevelEdge, speed > 0} {
+				if asked {
+					goals++
+				}
+			}
+			if goals > 1 {
+				return errors.New("--speed, --hit, --near and --level-edge exclude each other; give one")
+			}
+			if write != "" && len(args) == 0 && len(c.lamps) > 0 {
+				return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
+			}
+			r, err := c.rig(args)
+			if err != nil {
+				return err
+			}
+			s := r.Scenes[0]
+			var a *report.Aim
+			if goals == 1 && speed == 0 {
+				if a, err = report.TiltFor(r, s, goal, c.report); errors.Is(err, aim.ErrNoTilt) {
+					return failed(err)
+				}
+			} else {
+				done := progress("aiming")
+				a, err = report.AimOf(cmd.Context(), r, s, speed, c.report, done.at)
+				done.end()
+				if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {
+					return failed(err)
+				}
+			}
+			if err != nil {
+				return err
+			}
+			if write != "" {
+				if err := writeAim(args, write, r, a); err != nil {
+					return err
+				}
+			}
+			if c.json {
+				return printJSON(cmd.OutOrStdout(), a)
+			}
+			page := &page{w: cmd.OutOrStdout(), format: table.Format(c.format)}
+			printAim(page, r.System(), a)
+			return failed(page.err)
+		},
+	}
+	c.flags(cmd.Flags())
+	f := cmd.Flags()
+	f.Var(&measure{&speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
+	f.Var(&measure{&goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
+	f.Var(&measure{&goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
+	f.BoolVar(&goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
+	f.StringVar(&write, "write", "", "save the rig with the new angles to this file, comments kept")
+	return cmd
+}
+
+func printAim(p *page, u quantity.System, a *report.Aim) {
+	if a.After == nil {
+		for _, line := range a.Reasons {
+			p.text(line)
+		}
+		return
+	}
+	p.table(a.Setting(u))
+	if p.format == table.CSV {
+		return
+	}
+	p.table(a.Fulfilments())
+	if len(a.Limits) > 0 {
+		p.table(a.Kept())
+	}
+	p.list("What limits it", a.Reasons)
+	p.list("Notes", a.Notes)
+	p.text("cost: what the fulfilment loses when that bracket is set " + quantity.Degrees(tolerance(a)) + " too low or too high.")
+	p.text(caution)
+}
+
+func tolerance(a *report.Aim) float64 {
+	if len(a.If) == 0 {
+		return 0
+	}
+	return quantity.Angle.SI(a.If[0].Tilt)
+}
+
+// writeAim saves the rig with the angles found.
+func writeAim(args []string, to string, r *assembly.Rig, a *report.Aim) error {
+	src := []byte(demo)
+	if len(args) > 0 {
+		var err error
+		if src, err = os.ReadFile(args[0]); err != nil {
+			return failed(err)
+		}
+	}
+	var changes []rigfile.AngleChange
+	for e := range r.File.Lamps {
+		to, ok := a.Entries[e]
+		if !ok {
+			continue
+		}
+		l := &r.File.Lamps[e]
+		c := rigfile.AngleChange{Lamp: l.Name}
+		if to.Tilt != l.Tilt.Value {
+			c.Tilt = &to.Tilt
+		}
+		if to.Turn != l.Turn.Value {
+			c.Turn = &to.Turn
+		}
+		changes = append(changes, c)
+	}
+	out, err := rigfile.Rewrite(src, changes)
+	if err != nil {
+		return err
+	}
+	if err := savefile.Write(to, out); err != nil {
+		return failed(err)
+	}
+	fmt.Fprintf(os.Stderr, "wrote %s\n", to)
+	return nil
+}
+
+// meter shows on a terminal how far long work is.
+type meter struct {
+	what string
+	on   bool
+	mu   sync.Mutex
+	most int
+}
+
+func progress(what string) *meter {
+	return &meter{what: what, on: term.IsTerminal(int(os.Stderr.Fd())), most: -1}
+}
+
+func (m *meter) at(share float64) {
+	if !m.on {
+		return
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if p := int(share * 100); p > m.most {
+		m.most = p
+		fmt.Fprintf(os.Stderr, "\r%s: %d %%", m.what, p)
+	}
+}
+
+func (m *meter) end() {
+	if m.on && m.most >= 0 {
+		fmt.Fprint(os.Stderr, "\r\x1b[K")
+	}
+}

@@ -1,0 +1,391 @@
+package report
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/geometry"
+	"beamfall/geometry/aim"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Aim is the outcome of aiming a rig.
+type Aim struct {
+	Rig     string      `json:"rig"`
+	Scene   string      `json:"scene"`
+	Before  *float64    `json:"fulfilment_before"`
+	After   *float64    `json:"fulfilment_after"`
+	Bound   *float64    `json:"fulfilment_bound"`
+	Lamps   []AimLamp   `json:"lamps"`
+	Targets []AimTarget `json:"targets"`
+	Limits  []AimLimit  `json:"limits"`
+	If      []AimOff    `json:"if_off"`
+	Reasons []string    `json:"limited_by"`
+	Notes   []string    `json:"notes"`
+
+	Wanted  []aim.Target      `json:"-"`
+	Allowed []aim.Limit       `json:"-"`
+	Aims    map[int]Angles    `json:"-"` // by lamp of the rig
+	Entries map[int]Angles    `json:"-"` // by entry of the file, only those that changed
+	Lit     []*geometry.Scene `json:"-"` // before and after
+}
+
+// Angles are a lamp's tilt and turn, rad.
+type Angles struct{ Tilt, Turn float64 }
+
+// AimLamp is one lamp before and after.
+type AimLamp struct {
+	Key        int     `json:"key"`
+	Name       string  `json:"name"`
+	Free       bool    `json:"free"`
+	TiltBefore float64 `json:"tilt_before_deg"`
+	TiltAfter  float64 `json:"tilt_after_deg"`
+	TurnBefore float64 `json:"turn_before_deg"`
+	TurnAfter  float64 `json:"turn_after_deg"`
+	Reading    float64 `json:"reading_deg"`
+}
+
+// AimTarget is a target's fulfilment; Alone is what it could have if nothing else counted.
+type AimTarget struct {
+	Name   string  `json:"name"`
+	Before float64 `json:"before"`
+	After  float64 `json:"after"`
+	Alone  float64 `json:"alone"`
+}
+
+// AimLimit is a limit and the light there.
+type AimLimit struct {
+	Name    string  `json:"name"`
+	Allowed float64 `json:"lux_allowed"`
+	Before  float64 `json:"lux_before"`
+	After   float64 `json:"lux_after"`
+}
+
+// AimOff is the fulfilment that is left with one bracket set wrong.
+type AimOff struct {
+	Name string  `json:"name"`
+	Tilt float64 `json:"tilt_deg"`
+	Down float64 `json:"fulfilment_if_lower"`
+	Up   float64 `json:"fulfilment_if_higher"`
+}
+
+// What --speed wants, and how a bracket can be set when the rig does not say: common practice, no source.
+const (
+	speedFarLux, speedFarFrom, speedHalfWidth = 3, 15, 2  // lx facing, m, m
+	speedNearLux, speedNearFrom               = 10, 3     // lx on the ground, m
+	freeTo, freeStep                          = 15.0, 0.5 // degrees
+)
+
+// speedTargets is the light wanted to drive at a speed (m/s).
+func speedTargets(r *assembly.Rig, speed float64) ([]aim.Target, string) {
+	stop := r.Braking.Distance(speed)
+	u := r.System()
+	t := []aim.Target{{Name: "near track", From: speedNearFrom, To: speedFarFrom, HalfWidth: speedHalfWidth, Lux: speedNearLux, Weight: 1}}
+	note := fmt.Sprintf("for %s: %d lx on the ground from %s to %s", u.Speed(speed), speedNearLux, short(u, speedNearFrom), short(u, speedFarFrom))
+	if stop > speedFarFrom {
+		t = append(t, aim.Target{
+			Name: "stopping distance", From: speedFarFrom, To: stop, HalfWidth: speedHalfWidth,
+			Facing: true, Up: geometry.ObjectHeight, Lux: speedFarLux, Weight: 2,
+		})
+		note += fmt.Sprintf(", and with twice the weight %d lx on obstacles (%s up) from there to the stopping distance, %s",
+			speedFarLux, u.Length(geometry.ObjectHeight), short(u, stop))
+	}
+	return t, note + fmt.Sprintf("; %s to either side (defaults of this program, no source)", short(u, speedHalfWidth))
+}
+
+// problem is what a scene of a rig is to do.
+func problem(r *assembly.Rig, s assembly.Scene, speed float64) (p *aim.Problem, names []string, entries []int, notes []string, err error) {
+	p = &aim.Problem{Site: r.Site}
+	for _, n := range s.Lamps {
+		p.Lamps = append(p.Lamps, r.Lamps[n].Lamp)
+	}
+	if speed > 0 {
+		var note string
+		p.Targets, note = speedTargets(r, speed)
+		notes = append(notes, note)
+	} else {
+		for _, t := range r.File.Targets {
+			p.Targets = append(p.Targets, aim.Target{
+				Name: t.Name, From: t.Ahead.Low, To: t.Ahead.High, HalfWidth: t.HalfWidth,
+				Facing: t.Surface == rigfile.Facing, Up: t.Up.Value, Lux: t.Lux, Weight: t.Weight.Value,
+			})
+		}
+	}
+	if len(p.Targets) == 0 {
+		return nil, nil, nil, nil, errors.New("the rig has no [[target]] to aim at; add one, or write e.g. --speed 50km/h")
+	}
+	for _, l := range r.File.Limits {
+		p.Limits = append(p.Limits, aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux})
+	}
+	given := false
+	for _, n := range s.Lamps {
+		given = given || r.File.Lamps[r.Lamps[n].Entry].TiltRange.Given || r.File.Lamps[r.Lamps[n].Entry].TurnRange.Given
+	}
+	for e := range r.File.Lamps {
+		l := &r.File.Lamps[e]
+		b := aim.Bracket{}
+		for i, n := range s.Lamps {
+			if r.Lamps[n].Entry == e {
+				b.Lamps, b.Mirror = append(b.Lamps, i), append(b.Mirror, r.Lamps[n].Twin)
+			}
+		}
+		if len(b.Lamps) == 0 {
+			continue
+		}
+		switch {
+		case l.TiltRange.Given:
+			b.Tilts = settings(l.TiltRange.Value, l.TiltStep.Value)
+		case l.TurnRange.Given:
+			b.Tilts = []float64{l.Tilt.Value}
+		case !given && math.Cos(l.Turn.Value) > 0.5:
+			b.Tilts = settings(rigfile.Interval{High: rad(freeTo)}, rad(freeStep))
+		default:
+			continue
+		}
+		if l.TurnRange.Given {
+			b.Turns = settings(l.TurnRange.Value, l.TurnStep.Value)
+		}
+		p.Brackets, names, entries = append(p.Brackets, b), append(names, l.Name), append(entries, e)
+	}
+	if len(p.Brackets) == 0 {
+		return nil, nil, nil, nil, errors.New(`no lamp of this scene can be aimed; give lamps a tilt_range, e.g. tilt_range = ["0 deg", "12 deg"]`)
+	}
+	if !given {
+		notes = append(notes, fmt.Sprintf("no lamp has a tilt_range: every lamp that looks ahead was given 0° to %g° in steps of %g°", freeTo, freeStep))
+	}
+	return p, names, entries, notes, nil
+}
+
+// settings are the steps of a range from its low end.
+func settings(in rigfile.Interval, step float64) []float64 {
+	var out []float64
+	for i := 0; ; i++ {
+		v := in.Low + float64(i)*step
+		if v > in.High+1e-9 {
+			return out
+		}
+		out = append(out, v)
+	}
+}
+
+// mostWork is the most choices times points that are tabulated: at 4 bytes each, half a gigabyte.
+const mostWork = 130_000_000
+
+// AimOf aims a scene of a rig for its targets, or for a speed (m/s) if one is given.
+func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64, o Options, progress func(float64)) (*Aim, error) {
+	p, names, entries, notes, err := problem(r, s, speed)
+	if err != nil {
+		return nil, err
+	}
+	if work := p.Work(); work > mostWork {
+		return nil, fmt.Errorf("aiming would take %d million values, more than %d million; use larger steps, narrower ranges or smaller targets",
+			work/1e6, mostWork/1_000_000)
+	}
+	res, err := p.Solve(ctx, o.Tolerance, progress)
+	if err != nil {
+		return nil, err
+	}
+	out := frame(r, s)
+	out.Before, out.After, out.Bound = &res.Before, &res.After, &res.Bound
+	out.Wanted, out.Allowed, out.Notes = p.Targets, p.Limits, notes
+	free := map[int]bool{}
+	for i, b := range p.Brackets {
+		for _, n := range b.Lamps {
+			free[n] = true
+		}
+		out.If = append(out.If, AimOff{names[i], assembly.Degrees(o.Tolerance), res.Brackets[i].Down, res.Brackets[i].Up})
+	}
+	for i, n := range s.Lamps {
+		out.set(r, n, res.Aims[i], free[i], o)
+	}
+	for i, b := range p.Brackets {
+		for j, n := range b.Lamps {
+			if a := res.Aims[n]; !b.Mirror[j] && a != p.Lamps[n].Aim {
+				out.Entries[entries[i]] = Angles{a.Tilt, a.Turn}
+			}
+		}
+		if len(b.Lamps) == 1 && b.Mirror[0] { // the twin alone
+			if a := res.Aims[b.Lamps[0]]; a != p.Lamps[b.Lamps[0]].Aim {
+				out.Entries[entries[i]] = Angles{a.Tilt, -a.Turn}
+			}
+		}
+	}
+	for i, t := range res.Targets {
+		out.Targets = append(out.Targets, AimTarget{p.Targets[i].Name, t.Before, t.After, math.Max(t.Alone, t.After)})
+	}
+	for i, l := range res.Limits {
+		out.Limits = append(out.Limits, AimLimit{p.Limits[i].Name, p.Limits[i].Lux, l.Before, l.After})
+	}
+	out.reasons(res)
+	out.Lit = []*geometry.Scene{r.Lit(s), out.after(r, s)}
+	return out, nil
+}
+
+func frame(r *assembly.Rig, s assembly.Scene) *Aim {
+	return &Aim{
+		Rig: r.File.Name, Scene: s.Name, Lamps: []AimLamp{}, Targets: []AimTarget{}, Limits: []AimLimit{},
+		If: []AimOff{}, Reasons: []string{}, Notes: []string{}, Aims: map[int]Angles{}, Entries: map[int]Angles{},
+	}
+}
+
+func (a *Aim) set(r *assembly.Rig, lamp int, to geometry.Aim, free bool, o Options) {
+	l := &r.Lamps[lamp]
+	a.Lamps = append(a.Lamps, AimLamp{
+		Key: lamp + 1, Name: l.Name, Free: free,
+		TiltBefore: assembly.Degrees(l.Aim.Tilt), TiltAfter: assembly.Degrees(to.Tilt),
+		TurnBefore: assembly.Degrees(l.Aim.Turn), TurnAfter: assembly.Degrees(to.Turn),
+		Reading: assembly.Degrees(to.Tilt + o.GroundReading),
+	})
+	a.Aims[lamp] = Angles{to.Tilt, to.Turn}
+}
+
+// after is the scene lit as aimed.
+func (a *Aim) after(r *assembly.Rig, s assembly.Scene) *geometry.Scene {
+	var lamps []geometry.Lamp
+	for _, n := range s.Lamps {
+		l := r.Lamps[n].Lamp
+		l.Aim.Tilt, l.Aim.Turn = a.Aims[n].Tilt, a.Aims[n].Turn
+		lamps = append(lamps, l)
+	}
+	return r.Site.Scene(lamps...)
+}
+
+// reasons says what keeps the targets from being met.
+func (a *Aim) reasons(res *aim.Result) {
+	say := func(format string, args ...any) { a.Reasons = append(a.Reasons, fmt.Sprintf(format, args...)) }
+	const full, gain = 0.995, 0.01
+	for i, l := range res.Limits {
+		if l.Without > *a.After+gain {
+			say("the limit %s holds the rig back: without it the fulfilment would be %s instead of %s", a.Limits[i].Name, percent(l.Without), percent(*a.After))
+		}
+	}
+	for _, t := range a.Targets {
+		switch {
+		case t.After >= full:
+		case t.Alone < t.After+gain:
+			say("%s stays at %s: the lamps are at their best for it; more light or a beam of another width is needed", t.Name, percent(t.After))
+		default:
+			say("%s stays at %s: it could have %s if nothing else counted, at the cost of the other targets; give it more weight to shift that", t.Name, percent(t.After), percent(t.Alone))
+		}
+	}
+	if len(a.Reasons) == 0 {
+		say("every target is met")
+	}
+	if !res.Proved && res.Bound > res.After+0.005 {
+		say("the search was cut short: no setting has more than %s", percent(res.Bound))
+	}
+}
+
+func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
+
+// Setting is the table of brackets before and after, with what a setting error costs.
+func (a *Aim) Setting(u quantity.System) *table.Table {
+	t := &table.Table{
+		Title: fmt.Sprintf("%s, scene %s: tilts", a.Rig, a.Scene),
+		Columns: []table.Column{
+			{Name: "#", Right: true}, {Name: "lamp", Most: 28}, {Name: "tilt now", Right: true}, {Name: "set to", Right: true},
+			{Name: "meter", Right: true}, {Name: "turn", Right: true}, {Name: "cost if lower", Right: true}, {Name: "if higher", Right: true},
+		},
+	}
+	for _, l := range a.Lamps {
+		row := []string{fmt.Sprint(l.Key), l.Name, quantity.Degrees(rad(l.TiltBefore)), "stays", quantity.Degrees(rad(l.Reading)), "", "", ""}
+		if l.Free {
+			row[3] = quantity.Degrees(rad(l.TiltAfter))
+			row[5] = quantity.Degrees(rad(l.TurnAfter))
+			for _, off := range a.If {
+				if l.Name == off.Name || strings.HasPrefix(l.Name, off.Name+" (") {
+					row[6], row[7] = cost(*a.After-off.Down), cost(*a.After-off.Up)
+				}
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// cost is lost fulfilment in percentage points.
+func cost(v float64) string {
+	if math.Abs(v) < 5e-4 {
+		return "0"
+	}
+	return fmt.Sprintf("%+.1f %%", -100*v)
+}
+
+// Fulfilments is the table of targets.
+func (a *Aim) Fulfilments() *table.Table {
+	t := &table.Table{Columns: []table.Column{{Name: "target", Most: 40}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
+	for _, r := range a.Targets {
+		t.Rows = append(t.Rows, []string{r.Name, percent(r.Before), percent(r.After)})
+	}
+	t.Rows = append(t.Rows, []string{"all, by weight", percent(*a.Before), percent(*a.After)})
+	return t
+}
+
+// Kept is the table of limits.
+func (a *Aim) Kept() *table.Table {
+	t := &table.Table{Columns: []table.Column{
+		{Name: "limit", Most: 40}, {Name: "allowed", Right: true}, {Name: "before", Right: true}, {Name: "after", Right: true},
+	}}
+	for _, l := range a.Limits {
+		t.Rows = append(t.Rows, []string{l.Name, lux(l.Allowed), lux(l.Before), lux(l.After)})
+	}
+	return t
+}
+
+// Goal is one place that a lamp is to be tilted for.
+type Goal struct {
+	Hit, Near float64 // m from the lamp; 0: not asked for
+	LevelEdge bool
+}
+
+// TiltFor tilts the lamps of a scene, one lamp or one pair, for a goal.
+func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error) {
+	out := frame(r, s)
+	u := r.System()
+	if len(s.Lamps) == 0 {
+		return nil, errors.New("the scene has no such lamp")
+	}
+	for _, n := range s.Lamps {
+		l := &r.Lamps[n]
+		if l.Entry != r.Lamps[s.Lamps[0]].Entry {
+			return nil, errors.New("this is for one lamp; name it with --only")
+		}
+		to := l.Aim
+		var err error
+		var what string
+		switch {
+		case g.Hit > 0:
+			to.Tilt, err = aim.Hit(r.Site, l.Lamp, g.Hit)
+			what = fmt.Sprintf("puts its axis on the ground %s from the lamp", short(u, g.Hit))
+		case g.Near > 0:
+			to.Tilt, err = aim.Near(r.Site, l.Lamp, g.Near)
+			what = fmt.Sprintf("puts its lower half-peak edge on the ground %s from the lamp", short(u, g.Near))
+		default:
+			to.Tilt, err = aim.LevelEdge(r.Site, l.Lamp)
+			what = "makes its upper half-peak edge level"
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", l.Name, err)
+		}
+		out.set(r, n, to, true, o)
+		turn := to.Turn
+		if l.Twin {
+			turn = -turn
+		}
+		out.Entries[l.Entry] = Angles{to.Tilt, turn}
+		out.Reasons = append(out.Reasons, fmt.Sprintf("%s: a tilt of %s (meter %s) %s", l.Name,
+			degrees2(to.Tilt), degrees2(to.Tilt+o.GroundReading), what))
+	}
+	out.Lit = []*geometry.Scene{r.Lit(s), out.after(r, s)}
+	return out, nil
+}
+
+func degrees2(rad float64) string { return fmt.Sprintf("%.2f°", rad*180/math.Pi) }
