@@ -4,7 +4,10 @@
 // ways (a length without a unit, a comma in a number) is refused rather than guessed at.
 package quantity
 
-import "math"
+import (
+	"math"
+	"strconv"
+)
 
 // Kind is a kind of quantity. The zero Kind is a plain number.
 type Kind int
@@ -100,6 +103,28 @@ func (k Kind) Units() []string {
 		names = append(names, "")
 	}
 	return names
+}
+
+// SI is the value of so many of the kind's first unit: degrees for an angle, percent for a grade, lumens for a flux.
+func (k Kind) SI(number float64) float64 {
+	u := forms[k].units[0]
+	return number * u.num / u.den
+}
+
+// Show writes so many of the kind's first unit, for messages: "190°", "200 m", "4 %".
+func (k Kind) Show(number float64) string {
+	text := strconv.FormatFloat(number, 'f', -1, 64)
+	if len(text) > 15 {
+		text = strconv.FormatFloat(number, 'g', 6, 64)
+	}
+	switch name := forms[k].units[0].name; name {
+	case "":
+		return text
+	case "deg":
+		return text + "°"
+	default:
+		return text + " " + name
+	}
 }
 
 // find is the unit of this name, in any capitals.

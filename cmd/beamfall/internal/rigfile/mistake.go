@@ -1,0 +1,78 @@
+package rigfile
+
+// A mistake says where it is, what is wrong there and what would be right. All mistakes of a file are told at once, so
+// that one reading mends it.
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Position is a place in a rig file: line and column count from 1, columns in characters. The zero Position is nowhere in
+// a file.
+type Position struct{ Line, Column int }
+
+// Mistake is one thing that is wrong in a rig file or a --lamp.
+type Mistake struct {
+	File         string // as it was called, or the --lamp
+	Line, Column int    // 0 when not in a file
+	Key          string // what it is about: `lamp "roof bar": spread`
+	Problem      string // what is wrong: "190° is not below 175°"
+	Remedy       string // what would be right: `write e.g. spread = "10 deg"`
+}
+
+func (m Mistake) Error() string {
+	var b strings.Builder
+	if m.File != "" {
+		b.WriteString(m.File + ":")
+	}
+	if m.Line > 0 {
+		fmt.Fprintf(&b, "%d:%d:", m.Line, m.Column)
+	}
+	if b.Len() > 0 {
+		b.WriteByte(' ')
+	}
+	if m.Key != "" {
+		b.WriteString(m.Key + ": ")
+	}
+	b.WriteString(m.Problem)
+	if m.Remedy != "" {
+		b.WriteString("; " + m.Remedy)
+	}
+	return b.String()
+}
+
+// Mistakes are all the mistakes of a file, in the order of their places.
+type Mistakes []Mistake
+
+// mostShown is how many mistakes are printed; who has more mends these first.
+const mostShown = 50
+
+// mostKept is how many mistakes are kept at all.
+const mostKept = 1000
+
+// Error is one mistake a line, the first 50 of them.
+func (m Mistakes) Error() string {
+	var b strings.Builder
+	for i, mistake := range m {
+		if i == mostShown {
+			fmt.Fprintf(&b, "\n… and %d more", len(m)-mostShown)
+			break
+		}
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(mistake.Error())
+	}
+	return b.String()
+}
+
+// sorted puts the mistakes in the order of their places and drops what was said twice.
+func (m Mistakes) sorted() Mistakes {
+	slices.SortStableFunc(m, func(a, b Mistake) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return slices.Compact(m)
+}

@@ -1,0 +1,189 @@
+package rigfile
+
+// The description of the format as a JSON Schema, for editors that complete and check while one types. What a schema cannot
+// say (that faces are in order, that shares add up, ranges of texts with units) is left to Read.
+
+import (
+	"encoding/json"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/quantity"
+)
+
+// object is a JSON object; its keys come out in the order of the alphabet.
+type object = map[string]any
+
+// Schema is the JSON Schema (draft 2020-12) of the rig file. What Read accepts, the schema accepts.
+func Schema() ([]byte, error) {
+	s := rigSheet.schema()
+	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	s["title"] = "beamfall rig file"
+	text, err := json.MarshalIndent(s, "", "  ")
+	return append(text, '\n'), err
+}
+
+func (s *sheet) schema() object {
+	properties, required := object{}, []string{}
+	for i := range s.keys {
+		k := &s.keys[i]
+		properties[k.name] = k.schema()
+		if k.need {
+			required = append(required, k.name)
+		}
+	}
+	o := object{"type": "object", "description": s.doc, "properties": properties, "additionalProperties": false}
+	if len(required) > 0 {
+		o["required"] = required
+	}
+	var all []object
+	for _, r := range s.rules {
+		all = append(all, r.schema()...)
+	}
+	if len(all) > 0 {
+		o["allOf"] = all
+	}
+	return o
+}
+
+func required(names ...string) object { return object{"required": names} }
+
+func (r rule) schema() []object {
+	if r.key != "" {
+		return []object{{"dependentRequired": object{r.key: []string{r.needs}}}}
+	}
+	var all []object
+	names := append(append([]string{}, r.one...), r.apart...)
+	for i, a := range names {
+		for _, b := range names[i+1:] {
+			all = append(all, object{"not": required(a, b)})
+		}
+	}
+	if r.one != nil {
+		var any []object
+		for _, name := range r.one {
+			any = append(any, required(name))
+		}
+		if r.unless != "" {
+			any = append(any, required(r.unless))
+		}
+		all = append(all, object{"anyOf": any})
+	}
+	return all
+}
+
+func (k *key) schema() object {
+	o := k.values()
+	o["description"] = k.doc
+	if k.preset != "" {
+		o["default"] = asJSON(k.preset)
+	}
+	if k.inside == nil {
+		o["examples"] = []any{asJSON(k.example)}
+	}
+	return o
+}
+
+// values describes what a key may hold.
+func (k *key) values() object {
+	switch k.shape {
+	case table:
+		return object{"allOf": []object{k.inside.schema()}}
+	case tables:
+		return object{"type": "array", "items": k.inside.schema(), "minItems": 1, "maxItems": k.most}
+	case oneOrTwo:
+		return object{"anyOf": []object{k.value(k.limits), {"type": "array", "items": k.value(k.limits), "minItems": 2, "maxItems": 2}}}
+	case rising, level:
+		return object{"type": "array", "items": k.value(k.limits), "minItems": 2, "maxItems": 2}
+	case list:
+		return object{"type": "array", "items": k.value(k.limits), "maxItems": k.most}
+	case points:
+		point := object{"type": "array", "prefixItems": []object{k.value(k.limits), k.value(k.heights)}, "minItems": 2, "maxItems": 2}
+		return object{"type": "array", "items": point, "minItems": 2, "maxItems": k.most}
+	}
+	return k.value(k.limits)
+}
+
+// value describes a single value.
+func (k *key) value(l limits) object {
+	switch k.holds {
+	case aText:
+		return object{"type": "string", "minLength": 1}
+	case aWord:
+		return object{"enum": k.words}
+	case aTruth:
+		return object{"type": "boolean"}
+	}
+	text := object{"type": "string", "pattern": pattern(k.kind)}
+	switch {
+	case k.kind.Bare():
+		number := object{"type": "number"}
+		if !l.none() {
+			low, high := "minimum", "maximum"
+			if l.openLow {
+				low = "exclusiveMinimum"
+			}
+			if l.openHigh {
+				high = "exclusiveMaximum"
+			}
+			number[low], number[high] = l.low, l.high
+		}
+		return object{"anyOf": []object{text, number}}
+	case k.zero:
+		return object{"anyOf": []object{text, {"const": 0}}}
+	}
+	return text
+}
+
+// pattern is a regular expression (ECMA-262) that all texts of a kind match.
+func pattern(kind quantity.Kind) string {
+	var units []string
+	for _, name := range kind.Units() {
+		var b strings.Builder
+		for _, r := range name {
+			switch lower, upper := string(r), strings.ToUpper(string(r)); {
+			case r == '\'':
+				b.WriteString(`['′’]`)
+			case r == '"':
+				b.WriteString(`["″”]`)
+			case r == '°':
+				b.WriteString(`[°º]`)
+			case strings.ContainsRune(`^.`, r):
+				b.WriteString(`\` + lower)
+			case lower != upper:
+				b.WriteString("[" + lower + upper + "]")
+			default:
+				b.WriteString(lower)
+			}
+		}
+		units = append(units, b.String())
+	}
+	return `^\s*[-+−]?\s*[0-9.].*?(` + strings.Join(units, "|") + `)\s*$`
+}
+
+// asJSON is a TOML value of the description as a JSON value.
+func asJSON(literal string) any {
+	root, _ := readTOML(&source{text: []byte("value = " + literal)})
+	return root.find("value").json()
+}
+
+func (n *node) json() any {
+	switch n.form {
+	case numberForm:
+		return json.Number(n.text)
+	case truthForm:
+		return n.text == "true"
+	case listForm:
+		items := make([]any, len(n.items))
+		for i, item := range n.items {
+			items[i] = item.json()
+		}
+		return items
+	case tableForm:
+		o := object{}
+		for _, e := range n.entries {
+			o[e.name] = e.node.json()
+		}
+		return o
+	}
+	return n.text
+}
