@@ -137,3 +137,6 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 	}
 	return false
 }
+
+// Stops tells whether the box stops light from one point to another, both as parked.
+func (b *Box) Stops(from, to r3.Vec) bool { return b.crosses(from, r3.Sub(to, from)) }

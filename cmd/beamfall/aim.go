@@ -112,7 +112,8 @@ func printAim(p *page, u quantity.System, a *report.Aim) {
 	}
 	p.list("What limits it", a.Reasons)
 	p.list("Notes", a.Notes)
-	p.text("cost: what the fulfilment loses when that bracket is set " + quantity.Degrees(tolerance(a)) + " too low or too high.")
+	p.text("cost: what the fulfilment loses when that bracket is set " + quantity.Degrees(tolerance(a)) + " too low or too high;\n" +
+		"limit!: a limit is then passed.")
 	p.text(caution)
 }
 

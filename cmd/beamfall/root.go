@@ -54,7 +54,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 		Args:          cobra.NoArgs,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.AddCommand(newPlan(), newAim(), newLux())
+	root.AddCommand(newPlan(), newAim(), newLux(), newCheck(), newNew(), newExport(), newSchema())
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w; see %s --help", err, cmd.CommandPath())
 	})

@@ -34,9 +34,10 @@ type LimitResult struct {
 }
 
 // BracketResult is what is lost when one bracket is set wrong: the fulfilment of the rig with its tilt off by + and by -
-// the tolerance.
+// the tolerance, and the index of a limit that is then passed, -1 for none.
 type BracketResult struct {
-	Down, Up float64
+	Down, Up         float64
+	PassDown, PassUp int
 }
 
 // Unmet is the error that no setting keeps all limits. It tells the closest miss.
@@ -198,7 +199,7 @@ func (p *Problem) describe(r *Result, t *tables, setting []int, off float64) {
 		r.Limits = append(r.Limits, LimitResult{p.Limits[i].LuxAt(before), p.Limits[i].LuxAt(after), without.quick(setting)})
 	}
 	for _, b := range p.Brackets {
-		at := func(off float64) float64 {
+		at := func(off float64) (float64, int) {
 			aims := append([]geometry.Aim(nil), r.Aims...)
 			for _, n := range b.Lamps {
 				aims[n].Tilt += off
@@ -208,9 +209,18 @@ func (p *Problem) describe(r *Result, t *tables, setting []int, off float64) {
 			for i := range p.Targets {
 				fulfilments = append(fulfilments, p.Targets[i].Fulfilment(s))
 			}
-			return Total(p.Targets, fulfilments)
+			passed := -1
+			for i := range p.Limits {
+				if p.Limits[i].LuxAt(s) > p.Limits[i].Lux*(1+1e-9) {
+					passed = i
+				}
+			}
+			return Total(p.Targets, fulfilments), passed
 		}
-		r.Brackets = append(r.Brackets, BracketResult{at(off), at(-off)})
+		var b BracketResult
+		b.Down, b.PassDown = at(off)
+		b.Up, b.PassUp = at(-off)
+		r.Brackets = append(r.Brackets, b)
 	}
 }
 

@@ -75,6 +75,9 @@ type AimOff struct {
 	Tilt float64 `json:"tilt_deg"`
 	Down float64 `json:"fulfilment_if_lower"`
 	Up   float64 `json:"fulfilment_if_higher"`
+
+	PassDown string `json:"limit_passed_if_lower,omitempty"`
+	PassUp   string `json:"limit_passed_if_higher,omitempty"`
 }
 
 // What --speed wants, and how a bracket can be set when the rig does not say: common practice, no source.
@@ -201,7 +204,14 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 		for _, n := range b.Lamps {
 			free[n] = true
 		}
-		out.If = append(out.If, AimOff{names[i], assembly.Degrees(o.Tolerance), res.Brackets[i].Down, res.Brackets[i].Up})
+		off := AimOff{Name: names[i], Tilt: assembly.Degrees(o.Tolerance), Down: res.Brackets[i].Down, Up: res.Brackets[i].Up}
+		if n := res.Brackets[i].PassDown; n >= 0 {
+			off.PassDown = p.Limits[n].Name
+		}
+		if n := res.Brackets[i].PassUp; n >= 0 {
+			off.PassUp = p.Limits[n].Name
+		}
+		out.If = append(out.If, off)
 	}
 	for i, n := range s.Lamps {
 		out.set(r, n, res.Aims[i], free[i], o)
@@ -302,7 +312,7 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 			row[5] = quantity.Degrees(rad(l.TurnAfter))
 			for _, off := range a.If {
 				if l.Name == off.Name || strings.HasPrefix(l.Name, off.Name+" (") {
-					row[6], row[7] = cost(*a.After-off.Down), cost(*a.After-off.Up)
+					row[6], row[7] = cost(*a.After-off.Down, off.PassDown), cost(*a.After-off.Up, off.PassUp)
 				}
 			}
 		}
@@ -311,12 +321,16 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 	return t
 }
 
-// cost is lost fulfilment in percentage points.
-func cost(v float64) string {
-	if math.Abs(v) < 5e-4 {
-		return "0"
+// cost is lost fulfilment in percentage points, and whether a limit is passed.
+func cost(v float64, passed string) string {
+	text := "0"
+	if math.Abs(v) >= 5e-4 {
+		text = fmt.Sprintf("%+.1f %%", -100*v)
 	}
-	return fmt.Sprintf("%+.1f %%", -100*v)
+	if passed != "" {
+		text += ", limit!"
+	}
+	return text
 }
 
 // Fulfilments is the table of targets.
