@@ -93,8 +93,17 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 	if b.length > 0 {
 		share *= half
 	}
-	for ; from < to; from += block {
-		end := min(from+block, to)
+	pointFrom, pointTo := b.seesPoint(&row, from, to)
+	for end := from; from < to; from = end {
+		if end = min(from+block, to); from < pointFrom {
+			end = min(end, pointFrom)
+		} else if from < pointTo {
+			end = min(end, pointTo)
+			for i := from; i < end; i++ {
+				dst[i] += s.lux(b, row.at(i), row.Normal)
+			}
+			continue
+		}
 		p0, p1 := row.at(from), row.at(end-1)
 		switch s.view(b, p0, p1, w.touched) {
 		case hidden:
@@ -136,22 +145,34 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 	if beam.IsRound(b.beam) {
 		for i := range ahead {
 			t := float64(i)
-			d2 := max(q0+t*(q1+t*q2), nearest*nearest)
+			d2, k := q0+t*(q1+t*q2), k0+t*k1
+			if d2 < nearest*nearest {
+				d2 = nearest * nearest
+			}
+			if k < 0 {
+				k = 0
+			}
 			inverse := 1 / math.Sqrt(d2)
 			ahead[i] = (a0 + t*a1) * inverse
-			weight[i] = max(0, k0+t*k1) * inverse * inverse * inverse
+			weight[i] = k * inverse * inverse * inverse
 		}
 		b.beam.Candelas(candela, ahead, nil, nil)
 	} else {
 		left, up := w.left[:n], w.up[:n]
 		for i := range ahead {
 			t := float64(i)
-			d2 := max(q0+t*(q1+t*q2), nearest*nearest)
+			d2, k := q0+t*(q1+t*q2), k0+t*k1
+			if d2 < nearest*nearest {
+				d2 = nearest * nearest
+			}
+			if k < 0 {
+				k = 0
+			}
 			inverse := 1 / math.Sqrt(d2)
 			ahead[i] = (a0 + t*a1) * inverse
 			left[i] = (l0 + t*l1) * inverse
 			up[i] = (u0 + t*u1) * inverse
-			weight[i] = max(0, k0+t*k1) * inverse * inverse * inverse
+			weight[i] = k * inverse * inverse * inverse
 		}
 		b.beam.Candelas(candela, ahead, left, up)
 	}
@@ -216,6 +237,22 @@ func (b *bar) widened(p0, p1 r3.Vec) float64 {
 	return math.Cos(math.Min(math.Pi, math.Acos(b.cutoff)+math.Asin(b.length/2/d)))
 }
 
+// seesPoint narrows the points from..to of a row to those before a bar, or nearly so, if its beam is a pointed one: no
+// rule that they share would do, since where along the bar they see the point of the peak is for each another place.
+func (b *bar) seesPoint(row *Row, from, to int) (int, int) {
+	if !b.pointed {
+		return to, to
+	}
+	room := 0.6 * b.length // half of it and a margin
+	l0, l1 := r3.Dot(b.axes.Left, r3.Sub(row.Start, b.at)), r3.Dot(b.axes.Left, row.Step)
+	lo, hi := keepAbove(room+l0, l1, float64(from), float64(to))
+	lo, hi = keepAbove(room-l0, -l1, lo, hi)
+	if lo > hi {
+		return to, to
+	}
+	return int(lo), min(to, int(hi)+2)
+}
+
 // between is the distance from a bar to the segment p0 p1, looked at from five places of the bar.
 func (b *bar) between(p0, p1 r3.Vec) float64 {
 	least := math.Inf(1)
@@ -230,9 +267,9 @@ func segmentDistance(p, a, b r3.Vec) float64 {
 	ab, ap := r3.Sub(b, a), r3.Sub(p, a)
 	t := 0.0
 	if n := r3.Norm2(ab); n > 0 {
-		t = math.Max(0, math.Min(1, r3.Dot(ap, ab)/n))
+		t = max(0, min(1, r3.Dot(ap, ab)/n))
 	}
-	return r3.Norm(r3.Sub(ap, r3.Scale(t, ab)))
+	return math.Sqrt(r3.Norm2(r3.Sub(ap, r3.Scale(t, ab))))
 }
 
 // within narrows the points from..to of a row to those within an angle, given by its cosine, of the beam axis as seen
