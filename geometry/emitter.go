@@ -44,12 +44,15 @@ var rules = func() (rules [mostEmitters + 1]rule) {
 // below 0.2 %, and nearer the peak far below.
 var ruleReach = [...]float64{0.04, 0.31, 0.72, 1.2, 1.7, 2.3}
 
+// gaussianSteep is the steepness of a gaussian at 2^-16 of its peak, four half-angles off: 2 ln 2 · 4 per half-angle.
+const gaussianSteep = 5.5
+
 // emitters is the number of emitters for a stretch of a bar at a distance.
 func emitters(length, distance, steep float64) int {
 	if length == 0 {
 		return 1
 	}
-	r := length / distance * math.Max(1, steep/5.5)
+	r := length / distance * math.Max(1, steep/gaussianSteep)
 	for n, reach := range ruleReach {
 		if r <= reach {
 			return n + 1
@@ -59,25 +62,44 @@ func emitters(length, distance, steep float64) int {
 	return min(n, mostEmitters)
 }
 
-// steepness is the greatest relative change of intensity with the angle across the beam (1/rad), down to 2^-16 of the
-// peak, and whether the beam ends in a step short of 90°. (A step at 90° is at one depth for a whole bar.)
-func steepness(d beam.Distribution) (steep float64, hard bool) {
+// temper is how a distribution changes with the angle across the beam, which decides how many emitters stand for a bar.
+type temper struct {
+	steep   float64 // greatest relative change of intensity (1/rad), down to 2^-16 of the peak; as of a gaussian at least
+	hard    bool    // ends in a step short of 90° (a step at 90° is at one depth for a whole bar)
+	pointed bool    // has a peak with a point, as a gaussian of an exponent below 2 or a table of straight pieces
+}
+
+func temperOf(d beam.Distribution) temper {
 	const floor, n = 0x1p-16, 512
 	peak, end := d.Peak(), math.Acos(math.Max(0, d.Cutoff()))
-	at := func(i int) float64 {
-		s, c := math.Sincos(float64(i) / n * end)
+	at := func(angle float64) float64 {
+		s, c := math.Sincos(angle)
 		return math.Max(floor*peak, (d.Candela(c, s, 0)+d.Candela(c, -s, 0))/2)
 	}
+	var t temper
 	last := at(0)
 	for i := 1; i < n; i++ {
-		next := at(i)
+		next := at(float64(i) / n * end)
 		fall := math.Abs(math.Log(next / last))
 		if fall > math.Log(16) && math.Max(last, next) > peak/16 {
-			return 1, true
+			t.hard = true
+		} else {
+			t.steep = math.Max(t.steep, fall/(end/n))
 		}
-		steep, last = math.Max(steep, fall/(end/n)), next
+		last = next
 	}
-	return steep, d.Cutoff() > 0 && last > peak/16
+	t.hard = t.hard || d.Cutoff() > 1e-9 && last > peak/16
+	edge := beam.FullAngle(d, 0.5, 1, 0) / 2
+	if !(edge > 0) {
+		return t
+	}
+	if !t.hard {
+		t.steep = math.Max(t.steep, gaussianSteep/edge)
+	}
+	// near a smooth peak the fall grows as the square of the angle, fourfold for twice
+	one, two := math.Log(at(0)/at(edge/16)), math.Log(at(0)/at(edge/8))
+	t.pointed = two > 1e-6 && two < 3.5*one
+	return t
 }
 
 // nearest is the least distance (m) kept from a lens: closer, a lamp is no bar of emitters any more, and inverse square
@@ -146,7 +168,7 @@ func (b *bar) reaches(toBar r3.Vec, lo, hi float64) (float64, float64) {
 	}
 	// |toBar + e·half| ≤ ahead/cutoff
 	h2 := b.length * b.length / 4
-	mid := -r3.Dot(toBar, b.half) / h2
+	mid := b.across(toBar)
 	room := ahead*ahead/(b.cutoff*b.cutoff)*(1+1e-12) - r3.Norm2(toBar) + mid*mid*h2
 	if room < 0 {
 		return 1, -1
@@ -160,6 +182,21 @@ func (s *Site) stretch(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 	if b.hard && b.length > 0 {
 		lo, hi = b.lit(q, lo, hi)
 	}
+	toBar := r3.Sub(b.at, q)
+	if b.pointed {
+		// the point of the peak is seen from the emitter straight across; each side of it is smooth
+		if e := b.across(toBar); lo < e && e < hi {
+			return s.smooth(b, q, normal, lo, e) + s.smooth(b, q, normal, e, hi)
+		}
+	}
+	return s.smooth(b, q, normal, lo, hi)
+}
+
+// across is the place along a bar, -1 to 1 and beyond, that is straight across from a point.
+func (b *bar) across(toBar r3.Vec) float64 { return -r3.Dot(toBar, b.half) / (b.length * b.length / 4) }
+
+// smooth is the illuminance from a part of a bar over which the beam is smooth.
+func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 	toBar := r3.Sub(b.at, q)
 	middle, half := (lo+hi)/2, (hi-lo)/2
 	share := b.share
@@ -183,7 +220,7 @@ func (s *Site) stretch(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 func (b *bar) distance(toBar r3.Vec, lo, hi float64) float64 {
 	e := lo
 	if b.length > 0 {
-		e = math.Max(lo, math.Min(hi, -r3.Dot(toBar, b.half)/(b.length*b.length/4)))
+		e = math.Max(lo, math.Min(hi, b.across(toBar)))
 	}
 	return math.Max(nearest, r3.Norm(r3.Add(toBar, r3.Scale(e, b.half))))
 }

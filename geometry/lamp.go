@@ -46,11 +46,10 @@ func (l *Lamp) Beam() beam.Distribution {
 // Mounted is a lamp in the place and direction that it has as driven.
 type Mounted struct {
 	Lamp
-	Place r3.Vec
-	Axes  Axes
-	bars  []bar
-	steep []float64 // of each optic
-	hard  []bool
+	Place   r3.Vec
+	Axes    Axes
+	bars    []bar
+	tempers []temper // of each optic
 }
 
 // A bar is a straight stretch of evenly spread emitters that share one distribution; of no length, it is a point.
@@ -58,8 +57,7 @@ type bar struct {
 	beam   beam.Distribution
 	share  float64 // of the distribution's intensity
 	cutoff float64 // of the distribution
-	steep  float64 // see steepness
-	hard   bool
+	temper         // of a bar; a point needs none
 	axes   Axes
 	at     r3.Vec // centre
 	half   r3.Vec // from the centre to the left end
@@ -72,20 +70,20 @@ type bar struct {
 func (s *Site) Reaim(m *Mounted, aim Aim) Mounted {
 	l := m.Lamp
 	l.Aim = aim
-	return mount(l, s.Attitude, func(optic int) (float64, bool) { return m.steep[optic], m.hard[optic] })
+	return mount(l, s.Attitude, func(optic int) temper { return m.tempers[optic] })
 }
 
 func mountNew(l Lamp, att Attitude) Mounted {
-	return mount(l, att, func(optic int) (float64, bool) {
+	return mount(l, att, func(optic int) temper {
 		if l.Width == 0 {
-			return 0, false
+			return temper{}
 		}
-		return steepness(l.Optics[optic].Beam)
+		return temperOf(l.Optics[optic].Beam)
 	})
 }
 
 // mount places a lamp as driven.
-func mount(l Lamp, att Attitude, steepness func(optic int) (float64, bool)) Mounted {
+func mount(l Lamp, att Attitude, temperOf func(optic int) temper) Mounted {
 	parked := l.Aim.Axes()
 	m := Mounted{Lamp: l, Place: att.Driven(l.At), Axes: att.DrivenAxes(parked)}
 	for i, o := range l.Optics {
@@ -96,14 +94,14 @@ func mount(l Lamp, att Attitude, steepness func(optic int) (float64, bool)) Moun
 		for _, s := range spans {
 			total += s.To - s.From
 		}
-		steep, hard := steepness(i)
-		m.steep, m.hard = append(m.steep, steep), append(m.hard, hard)
+		t := temperOf(i)
+		m.tempers = append(m.tempers, t)
 		for _, s := range spans {
 			if s.To <= s.From {
 				continue
 			}
 			b := bar{
-				beam: o.Beam, share: (s.To - s.From) / total, cutoff: o.Beam.Cutoff(), steep: steep, hard: hard,
+				beam: o.Beam, share: (s.To - s.From) / total, cutoff: o.Beam.Cutoff(), temper: t,
 				axes: m.Axes, at: m.Place, parkedAt: l.At,
 			}
 			if l.Width > 0 {
