@@ -15,6 +15,7 @@ type Subject struct {
 	Reflectance float64   // of the ground, 0 to 1
 	Thresholds  []float64 // lx that reach is told for, rising
 	Imperial    bool      // lengths in feet and inches
+	EyeAssumed  bool      // the eye is not the rig's own, but a usual one
 }
 
 // Vehicle is the outline of a vehicle as parked, m. What is 0 is not known, and not drawn.
