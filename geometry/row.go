@@ -66,8 +66,9 @@ func (r *Row) at(i int) r3.Vec { return r3.Add(r.Start, r3.Scale(float64(i), r.S
 // addBar adds one bar's light to a row that sees the ground between it and the bar alike at all its points.
 func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 	last := row.at(len(dst) - 1)
-	side := math.Max(r3.Dot(row.Normal, r3.Sub(b.at, row.Start)), r3.Dot(row.Normal, r3.Sub(b.at, last)))
-	if side+math.Abs(r3.Dot(row.Normal, b.half)) <= 0 {
+	over := func(p r3.Vec) float64 { return r3.Dot(row.Normal, r3.Sub(b.at, p)) } // of the bar over the plane at p
+	lean := math.Abs(r3.Dot(row.Normal, b.half))                                  // of its ends from that
+	if math.Max(over(row.Start), over(last))+lean <= 0 {
 		return
 	}
 	lo, hi := s.Ground.clears(row.Start, b.at, b.half, -1, 1)
@@ -105,7 +106,11 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 			continue
 		}
 		p0, p1 := row.at(from), row.at(end-1)
-		switch s.view(b, p0, p1, w.touched) {
+		sees := s.view(b, p0, p1, w.touched)
+		if sees == inView && math.Min(over(p0), over(p1)) < lean {
+			sees = partly // planes that cut the bar
+		}
+		switch sees {
 		case hidden:
 			continue
 		case partly:
