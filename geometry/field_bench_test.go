@@ -11,8 +11,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-const deg = math.Pi / 180
-
 // peerRig is the rig that the numpy script of the performance table computes: eight lamps, 46 emitters at 0.1 m there.
 func peerRig() []geometry.Lamp {
 	lamp := func(x, y, z, width, tilt, turn, lumens, across, upDown float64) geometry.Lamp {

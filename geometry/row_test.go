@@ -1,0 +1,203 @@
+package geometry_test
+
+import (
+	"context"
+	"errors"
+	"math"
+	"runtime"
+	"testing"
+
+	"beamfall/beam"
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Rows and fields are Scene.Lux at speed: the same light to 0.3 %.
+
+// row draws a line of points: along y on the ground or over it, as fields have them, or any line at all.
+func (d draw) row(r *rig) geometry.Row {
+	step := 0.05 * math.Pow(40, d.Float64())
+	start, normal := d.place(r)
+	switch d.IntN(4) {
+	case 0: // any
+		return geometry.Row{Start: start, Normal: normal, Step: r3.Scale(step, r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: d.NormFloat64() / 20}))}
+	case 1: // ahead
+		return geometry.Row{Start: start, Normal: normal, Step: r3.Vec{X: step, Z: r.grade * step}}
+	}
+	start.Y -= step * d.between(0, 150)
+	start.Z = r.height(start.X, start.Y)
+	normal = r.normal(start.X)
+	if d.chance(0.4) {
+		start.Z += 0.6
+		normal = geometry.Facing
+	}
+	return geometry.Row{Start: start, Normal: normal, Step: r3.Vec{Y: step, Z: r.crossFall * step}}
+}
+
+// axial is what the lamps of a scene would give at p if their axes pointed straight at it.
+func axial(s *geometry.Scene, p r3.Vec) float64 {
+	sum := 0.0
+	for i := range s.Lamps {
+		for _, o := range s.Lamps[i].Optics {
+			sum += o.Beam.Peak() / r3.Norm2(r3.Sub(p, s.Lamps[i].Place))
+		}
+	}
+	return sum
+}
+
+func TestRowsAgreeWithLux(t *testing.T) {
+	const rigs, rows, points = 300, 6, 100
+	worst, lit, partial := 0.0, 0, 0
+	for seed := range uint64(rigs) {
+		d := newDraw(seed + 10000)
+		r := d.rig()
+		s := r.scene()
+		for range rows {
+			row := d.row(r)
+			const before = 0.125 // AddRow adds to what is there
+			got := make([]float64, points)
+			for i := range got {
+				got[i] = before
+			}
+			s.AddRow(got, row)
+			dark := 0
+			for i := range got {
+				p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+				want := s.Lux(p, row.Normal)
+				floor := 1e-6*axial(s, p) + 1e-14
+				if math.Abs(got[i]-before-want) > 0.003*want+floor {
+					t.Fatalf("rig %d, point %d of %+v at %.3f: %.8g lx, Lux has %.8g\n%+v", seed, i, row, p, got[i]-before, want, *r)
+				}
+				if want > 1000*floor {
+					lit++
+					worst = math.Max(worst, math.Abs(got[i]-before-want)/want)
+				}
+				if want == 0 {
+					dark++
+				}
+			}
+			if dark > 0 && dark < points {
+				partial++
+			}
+		}
+	}
+	t.Logf("%d lit points of %d, worst %.2g; %d rows partly dark", lit, rigs*rows*points, worst, partial)
+	if lit < rigs*rows*points/5 || partial < 200 {
+		t.Errorf("%d lit points, %d rows partly dark: too few to mean anything", lit, partial)
+	}
+}
+
+func TestFieldsAreLuxOnTheGroundAndOverIt(t *testing.T) {
+	for seed := range uint64(40) {
+		d := newDraw(seed + 20000)
+		r := d.rig()
+		s := r.scene()
+		g := geometry.Grid{X0: d.between(-10, 30), Y0: d.between(-10, 0), Step: d.between(0.2, 1), NX: 13, NY: 17}
+		ground, err := s.GroundField(context.Background(), g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		facing, err := s.FacingField(context.Background(), g, geometry.ObjectHeight)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range g.NX {
+			for j := range g.NY {
+				x, y := g.X0+float64(i)*g.Step, g.Y0+float64(j)*g.Step
+				if g.X(i) != x || g.Y(j) != y {
+					t.Fatalf("point (%d, %d) at (%v, %v), want (%v, %v)", i, j, g.X(i), g.Y(j), x, y)
+				}
+				for _, c := range []struct {
+					name      string
+					got, want float64
+				}{
+					{"ground", ground.At(i, j), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y)}, r.normal(x))},
+					{"GroundLux", s.GroundLux(x, y), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y)}, r.normal(x))},
+					{"facing", facing.At(i, j), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y) + 0.6}, r3.Vec{X: -1})},
+					{"FacingLux", s.FacingLux(x, y, 0.6), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y) + 0.6}, r3.Vec{X: -1})},
+				} {
+					floor := 1e-6 * axial(s, r3.Vec{X: x, Y: y, Z: r.height(x, y)})
+					if math.Abs(c.got-c.want) > 0.003*c.want+floor {
+						t.Fatalf("rig %d: %s at (%.2f, %.2f): %.8g lx, Lux has %.8g\n%+v", seed, c.name, x, y, c.got, c.want, *r)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestFieldDoesNotDependOnCores(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	for seed := range uint64(12) {
+		r := newDraw(seed + 30000).rig()
+		g := geometry.Grid{X0: -10, Y0: -15, Step: 0.5, NX: 100, NY: 61}
+		var fields [3]*geometry.Field
+		for i, cores := range []int{1, 2, 7} {
+			runtime.GOMAXPROCS(cores)
+			f, err := r.scene().GroundField(context.Background(), g)
+			if err != nil {
+				t.Fatal(err)
+			}
+			fields[i] = f
+		}
+		for i, v := range fields[0].Lux {
+			for _, f := range fields[1:] {
+				if math.Float64bits(v) != math.Float64bits(f.Lux[i]) {
+					t.Fatalf("rig %d, point %d: %v lx on one core, %v on more", seed, i, v, f.Lux[i])
+				}
+			}
+		}
+	}
+}
+
+func TestFieldStopsWithItsContext(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	s := onLevel(lamp(r3.Vec{Z: 2}, tilted(10), 1, beam.Gaussian(beam.Round(20*deg)).WithFlux(1000)))
+	if f, err := s.GroundField(ctx, geometry.Grid{Step: 1, NX: 10, NY: 10}); !errors.Is(err, context.Canceled) || f != nil {
+		t.Errorf("field %v, error %v", f, err)
+	}
+	if _, err := s.LitArea(ctx, 1); !errors.Is(err, context.Canceled) {
+		t.Errorf("lit area: %v", err)
+	}
+	if _, _, err := s.Lit(ctx, 1); !errors.Is(err, context.Canceled) {
+		t.Errorf("extent: %v", err)
+	}
+}
+
+func TestRowsPastABeamAndAlongIt(t *testing.T) {
+	// Lines that a narrow cone meets in each way there is: across it, along it from behind and from ahead, beside it,
+	// along its edge, and into its mirror cone behind the lamp, where there is no light.
+	beams := map[string]beam.Distribution{
+		"gaussian": beam.Gaussian(beam.Round(8 * deg)).WithPeak(1e5), "uniform": beam.Uniform(beam.Round(90 * deg)).WithPeak(1e5),
+		"isotropic": isotropic(1e3), "oval": beam.Uniform(beam.Angles{Across: 50 * deg, UpDown: 10 * deg}).WithPeak(1e4),
+		"half": beam.Cosine(beam.Round(120 * deg)).WithPeak(1e3),
+	}
+	rows := map[string]geometry.Row{
+		"across":             {Start: r3.Vec{X: 10, Y: -20, Z: 1.1}, Step: r3.Vec{Y: 0.25}, Normal: geometry.Facing},
+		"along":              {Start: r3.Vec{X: -20.1, Y: 0.09, Z: 1}, Step: r3.Vec{X: 0.25}, Normal: geometry.Facing},
+		"back along":         {Start: r3.Vec{X: 20.1, Y: 0.09, Z: 1}, Step: r3.Vec{X: -0.25}, Normal: geometry.Facing},
+		"beside":             {Start: r3.Vec{X: -20, Y: 3, Z: 0}, Step: r3.Vec{X: 0.25}, Normal: up},
+		"behind":             {Start: r3.Vec{X: -10, Y: -20, Z: 1}, Step: r3.Vec{Y: 0.25}, Normal: r3.Vec{X: 1}},
+		"along the edge":     {Start: r3.Vec{X: -20, Y: -20.1, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.2501}, Normal: geometry.Facing},
+		"in the lens' plane": {Start: r3.Vec{Y: -20, Z: 0.5}, Step: r3.Vec{Y: 0.25}, Normal: up},
+		"through the lamp":   {Start: r3.Vec{X: -20.1, Y: -10.05, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.125}, Normal: geometry.Facing},
+		"from the side":      {Start: r3.Vec{X: 60, Y: 30, Z: 1}, Step: r3.Vec{X: -0.5, Y: -0.25}, Normal: r3.Unit(r3.Vec{X: -1, Y: -1})},
+	}
+	for name, row := range rows {
+		for b, d := range beams {
+			for _, width := range []float64{0, 1.2} {
+				s := onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{}, width, d))
+				got := make([]float64, 161)
+				s.AddRow(got, row)
+				for i, v := range got {
+					p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+					if want := s.Lux(p, row.Normal); math.Abs(v-want) > 0.003*want+1e-6*axial(s, p) {
+						t.Errorf("%s, %s %v m wide: point %d has %.6g lx, Lux %.6g", name, b, width, i, v, want)
+					}
+				}
+			}
+		}
+	}
+}
