@@ -46,13 +46,18 @@ func run(args []string) (code int) {
 	case ctx.Err() != nil && errors.Is(err, context.Canceled):
 		fmt.Fprintln(os.Stderr, "beamfall: interrupted; nothing more was written")
 		return exitFailed
-	case err.Error() != "":
-		for line := range strings.Lines(err.Error()) {
-			fmt.Fprintln(os.Stderr, "beamfall: "+strings.TrimRight(line, "\n"))
-		}
+	default:
+		complain(err)
 	}
 	if f := (failure{}); errors.As(err, &f) {
 		return exitFailed
 	}
 	return exitWrong
+}
+
+// complain tells an error, each of its lines by the name of the program.
+func complain(err error) {
+	for line := range strings.Lines(err.Error()) {
+		fmt.Fprintln(os.Stderr, "beamfall: "+strings.TrimRight(line, "\n"))
+	}
 }

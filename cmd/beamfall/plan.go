@@ -1,38 +1,81 @@
 package main
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"io"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render"
 
 	"github.com/spf13/cobra"
 )
 
 func newPlan() *cobra.Command {
 	var c call
+	var again bool
 	cmd := &cobra.Command{
 		Use:   "plan [RIG]",
 		Short: "The aiming table and the pictures of a rig",
-		Args:  cobra.MaximumNArgs(1),
+		Long: `plan works out where every lamp's light lands: the table to set the brackets by, what each lamp and each scene
+does when set so, and four pictures to scale in the directory for pictures: top.png (the ground from above),
+side.png (the section, and lux by distance), wall.png (the pattern on a wall, with tape marks) and view.png (what
+the driver sees). Without a rig it shows the built-in demo.
+
+Pictures show one scene: that of --scene, or the first.`,
+		Example: `  beamfall plan
+  beamfall plan my-truck.toml --scene trail --theme paper
+  beamfall plan my-truck.toml --units imperial --wall 25ft --ground-reading -0.4
+  beamfall plan --lamp "name=spot,up=1m,tilt=1,spread=10,lumens=3000"
+  beamfall plan my-truck.toml --watch`,
+		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, err := c.rig(args)
-			if err != nil {
-				return err
+			job := func() error { return c.plan(cmd.Context(), cmd.OutOrStdout(), args) }
+			if !again {
+				return job()
 			}
-			p, err := report.PlanOf(cmd.Context(), r, r.Scenes, c.scene == "" && c.only == "", c.report)
-			if err != nil {
-				return err
+			if len(args) == 0 {
+				return errors.New("--watch needs a rig file to watch; write e.g. beamfall plan my-truck.toml --watch")
 			}
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), p)
-			}
-			return failed(c.printPlan(cmd.OutOrStdout(), r, p))
+			return watch(cmd.Context(), args[0], job)
 		},
 	}
 	c.flags(cmd.Flags())
+	c.pictureFlags(cmd.Flags())
+	cmd.Flags().BoolVar(&again, "watch", false, "do it again whenever the rig file is saved, until Ctrl-C")
 	return cmd
+}
+
+// plan does the main job once.
+func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error {
+	r, err := c.rig(args)
+	if err != nil {
+		return err
+	}
+	theme, err := render.ThemeNamed(c.theme)
+	if err != nil {
+		return fmt.Errorf("--theme: %w", err)
+	}
+	p, err := report.PlanOf(ctx, r, r.Scenes, c.scene == "" && c.only == "", c.report)
+	if err != nil {
+		return err
+	}
+	if p.Pictures, err = c.save(ctx, c.planPictures(r, r.Scenes[0], theme)); err != nil {
+		return err
+	}
+	if len(r.Scenes) > 1 {
+		p.Notes = append(p.Notes, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
+	}
+	if c.report.GroundReading != 0 {
+		p.Notes = append(p.Notes, "the ground reading is added to every meter reading; for a lamp turned from straight ahead, take it with the meter lying along that lamp's aim")
+	}
+	if c.json {
+		return printJSON(stdout, p)
+	}
+	return failed(c.printPlan(stdout, r, p))
 }
 
 // printPlan prints the tables, and in words what the scenes come to. CSV is the figures alone.

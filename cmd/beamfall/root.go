@@ -27,6 +27,9 @@ type call struct {
 	out     string
 	theme   string
 	width   int
+	ahead   float64 // m that pictures show at least, 0: chosen from the light
+	behind  float64
+	side    float64
 	report  report.Options
 	traffic string
 }
@@ -82,6 +85,13 @@ func (c *call) flags(f *pflag.FlagSet) {
 	f.Var(&levels{&c.report.Thresholds}, "thresholds", "lux that reach and lit area are told for")
 	f.Var(&measure{&c.report.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux", "facing lux that counts as seen, for the stopping speed")
 	f.StringVar(&c.traffic, "traffic", "right", "side that traffic keeps to: right or left")
+}
+
+// pictureFlags adds the flags of the commands that draw to scale.
+func (c *call) pictureFlags(f *pflag.FlagSet) {
+	f.Var(&measure{&c.ahead, quantity.Length, 0, 5000}, "ahead", "how far ahead of the bumper pictures show at least")
+	f.Var(&measure{&c.behind, quantity.Length, 0, 5000}, "behind", "how far behind the bumper")
+	f.Var(&measure{&c.side, quantity.Length, 0, 5000}, "side", "how far to either side")
 }
 
 // settle checks the flags that have few right values.

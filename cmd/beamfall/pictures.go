@@ -1,0 +1,109 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/cmd/beamfall/internal/savefile"
+	"beamfall/render"
+)
+
+// Pictures are drawn in memory and put on the disk when all of them are done, each whole.
+
+// picture is a picture to be drawn and the name of its file.
+type picture struct {
+	name string
+	draw func(ctx context.Context) (*render.Canvas, error)
+}
+
+// subject is what pictures of a scene show.
+func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
+	v := r.File.Vehicle
+	out := render.Subject{
+		Rig: r.File.Name, Scene: r.Lit(s), Parked: r.LitParked(s),
+		Vehicle: render.Vehicle{
+			Length: v.Length.Value, Width: v.Width.Value, Wheelbase: v.Wheelbase.Value, FrontOverhang: v.FrontOverhang.Value,
+			Eye: eye(v.Eye.Value),
+		},
+		EyeAssumed:  !v.Eye.Given,
+		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: c.report.Thresholds, Imperial: r.System() == quantity.Imperial,
+	}
+	if !v.Eye.Given {
+		out.Vehicle.Eye = eye(report.DefaultEye)
+	}
+	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
+		out.Name = s.Name
+	}
+	for _, n := range s.Lamps {
+		out.Keys = append(out.Keys, n+1)
+	}
+	return out
+}
+
+func eye(p rigfile.Point) render.Eye { return render.Eye{Ahead: p.Ahead, Left: p.Left, Up: p.Up} }
+
+// planPictures are the four pictures of a scene.
+func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Theme) []picture {
+	subject := c.subject(r, s)
+	return []picture{
+		{"top.png", func(ctx context.Context) (*render.Canvas, error) {
+			p, _, err := render.Top(ctx, subject, theme, render.TopOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
+			return p, err
+		}},
+		{"side.png", func(ctx context.Context) (*render.Canvas, error) {
+			p, _, err := render.Side(ctx, subject, theme, render.SideOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind})
+			return p, err
+		}},
+		{"wall.png", func(ctx context.Context) (*render.Canvas, error) {
+			p, _, err := render.Wall(ctx, subject, theme, render.WallOptions{Width: c.width, Ahead: c.report.Wall})
+			return p, err
+		}},
+		{"view.png", func(ctx context.Context) (*render.Canvas, error) {
+			p, _, err := render.View(ctx, subject, theme, render.ViewOptions{Width: c.width})
+			return p, err
+		}},
+	}
+}
+
+// save draws pictures and writes them to the directory for pictures. It returns the names of the files.
+func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
+	encoded := make([]bytes.Buffer, len(pictures))
+	done := progress("drawing")
+	defer done.end()
+	for i, p := range pictures {
+		done.at(float64(i) / float64(len(pictures)))
+		canvas, err := p.draw(ctx)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", p.name, err)
+		}
+		if err := canvas.Encode(&encoded[i]); err != nil {
+			return nil, failed(fmt.Errorf("%s: %w", p.name, err))
+		}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if err := savefile.Dir(c.out); err != nil {
+		return nil, failed(err)
+	}
+	var names []string
+	for i, p := range pictures {
+		name := filepath.Join(c.out, p.name)
+		if err := savefile.Write(name, encoded[i].Bytes()); err != nil {
+			return names, failed(err)
+		}
+		names = append(names, name)
+	}
+	done.end()
+	for _, name := range names {
+		fmt.Fprintln(os.Stderr, "wrote "+name)
+	}
+	return names, nil
+}
