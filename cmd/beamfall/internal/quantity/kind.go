@@ -63,7 +63,8 @@ var forms = map[Kind]form{
 		{"in", 254, 10000}, {"ft", 3048, 10000}, {"yd", 9144, 10000}, {"mi", 1609344, 1000},
 		{`"`, 254, 10000}, {"''", 254, 10000}, {"'", 3048, 10000},
 		{"inch", 254, 10000}, {"inches", 254, 10000}, {"foot", 3048, 10000}, {"feet", 3048, 10000},
-		{"metre", 1, 1}, {"metres", 1, 1}, {"meter", 1, 1}, {"meters", 1, 1}, {"mile", 1609344, 1000}, {"miles", 1609344, 1000},
+		{"metre", 1, 1}, {"metres", 1, 1}, {"meter", 1, 1}, {"meters", 1, 1},
+		{"mile", 1609344, 1000}, {"miles", 1609344, 1000},
 	}},
 	Angle: {noun: "an angle", bare: true, example: "5 deg", units: degrees},
 	Speed: {noun: "a speed", example: "60 km/h", units: []unit{
@@ -77,11 +78,17 @@ var forms = map[Kind]form{
 	Time: {noun: "a time", example: "2.5 s", units: []unit{
 		{"s", 1, 1}, {"sec", 1, 1}, {"second", 1, 1}, {"seconds", 1, 1}, {"ms", 1, 1000},
 	}},
-	Flux:      {noun: "a flux", bare: true, example: "9000 lm", units: []unit{{"lm", 1, 1}, {"klm", 1000, 1}, {"lumen", 1, 1}, {"lumens", 1, 1}}},
-	Intensity: {noun: "an intensity", example: "45000 cd", units: []unit{{"cd", 1, 1}, {"kcd", 1000, 1}, {"candela", 1, 1}}},
+	Flux: {noun: "a flux", bare: true, example: "9000 lm", units: []unit{
+		{"lm", 1, 1}, {"klm", 1000, 1}, {"lumen", 1, 1}, {"lumens", 1, 1},
+	}},
+	Intensity: {noun: "an intensity", example: "45000 cd", units: []unit{
+		{"cd", 1, 1}, {"kcd", 1000, 1}, {"candela", 1, 1},
+	}},
 	// A foot-candle is a lumen per square foot.
-	Illuminance: {noun: "an illuminance", bare: true, example: "5 lx", units: []unit{{"lx", 1, 1}, {"lux", 1, 1}, {"fc", 1e8, 3048 * 3048}}},
-	Grade:       {noun: "a grade", example: "4 %", units: append([]unit{{"%", 1, 100}}, degrees...)},
+	Illuminance: {noun: "an illuminance", bare: true, example: "5 lx", units: []unit{
+		{"lx", 1, 1}, {"lux", 1, 1}, {"fc", 1e8, 3048 * 3048},
+	}},
+	Grade: {noun: "a grade", example: "4 %", units: append([]unit{{"%", 1, 100}}, degrees...)},
 }
 
 // String is the kind with its article: "a length".

@@ -113,7 +113,8 @@ func (b *binder) rule(rule rule, r *record, w where, hinted []*key) {
 		found := given(rule.one)
 		if len(found) == 0 && !b.torn && !(rule.unless != "" && r.values[rule.unless].given) &&
 			!slices.ContainsFunc(hinted, func(k *key) bool { return slices.Contains(rule.one, k.name) }) {
-			b.fault(r.at, w.owner, "none of "+commas(rule.one)+" is given", "write e.g. "+b.example(r.sheet.find(rule.one[0])))
+			b.fault(r.at, w.owner, "none of "+commas(rule.one)+" is given",
+				"write e.g. "+b.example(r.sheet.find(rule.one[0])))
 		}
 		b.apart(found, r, w)
 	case rule.apart != nil:
@@ -165,7 +166,7 @@ func (b *binder) wrong(v *value, at int, key, problem, remedy string) {
 // single reads a table that there is one of.
 func (b *binder) single(n *node, k *key, w where, v *value) {
 	if n.form == listForm && n.origin == fromHeader {
-		b.wrong(v, n.at, w.key(k.name), "is written as one of several tables", fmt.Sprintf("there is one: write %s", k.example))
+		b.wrong(v, n.at, w.key(k.name), "is written as one of several tables", "there is one: write "+k.example)
 		if n.count > 1 {
 			return
 		}
@@ -210,7 +211,8 @@ func (b *binder) several(n *node, k *key, w where, v *value) {
 			continue
 		}
 		owner := ordinal(k.name, i)
-		if name := item.find("name"); k.inside.find("name") != nil && name != nil && name.form == textForm && name.text != "" {
+		name := item.find("name")
+		if k.inside.find("name") != nil && name != nil && name.form == textForm && name.text != "" {
 			owner = k.name + " " + quantity.Quote(name.text)
 		}
 		if strings.HasPrefix(w.owner, "lamp ") {
@@ -304,7 +306,7 @@ func (b *binder) points(n *node, k *key, path string, v *value) {
 		}
 		if last := len(v.numbers) - 2; last >= 0 && !v.wrong && distance.numbers[0] <= v.numbers[last] {
 			b.wrong(v, point.items[0].at, name,
-				fmt.Sprintf("%s is not beyond the point before it", shown(point.items[0])), "put the points in the order of their distances")
+				shown(point.items[0])+" is not beyond the point before it", "put the points in the order of their distances")
 		}
 		v.numbers = append(v.numbers, distance.numbers...)
 	}

@@ -150,7 +150,7 @@ func (b *binder) optic(r *record) Optic {
 			"leave field out, or "+b.write("profile", `"gaussian"`))
 	}
 	if !spread.wrong && spread.given && (field.numbers[0] <= spread.numbers[0] || field.numbers[1] <= spread.numbers[1]) {
-		b.fault(field.at, key, fmt.Sprintf("%s is not wider than the spread of %s", inDegrees(field.numbers), inDegrees(spread.numbers)),
+		b.fault(field.at, key, inDegrees(field.numbers)+" is not wider than the spread of "+inDegrees(spread.numbers),
 			"field is the full angle at one tenth of the peak, spread the one at half")
 	}
 	return o
@@ -193,6 +193,7 @@ func (b *binder) shares(r *record, optics []*record) {
 
 // names checks that no two lamps, twins included, have one name.
 func (b *binder) names(lamps []Lamp, records []*record) {
+	const remedy = "give each lamp a name of its own"
 	seen := make(map[string]int)
 	for i, lamp := range lamps {
 		name := records[i].values["name"]
@@ -209,10 +210,9 @@ func (b *binder) names(lamps []Lamp, records []*record) {
 			line := b.position(records[before].at).Line
 			switch {
 			case shown == lamp.Name && shown == lamps[before].Name:
-				b.fault(at, records[i].owner, fmt.Sprintf("the lamp in line %d has this name as well", line), "give each lamp a name of its own")
+				b.fault(at, records[i].owner, fmt.Sprintf("the lamp in line %d has this name as well", line), remedy)
 			default:
-				b.fault(at, records[i].owner, fmt.Sprintf("%s is also what a lamp of the pair is called", quantity.Quote(shown)),
-					"give each lamp a name of its own")
+				b.fault(at, records[i].owner, quantity.Quote(shown)+" is also what a lamp of the pair is called", remedy)
 			}
 			break
 		}
@@ -248,7 +248,8 @@ func (b *binder) scenes(r *record, lamps []Lamp) []Scene {
 					if guess := nearest(name, all); guess != "" {
 						remedy = fmt.Sprintf("did you mean %s?", quantity.Quote(guess))
 					}
-					b.fault(list.places[j], scene.owner+": circuits", "no lamp is on a circuit "+quantity.Quote(name), remedy)
+					b.fault(list.places[j], scene.owner+": circuits",
+						"no lamp is on a circuit "+quantity.Quote(name), remedy)
 				}
 			}
 		}
@@ -296,7 +297,8 @@ func (b *binder) target(r *record, i int) Target {
 		Lux: r.number("lux").Value, Weight: r.number("weight"), Pos: b.position(r.at),
 	}
 	if t.Up.Given && t.Surface == OnGround && !r.values["surface"].wrong {
-		b.fault(r.values["up"].at, r.owner+": up", "is given for the ground, which has no height", `leave it out, or write surface = "facing"`)
+		b.fault(r.values["up"].at, r.owner+": up", "is given for the ground, which has no height",
+			`leave it out, or write surface = "facing"`)
 	}
 	return t
 }

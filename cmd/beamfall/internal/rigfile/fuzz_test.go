@@ -133,6 +133,9 @@ func FuzzRead(f *testing.F) {
 	} {
 		f.Add([]byte(seed))
 	}
+	for _, test := range mistakeTests {
+		f.Add([]byte(test.file))
+	}
 	f.Fuzz(func(t *testing.T, text []byte) {
 		src, ok, err := readAll(strings.NewReader(string(text)), "rig.toml")
 		if err != nil {
@@ -171,6 +174,9 @@ func FuzzParseLamp(f *testing.F) {
 		`name="front, low",height="6'3"",spread=["36 deg", 14],peak=4000cd,pair=true`, "up=2m,photometry=a.ies", `a="\",b=[`, "[,],\"", "=",
 	} {
 		f.Add(seed)
+	}
+	for _, test := range lampMistakes {
+		f.Add(test.text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		lamp, err := ParseLamp(text, 0)

@@ -62,52 +62,53 @@ func TestParseLamp(t *testing.T) {
 	}
 }
 
+var lampMistakes = []struct{ text, want string }{
+	{"hieght=2m,spread=10,lumens=9",
+		`key "hieght" is not known; did you mean "height"?`},
+	{"up=2.05,spread=10,lumens=9",
+		`up: "2.05" has no unit; write e.g. up=2.05 m`},
+	{"up=2,05m,spread=10,lumens=9",
+		`up: "2" has no unit; write e.g. up=2.05 m` + "\n" +
+			`"05m" has no =; use a point for decimals, and brackets for lists, e.g. spread=[36,14]`},
+	{"up=2m,spread=190,lumens=9",
+		`spread: 190° is not below 175°; write e.g. spread=10 deg`},
+	{"up=2m,spread=36,14,lumens=9",
+		`"14" has no =; use a point for decimals, and brackets for lists, e.g. spread=[36,14]`},
+	{"up=2m,spread=[36,14,lumens=9",
+		`spread: a list is not closed; put a ] at its end`}, // what it swallowed is not missing
+	{"up=2m,spread=[],lumens=9",
+		`spread: a list of 0, not of two; write e.g. spread=10 deg`},
+	{`up=2m,spread=10,lumens=9,name="x`,
+		`name: a text is not closed; put a " at its end`},
+	{"up=2m,spread=10,lumens=9,lumens=8",
+		`lumens: is given a second time; keep one of the two`},
+	{"up=2m,height=2m,spread=10,lumens=9",
+		`height: is given beside up; keep one of them`},
+	{"spread=10",
+		`none of lumens, peak, one_lux_at is given; write e.g. lumens=16000` + "\n" +
+			`none of up, height is given; write e.g. up=2.05 m`},
+	{"up=2m,,spread=10,lumens=9",
+		`nothing stands between two commas; write key=value`},
+	{"up=2m,spread=10,lumens=9,pair",
+		`"pair" has no =; write e.g. pair=true`},
+	{"up=2m,spread=10,lumens=9,pair=yes",
+		`pair: "yes" is neither true nor false; write e.g. pair=true`},
+	{"up=2m,spread=10,lumens=9,name=",
+		`name: an empty text; write e.g. name=roof bar`},
+	{"up=2m,spread=10,lumens=9,tilt_range=[12,0]",
+		`tilt_range: 12 comes before 0; write tilt_range=[0,12]`},
+	{"up=2m,spread=10,lumens=9,field=20,profile=uniform",
+		`field: is given with the profile uniform, which has its own; leave field out, or profile=gaussian`},
+	{"at=2m,optic=3,spread=10,lumens=9,up=1m",
+		`key "at" is not known; write ahead=-1.9 m,left=0 m,up=2.05 m` + "\n" +
+			`key "optic" is not known; a lamp of several optics needs a rig file`},
+	{"", `is empty; write e.g. "name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`},
+	{"name=a\x1b[1m", `is too long or holds characters that are not text; write e.g. "name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`},
+	{strings.Repeat("x", 5000), `is too long or holds characters that are not text; write e.g. "name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`},
+}
+
 func TestParseLampRefuses(t *testing.T) {
-	tests := []struct{ text, want string }{
-		{"hieght=2m,spread=10,lumens=9",
-			`key "hieght" is not known; did you mean "height"?`},
-		{"up=2.05,spread=10,lumens=9",
-			`up: "2.05" has no unit; write e.g. up=2.05 m`},
-		{"up=2,05m,spread=10,lumens=9",
-			`up: "2" has no unit; write e.g. up=2.05 m` + "\n" +
-				`"05m" has no =; use a point for decimals, and brackets for lists, e.g. spread=[36,14]`},
-		{"up=2m,spread=190,lumens=9",
-			`spread: 190° is not below 175°; write e.g. spread=10 deg`},
-		{"up=2m,spread=36,14,lumens=9",
-			`"14" has no =; use a point for decimals, and brackets for lists, e.g. spread=[36,14]`},
-		{"up=2m,spread=[36,14,lumens=9",
-			`spread: a list is not closed; put a ] at its end`}, // what it swallowed is not missing
-		{"up=2m,spread=[],lumens=9",
-			`spread: a list of 0, not of two; write e.g. spread=10 deg`},
-		{`up=2m,spread=10,lumens=9,name="x`,
-			`name: a text is not closed; put a " at its end`},
-		{"up=2m,spread=10,lumens=9,lumens=8",
-			`lumens: is given a second time; keep one of the two`},
-		{"up=2m,height=2m,spread=10,lumens=9",
-			`height: is given beside up; keep one of them`},
-		{"spread=10",
-			`none of lumens, peak, one_lux_at is given; write e.g. lumens=16000` + "\n" +
-				`none of up, height is given; write e.g. up=2.05 m`},
-		{"up=2m,,spread=10,lumens=9",
-			`nothing stands between two commas; write key=value`},
-		{"up=2m,spread=10,lumens=9,pair",
-			`"pair" has no =; write e.g. pair=true`},
-		{"up=2m,spread=10,lumens=9,pair=yes",
-			`pair: "yes" is neither true nor false; write e.g. pair=true`},
-		{"up=2m,spread=10,lumens=9,name=",
-			`name: an empty text; write e.g. name=roof bar`},
-		{"up=2m,spread=10,lumens=9,tilt_range=[12,0]",
-			`tilt_range: 12 comes before 0; write tilt_range=[0,12]`},
-		{"up=2m,spread=10,lumens=9,field=20,profile=uniform",
-			`field: is given with the profile uniform, which has its own; leave field out, or profile=gaussian`},
-		{"at=2m,optic=3,spread=10,lumens=9,up=1m",
-			`key "at" is not known; write ahead=-1.9 m,left=0 m,up=2.05 m` + "\n" +
-				`key "optic" is not known; a lamp of several optics needs a rig file`},
-		{"", `is empty; write e.g. "name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`},
-		{"name=a\x1b[1m", `is too long or holds characters that are not text; write e.g. "name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`},
-		{strings.Repeat("x", 5000), `is too long or holds characters that are not text; write e.g. "name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`},
-	}
-	for _, test := range tests {
+	for _, test := range lampMistakes {
 		_, err := ParseLamp(test.text, 0)
 		if err == nil {
 			t.Errorf("%s: was read", test.text)

@@ -160,3 +160,36 @@ func TestRewriteKeepsTheRig(t *testing.T) {
 		}
 	}
 }
+
+// Every way to write a lamp, with every other.
+func TestRewriteKeepsTheRigInAnyStyle(t *testing.T) {
+	places := []string{"at = { up = \"1 m\" }", "  at    =  {up=\"1 m\"} # there", "at.left = \"1 m\"\nat.up = \"1 m\"", ""}
+	tilts := []string{"", "tilt = 5", "tilt=-5.25 # t", "  'tilt'  =  \"5 deg\"", "tilt = '''5°'''", "tilt = \"\\u0035\""}
+	turns := []string{"", "turn = \"0.1 rad\"", "\tturn=+1e1"}
+	tables := []string{"", "[[lamp.optic]]\nspread = 9\n", "\n# tilt = 3\n[lamp.at]\nup = \"1 m\"\n"}
+	for _, place := range places {
+		for _, tilt := range tilts {
+			for _, turn := range turns {
+				for _, table := range tables {
+					if (place == "") != strings.Contains(table, "lamp.at") {
+						continue
+					}
+					var lines []string
+					for _, line := range []string{"# tilt = 1", "[[lamp]] # tilt = 2", turn, place, tilt, "lumens = 9 # turn = 1"} {
+						if line != "" {
+							lines = append(lines, line)
+						}
+					}
+					if !strings.Contains(table, "optic") {
+						lines = append(lines, "spread = 9")
+					}
+					lamp := strings.Join(lines, "\n") + "\n" + table
+					src := lamp + "\n" + oneLamp + lamp
+					mustRead(t, src)
+					checkRewrite(t, []byte(src), deg(4.5), deg(-2))
+					checkRewrite(t, []byte(strings.ReplaceAll(src, "\n", "\r\n")), deg(0.5), deg(33.125))
+				}
+			}
+		}
+	}
+}

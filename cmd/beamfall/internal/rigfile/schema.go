@@ -91,16 +91,22 @@ func (k *key) values() object {
 	case tables:
 		return object{"type": "array", "items": k.inside.schema(), "minItems": 1, "maxItems": k.most}
 	case oneOrTwo:
-		return object{"anyOf": []object{k.value(k.limits), {"type": "array", "items": k.value(k.limits), "minItems": 2, "maxItems": 2}}}
+		return object{"anyOf": []object{k.value(k.limits), k.two()}}
 	case rising, level:
-		return object{"type": "array", "items": k.value(k.limits), "minItems": 2, "maxItems": 2}
+		return k.two()
 	case list:
 		return object{"type": "array", "items": k.value(k.limits), "maxItems": k.most}
 	case points:
-		point := object{"type": "array", "prefixItems": []object{k.value(k.limits), k.value(k.heights)}, "minItems": 2, "maxItems": 2}
+		both := []object{k.value(k.limits), k.value(k.heights)}
+		point := object{"type": "array", "prefixItems": both, "minItems": 2, "maxItems": 2}
 		return object{"type": "array", "items": point, "minItems": 2, "maxItems": k.most}
 	}
 	return k.value(k.limits)
+}
+
+// two describes a list of two values.
+func (k *key) two() object {
+	return object{"type": "array", "items": k.value(k.limits), "minItems": 2, "maxItems": 2}
 }
 
 // value describes a single value.

@@ -30,7 +30,7 @@ var sayings = []saying{
 	{"array is incomplete", "a list is not closed", "put a ] at its end"},
 	{"array value", "a comma or ] is missing in a list", `write e.g. ["-1.5 m", "-0.2 m"]`},
 	{"inline table is incomplete", "a table in braces is not closed", "put a } at its end"},
-	{"inline table key-value", "a comma or } is missing in a table", `write e.g. { ahead = "-1.9 m", left = "0 m", up = "2.05 m" }`},
+	{"inline table key-value", "a comma or } is missing in a table", `write e.g. { ahead = "-1.9 m", up = "2.05 m" }`},
 	{"comma in inline table", "a comma too many", "leave it out"},
 	{"close array table name", "]] is missing", "write e.g. [[lamp]]"},
 	{"close table name", "] is missing", "write e.g. [vehicle], or [[lamp]] for one of several"},

@@ -299,7 +299,8 @@ func (r *reader) keyValue(t *node, path string, e *unstable.Node, depth int) {
 
 func (r *reader) twice(at int, path string, before *node) {
 	if before.form != brokenForm {
-		r.fault(at, path, fmt.Sprintf("is given a second time, first in line %d", r.position(before.at).Line), "keep one of the two")
+		first := r.position(before.at).Line
+		r.fault(at, path, fmt.Sprintf("is given a second time, first in line %d", first), "keep one of the two")
 	}
 }
 
