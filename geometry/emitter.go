@@ -47,14 +47,15 @@ var ruleReach = [...]float64{0.04, 0.31, 0.72, 1.2, 1.7, 2.3}
 // gaussianSteep is the steepness of a gaussian at 2^-16 of its peak, four half-angles off: 2 ln 2 · 4 per half-angle.
 const gaussianSteep = 5.5
 
-// emitters is the number of emitters for a stretch of a bar at a distance.
-func emitters(length, distance, steep float64) int {
+// emitters is the number of emitters for a stretch of a bar at a distance. lean is by how much, as a share, the height of
+// its ends over the plane lit differs from that of its middle: one emitter stands for even light alone.
+func emitters(length, distance, steep, lean float64) int {
 	if length == 0 {
 		return 1
 	}
 	r := length / distance * math.Max(1, steep/gaussianSteep)
 	for n, reach := range ruleReach {
-		if r <= reach {
+		if r <= reach && (n > 0 || lean < 0.05) {
 			return n + 1
 		}
 	}
@@ -89,17 +90,23 @@ func temperOf(d beam.Distribution) temper {
 		last = next
 	}
 	t.hard = t.hard || d.Cutoff() > 1e-9 && last > peak/16
-	edge := beam.FullAngle(d, 0.5, 1, 0) / 2
-	if !(edge > 0) {
-		return t
-	}
-	if !t.hard {
+	if edge := beam.FullAngle(d, 0.5, 1, 0) / 2; edge > 0 && !t.hard {
 		t.steep = math.Max(t.steep, gaussianSteep/edge)
 	}
-	// near a smooth peak the fall grows as the square of the angle, fourfold for twice
-	one, two := math.Log(at(0)/at(edge/16)), math.Log(at(0)/at(edge/8))
-	t.pointed = two > 1e-6 && two < 3.5*one
+	t.pointed = pointed(d, 1, 0) || pointed(d, 0, 1)
 	return t
+}
+
+// pointed tells whether the peak has a point in the plane of (left, up): near a smooth one the logarithm falls as the
+// square of the angle, fourfold for twice.
+func pointed(d beam.Distribution, left, up float64) bool {
+	edge := beam.FullAngle(d, 0.5, left, up) / 2
+	fall := func(angle float64) float64 {
+		s, c := math.Sincos(angle)
+		return math.Log(2 * d.Candela(1, 0, 0) / (d.Candela(c, s*left, s*up) + d.Candela(c, -s*left, -s*up)))
+	}
+	one, two := fall(edge/16), fall(edge/8)
+	return two > 1e-6 && two < 3.5*one
 }
 
 // nearest is the least distance (m) kept from a lens: closer, a lamp is no bar of emitters any more, and inverse square
@@ -203,7 +210,8 @@ func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 	if b.length > 0 {
 		share *= half
 	}
-	rule := rules[emitters(half*b.length, b.distance(toBar, lo, hi), b.steep)]
+	lean := half * math.Abs(r3.Dot(normal, b.half)/r3.Dot(normal, r3.Add(toBar, r3.Scale(middle, b.half))))
+	rule := rules[emitters(half*b.length, b.distance(toBar, lo, hi), b.steep, lean)]
 	sum := 0.0
 	for i, e := range rule.e {
 		e = middle + half*e

@@ -121,7 +121,7 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 		}
 		n := 1
 		if b.length > 0 {
-			n = emitters(half*b.length, b.between(p0, p1), b.steep)
+			n = emitters(half*b.length, b.between(p0, p1), b.steep, lean/math.Min(over(p0), over(p1)))
 			if n > mostEmitters/2 {
 				for i := from; i < end; i++ {
 					dst[i] += s.lux(b, row.at(i), row.Normal)
