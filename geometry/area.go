@@ -3,6 +3,8 @@ package geometry
 import (
 	"context"
 	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // LitArea is the area (m²), seen from above, of the ground that has at least lux of illuminance on its own surface.
@@ -141,4 +143,42 @@ func crossingShare(lux, a, b float64) float64 {
 		return 0.5
 	}
 	return math.Log(lux/a) / math.Log(b/a)
+}
+
+// LitWidth is how much of the line across the track at a distance ahead (m) has at least lux on the ground.
+func (s *Scene) LitWidth(ahead, lux float64) float64 {
+	const step = 0.2
+	end := s.farthest(lux)
+	for i := range s.Lamps {
+		end = math.Max(end, s.farthest(lux)+math.Abs(s.Lamps[i].Place.Y)+s.Lamps[i].Width/2)
+	}
+	at := make([]float64, 2*int(math.Ceil(end/step))+1)
+	first := -float64(len(at)/2) * step
+	s.AddRow(at, Row{
+		Start: s.Site.At(ahead, first, 0), Step: r3.Vec{Y: step, Z: s.Site.Ground.CrossFall * step}, Normal: s.Site.Ground.Normal(ahead),
+	})
+	width := 0.0
+	edge := func(in, out float64) float64 { // how far the light reaches from in toward out
+		from := in
+		for range 40 {
+			if mid := (in + out) / 2; s.GroundLux(ahead, mid) >= lux {
+				in = mid
+			} else {
+				out = mid
+			}
+		}
+		return math.Abs(in - from)
+	}
+	for i := 1; i < len(at); i++ {
+		a, b := first+float64(i-1)*step, first+float64(i)*step
+		switch {
+		case at[i-1] >= lux && at[i] >= lux:
+			width += step
+		case at[i-1] >= lux:
+			width += edge(a, b)
+		case at[i] >= lux:
+			width += edge(b, a)
+		}
+	}
+	return width
 }

@@ -30,6 +30,11 @@ func (c *call) rig(args []string) (*assembly.Rig, error) {
 	if err != nil {
 		return nil, err
 	}
+	return c.assemble(file, open)
+}
+
+// assemble puts a rig together and leaves of it what the flags ask for.
+func (c *call) assemble(file *rigfile.Rig, open assembly.Open) (*assembly.Rig, error) {
 	r, err := assembly.Assemble(file, open)
 	if err != nil {
 		return nil, err
@@ -42,14 +47,24 @@ func (c *call) rig(args []string) (*assembly.Rig, error) {
 			return nil, fmt.Errorf("--only: %w", err)
 		}
 	}
-	if c.scene != "" {
-		s, err := r.Scene(c.scene)
-		if err != nil {
-			return nil, fmt.Errorf("--scene: %w", err)
-		}
-		r.Scenes = []assembly.Scene{s}
+	return r, c.chooseScenes(r)
+}
+
+// chooseScenes leaves in a rig the scenes that were asked for.
+func (c *call) chooseScenes(r *assembly.Rig) error {
+	if len(c.scenes) == 0 {
+		return nil
 	}
-	return r, nil
+	var chosen []assembly.Scene
+	for _, name := range c.scenes {
+		s, err := r.Scene(name)
+		if err != nil {
+			return fmt.Errorf("--scene: %w", err)
+		}
+		chosen = append(chosen, s)
+	}
+	r.Scenes = chosen
+	return nil
 }
 
 func (c *call) read(args []string) (*rigfile.Rig, assembly.Open, error) {

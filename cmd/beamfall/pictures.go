@@ -72,38 +72,48 @@ func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Them
 	}
 }
 
+// file is a file to be written.
+type file struct {
+	name string
+	data []byte
+}
+
 // save draws pictures and writes them to the directory for pictures. It returns the names of the files.
 func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
-	encoded := make([]bytes.Buffer, len(pictures))
 	done := progress("drawing")
 	defer done.end()
+	var files []file
 	for i, p := range pictures {
 		done.at(float64(i) / float64(len(pictures)))
 		canvas, err := p.draw(ctx)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", p.name, err)
 		}
-		if err := canvas.Encode(&encoded[i]); err != nil {
+		var b bytes.Buffer
+		if err := canvas.Encode(&b); err != nil {
 			return nil, failed(fmt.Errorf("%s: %w", p.name, err))
 		}
+		files = append(files, file{filepath.Join(c.out, p.name), b.Bytes()})
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	done.end()
+	return c.write(files)
+}
+
+// write writes files to the directory for pictures, which it makes if need be, and returns their names.
+func (c *call) write(files []file) ([]string, error) {
 	if err := savefile.Dir(c.out); err != nil {
 		return nil, failed(err)
 	}
-	var names []string
-	for i, p := range pictures {
-		name := filepath.Join(c.out, p.name)
-		if err := savefile.Write(name, encoded[i].Bytes()); err != nil {
-			return names, failed(err)
+	names := []string{}
+	for _, f := range files {
+		if err := savefile.Write(f.name, f.data); err != nil {
+			return nil, failed(err)
 		}
-		names = append(names, name)
-	}
-	done.end()
-	for _, name := range names {
-		fmt.Fprintln(os.Stderr, "wrote "+name)
+		fmt.Fprintln(os.Stderr, "wrote "+f.name)
+		names = append(names, f.name)
 	}
 	return names, nil
 }

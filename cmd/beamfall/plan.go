@@ -59,7 +59,7 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	if err != nil {
 		return fmt.Errorf("--theme: %w", err)
 	}
-	p, err := report.PlanOf(ctx, r, r.Scenes, c.scene == "" && c.only == "", c.report)
+	p, err := report.PlanOf(ctx, r, r.Scenes, len(c.scenes) == 0 && c.only == "", c.report)
 	if err != nil {
 		return err
 	}

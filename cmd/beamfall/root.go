@@ -19,7 +19,7 @@ import (
 // call is what the flags that every command has say.
 type call struct {
 	lamps   []string
-	scene   string
+	scenes  []string
 	only    string
 	units   string
 	json    bool
@@ -57,7 +57,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 		Args:          cobra.NoArgs,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.AddCommand(newPlan(), newAim(), newLux(), newCheck(), newNew(), newExport(), newSchema())
+	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newCheck(), newNew(), newExport(), newSchema())
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w; see %s --help", err, cmd.CommandPath())
 	})
@@ -70,7 +70,7 @@ func (c *call) flags(f *pflag.FlagSet) {
 		Wall: 7.62, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3, Traffic: 1,
 	}
 	f.StringArrayVar(&c.lamps, "lamp", nil, `a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
-	f.StringVar(&c.scene, "scene", "", "the scene to look at")
+	f.StringArrayVar(&c.scenes, "scene", nil, "the scene to look at")
 	f.StringVar(&c.only, "only", "", "one lamp (or one pair) by its name")
 	f.StringVar(&c.units, "units", "", "metric or imperial, instead of what the rig says")
 	f.BoolVar(&c.json, "json", false, "print one JSON value and nothing else")

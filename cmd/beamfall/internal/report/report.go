@@ -209,16 +209,27 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 	return p, nil
 }
 
-func lamp(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
-	l, m, site := &r.Lamps[index], &sc.Lamps[i], sc.Site
-	d := m.Beam()
+// SettingOf is what a lamp is set by, and its place: the rest is left out.
+func SettingOf(r *assembly.Rig, index int, o Options) Lamp {
+	l := &r.Lamps[index]
 	out := Lamp{
 		Key: index + 1, Name: l.Name, Circuit: l.Circuit,
 		Ahead: l.At.X, Left: l.At.Y, Up: l.At.Z,
 		Tilt: assembly.Degrees(l.Aim.Tilt), Turn: assembly.Degrees(l.Aim.Turn), Roll: assembly.Degrees(l.Aim.Roll),
-		Reading: assembly.Degrees(l.Aim.Tilt + o.GroundReading),
-		Flux:    d.Flux(), Peak: d.Peak(), SkyShare: m.SkyShare(),
+		Reading:     assembly.Degrees(l.Aim.Tilt + o.GroundReading),
+		AheadOfWall: l.At.X >= o.Wall,
 	}
+	if p, ok := l.WallMark(o.Wall); ok {
+		out.Wall = &WallMark{o.Wall, p.Z, p.Y, l.At.Z - p.Z, o.Wall - l.At.X}
+	}
+	return out
+}
+
+func lamp(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
+	l, m, site := &r.Lamps[index], &sc.Lamps[i], sc.Site
+	d := m.Beam()
+	out := SettingOf(r, index, o)
+	out.Flux, out.Peak, out.SkyShare = d.Flux(), d.Peak(), m.SkyShare()
 	if p, ok := site.AxisHit(m); ok {
 		out.AxisHit = &Hit{p.X, p.Y, m.Range(p)}
 	}
@@ -227,12 +238,8 @@ func lamp(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
 	flat := (&geometry.Site{Ground: site.Ground}).Scene(l.Lamp)
 	_, far = flat.Site.NearFar(&flat.Lamps[0])
 	out.FarParked = number(far)
-	if p, ok := l.WallMark(o.Wall); ok {
-		out.Wall = &WallMark{o.Wall, p.Z, p.Y, l.At.Z - p.Z, o.Wall - l.At.X}
-	}
 	near, far = site.Tolerance(l.Lamp, o.Tolerance)
 	out.Tolerance = Tolerance{assembly.Degrees(o.Tolerance), number(near), number(far)}
-	out.AheadOfWall = l.At.X >= o.Wall
 	one := sc.Only(i)
 	out.BodyLight = bodyLights(one)
 	if b := one.Brightest(); b.Lux > 0 {
