@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/report"
@@ -34,7 +35,8 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 			if err != nil {
 				return fmt.Errorf("--theme: %w", err)
 			}
-			var out report.Compare
+			out := report.Compare{Notes: []string{}}
+			var raw []string
 			var columns []render.Column
 			u := sides[0].rig.System()
 			for _, s := range sides {
@@ -44,9 +46,14 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 				}
 				out.Columns = append(out.Columns, f)
 				columns = append(columns, render.Column{Subject: c.subject(s.rig, s.scene), Title: s.title, Figures: f.Figures(u)})
-				for _, n := range s.rig.Notes {
-					out.Notes = append(out.Notes, s.title+": "+n)
+				for _, name := range s.rig.Raw {
+					if !slices.Contains(raw, name) {
+						raw = append(raw, name)
+					}
 				}
+			}
+			if len(raw) > 0 {
+				out.Notes = append(out.Notes, assembly.OutputNote(raw))
 			}
 			if out.Pictures, err = c.save(cmd.Context(), []picture{{"compare.png", func(ctx context.Context) (*render.Canvas, error) {
 				p, _, err := render.Compare(ctx, columns, theme, render.CompareOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})

@@ -24,6 +24,7 @@ type Rig struct {
 	Scenes  []Scene
 	Braking geometry.Braking
 	Notes   []string // what figures rest on that the file does not say
+	Raw     []string // lamps whose delivered flux the file does not say
 	Doubts  []string // about photometric files
 }
 
@@ -215,20 +216,24 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 
 // note says what the figures rest on that the file does not give.
 func (r *Rig) note() {
-	var raw []string
 	for i := range r.File.Lamps {
 		if l := &r.File.Lamps[i]; l.Lumens.Given && !l.Output.Given {
-			raw = append(raw, l.Name)
+			r.Raw = append(r.Raw, l.Name)
 		}
 	}
-	if len(raw) > 0 {
-		r.Notes = append(r.Notes, fmt.Sprintf("output is not given for %s: all rated lumens are taken to leave the lens. "+
-			"Printed ratings are often those of the bare LEDs; then less comes out (common practice, no source: 0.6 to 0.8 of it).", List(raw)))
+	if len(r.Raw) > 0 {
+		r.Notes = append(r.Notes, OutputNote(r.Raw))
 	}
 	if s := r.File.Stopping; !s.Reaction.Given || !s.Braking.Given {
 		r.Notes = append(r.Notes, fmt.Sprintf("stopping: %g s reaction and %g m/s² braking%s; loose or wet ground brakes less.",
 			r.Braking.Reaction, r.Braking.Deceleration, map[bool]string{true: " (AASHTO design values)"}[!s.Reaction.Given && !s.Braking.Given]))
 	}
+}
+
+// OutputNote is what must be said of lamps whose delivered flux is not known.
+func OutputNote(lamps []string) string {
+	return fmt.Sprintf("output is not given for %s: all rated lumens are taken to leave the lens. "+
+		"Printed ratings are often those of the bare LEDs; then less comes out (common practice, no source: 0.6 to 0.8 of it).", List(lamps))
 }
 
 // List is names in words, at most four of them.

@@ -272,16 +272,18 @@ func (a *Aim) after(r *assembly.Rig, s assembly.Scene) *geometry.Scene {
 func (a *Aim) reasons(res *aim.Result) {
 	say := func(format string, args ...any) { a.Reasons = append(a.Reasons, fmt.Sprintf(format, args...)) }
 	const full, gain = 0.995, 0.01
+	within := ""
 	for i, l := range res.Limits {
 		if l.Without > *a.After+gain {
 			say("the limit %s holds the rig back: without it the fulfilment would be %s instead of %s", a.Limits[i].Name, percent(l.Without), percent(*a.After))
+			within = "with that limit "
 		}
 	}
 	for _, t := range a.Targets {
 		switch {
 		case t.After >= full:
 		case t.Alone < t.After+gain:
-			say("%s stays at %s: the lamps are at their best for it; more light or a beam of another width is needed", t.Name, percent(t.After))
+			say("%s stays at %s: %sthe lamps are at their best for it; more light or a beam of another width is needed", t.Name, percent(t.After), within)
 		default:
 			say("%s stays at %s: it could have %s if nothing else counted, at the cost of the other targets; give it more weight to shift that", t.Name, percent(t.After), percent(t.Alone))
 		}
