@@ -60,21 +60,27 @@ type polygon struct {
 	v [12][2]float64
 }
 
-// clip keeps the part where c + a·α + b·β ≥ 0.
+// clip keeps the part where c + a·α + b·β ≥ 0; nothing if all of that is on the line, since what only lies in a face of
+// a box is not within the box.
 func (p *polygon) clip(c, a, b float64) {
 	var out polygon
+	within := false
 	for i := range p.n {
 		u, v := p.v[i], p.v[(i+1)%p.n]
 		fu, fv := c+a*u[0]+b*u[1], c+a*v[0]+b*v[1]
 		if fu >= 0 {
 			out.v[out.n] = u
 			out.n++
+			within = within || fu > touch
 		}
 		if (fu >= 0) != (fv >= 0) {
 			t := fu / (fu - fv)
 			out.v[out.n] = [2]float64{u[0] + t*(v[0]-u[0]), u[1] + t*(v[1]-u[1])}
 			out.n++
 		}
+	}
+	if !within {
+		out.n = 0
 	}
 	*p = out
 }
@@ -130,7 +136,7 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 			return true
 		}
 	}
-	for _, f := range [4][2]int{{0, 2}, {0, 4}, {1, 2}, {1, 3}} { // faces of the hull
+	for _, f := range [4][2]int{{0, 2}, {0, 3}, {1, 2}, {1, 4}} { // faces of the hull
 		if separates(r3.Cross(edges[f[0]], edges[f[1]])) {
 			return true
 		}
