@@ -248,9 +248,6 @@ func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 			last = i
 		}
 	}
-	if first < 0 {
-		return lo, lo
-	}
 	edge := func(in, out float64) float64 {
 		for range 40 {
 			if mid := (in + out) / 2; on(mid) {
@@ -260,6 +257,12 @@ func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 			}
 		}
 		return in
+	}
+	if first < 0 { // what lights the point is between two of the places, if anything: the emitter straight across is
+		if e := b.across(r3.Sub(b.at, q)); lo < e && e < hi && on(e) {
+			return edge(e, lo), edge(e, hi)
+		}
+		return lo, lo
 	}
 	from, to := at(first), at(last)
 	if first > 0 {
