@@ -9,8 +9,6 @@ import (
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
-	"beamfall/cmd/beamfall/internal/report"
-	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
 )
@@ -30,13 +28,10 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 		Rig: r.File.Name, Scene: r.Lit(s), Parked: r.LitParked(s),
 		Vehicle: render.Vehicle{
 			Length: v.Length.Value, Width: v.Width.Value, Wheelbase: v.Wheelbase.Value, FrontOverhang: v.FrontOverhang.Value,
-			Eye: eye(v.Eye.Value),
+			Eye: render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
 		},
 		EyeAssumed:  !v.Eye.Given,
 		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: c.report.Thresholds, Imperial: r.System() == quantity.Imperial,
-	}
-	if !v.Eye.Given {
-		out.Vehicle.Eye = eye(report.DefaultEye)
 	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
 		out.Name = s.Name
@@ -46,8 +41,6 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 	}
 	return out
 }
-
-func eye(p rigfile.Point) render.Eye { return render.Eye{Ahead: p.Ahead, Left: p.Left, Up: p.Up} }
 
 // planPictures are the four pictures of a scene.
 func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Theme) []picture {

@@ -119,15 +119,8 @@ func (p *Plan) advice(r *assembly.Rig) []string {
 // seen tells whether the driver can see the top of a box: it is below the eye and not all behind it.
 func seen(file *rigfile.Rig, box int) bool {
 	b, eye := file.Body[box], file.Vehicle.Eye.Value
-	if !file.Vehicle.Eye.Given {
-		return b.Up.High < DefaultEye.Up
-	}
 	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead
 }
-
-// DefaultEye is where a driver's eye is taken to be when a rig does not say (m; common practice, no source: a light
-// truck).
-var DefaultEye = rigfile.Point{Ahead: -2.1, Left: 0.4, Up: 1.6}
 
 // together is names as one subject, a pair by the name of both.
 func together(names []string) string {
