@@ -66,6 +66,7 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	if p.Pictures, err = c.save(ctx, c.planPictures(r, r.Scenes[0], theme)); err != nil {
 		return err
 	}
+	p.Notes = append(p.Notes, viewDefaults(r)...)
 	if len(r.Scenes) > 1 {
 		p.Notes = append(p.Notes, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
 	}
@@ -76,6 +77,19 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 		return printJSON(stdout, p)
 	}
 	return failed(c.printPlan(stdout, r, p))
+}
+
+// viewDefaults says what the driver's view rests on that the rig does not say.
+func viewDefaults(r *assembly.Rig) (notes []string) {
+	u := r.System()
+	if eye := r.File.Vehicle.Eye; !eye.Given {
+		notes = append(notes, fmt.Sprintf("the driver's eye is not given: view.png takes %s behind the bumper, %s to the left, %s up",
+			u.Length(-eye.Value.Ahead), u.Length(eye.Value.Left), u.Length(eye.Value.Up)))
+	}
+	if rho := r.File.Ground.Reflectance; !rho.Given {
+		notes = append(notes, fmt.Sprintf("reflectance is not given: view.png takes ground that gives back %g of the light", rho.Value))
+	}
+	return notes
 }
 
 // printPlan prints the tables, and in words what the scenes come to. CSV is the figures alone.
