@@ -72,6 +72,11 @@ func (l lens) peak() float64 {
 	sum := 0.0
 	for i := range phis {
 		phi := (float64(i) + 0.5) * math.Pi / 2 / phis
+		if l.profile == "uniform" { // a cone's solid angle, exactly
+			half := 1 / math.Hypot(math.Cos(phi)/(l.across/2*deg), math.Sin(phi)/(l.upDown/2*deg))
+			sum += (1 - math.Cos(half)) * math.Pi / 2 / phis
+			continue
+		}
 		for j := range thetas {
 			u := (float64(j) + 0.5) / thetas
 			theta := u * u * math.Pi / 2
