@@ -1,0 +1,91 @@
+package render
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"beamfall/geometry"
+)
+
+func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
+	a := aimed(trail())
+	c, v, err := AimPicture(context.Background(), a, Night(), AimOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, p := range v.Plans {
+		s := []Subject{a.Before, a.After}[i]
+		askBands(t, []string{"before", "after"}[i], c, p.Box, v.Labels, func(px Point) float64 { return s.Scene.GroundLux(p.Ground(px)) })
+		for _, target := range a.Targets {
+			for _, at := range []Point{ // on its outline, away from its corners
+				p.Pixel(target.From+1.2, target.HalfWidth), p.Pixel(target.From+1.2, -target.HalfWidth), p.Pixel(target.From, -target.HalfWidth/2),
+			} {
+				if got := c.colourAt(at); got != c.Theme.Accent && !writtenOn(v.Labels, at) {
+					t.Errorf("%s: %v where its outline is", target.Name, got)
+				}
+			}
+		}
+		for _, l := range a.Limits {
+			if got := c.colourAt(p.Pixel(l.Ahead, l.Left)); got != c.Theme.Caution {
+				t.Errorf("%s: %v where its mark is", l.Name, got)
+			}
+		}
+	}
+	if v.Plans[0].Extent() != v.Plans[1].Extent() || math.Abs(v.Plans[0].PerMetre()/v.Plans[1].PerMetre()-1) > 1e-9 {
+		t.Error("before and after are not on one scale")
+	}
+	if e := v.Plans[0].Extent(); e.Ahead < 60 || e.Left < 3.5 {
+		t.Errorf("what was asked for is not within %+v", e)
+	}
+}
+
+func writtenOn(labels []Rect, p Point) bool {
+	for _, l := range labels {
+		if l.Has(p) {
+			return true
+		}
+	}
+	return false
+}
+
+func TestChangesInWords(t *testing.T) {
+	aim := func(tilt, turn float64) geometry.Aim { return geometry.Aim{Tilt: tilt * deg, Turn: turn * deg} }
+	for _, test := range []struct {
+		before, after geometry.Aim
+		want          string
+		changed       bool
+	}{
+		{aim(5, 0), aim(3.5, 0), "tilt 5.0° → 3.5°: raise by 1.5°", true},
+		{aim(1, 0), aim(2.3, 0), "tilt 1.0° → 2.3°: lower by 1.3°", true},
+		{aim(1, 0), aim(-0.5, 0), "tilt 1.0° → −0.5°: raise by 1.5°", true},
+		{aim(5, 10), aim(5, 10), "tilt 5.0°, as it is", false},
+		{aim(5, 10), aim(5.01, 10), "tilt 5.0°, as it is", false},
+		{aim(5, 10), aim(5, 6), "tilt 5.0°, as it is; turn by 4.0° to the right", true},
+		{aim(5, 178), aim(4, -178), "tilt 5.0° → 4.0°: raise by 1.0°; turn by 4.0° to the left", true}, // the short way round
+	} {
+		if text, changed := change(test.before, test.after); text != test.want || changed != test.changed {
+			t.Errorf("%q (%v), want %q (%v)", text, changed, test.want, test.changed)
+		}
+	}
+}
+
+func TestLimitsInWords(t *testing.T) {
+	l := AimLimit{Allowed: 5}
+	for _, test := range []struct {
+		lux  float64
+		want string
+	}{{4.62, "4.6 of 5 lx"}, {7.13, "7.1, over 5 lx"}, {0.043, "0.04 of 5 lx"}, {128.4, "128, over 5 lx"}, {0, "0.00 of 5 lx"}} {
+		if got := l.words(test.lux); got != test.want {
+			t.Errorf("%g lx: %q, want %q", test.lux, got, test.want)
+		}
+	}
+}
+
+func TestAimPictureRefuses(t *testing.T) {
+	a := aimed(trail())
+	a.After = awkward()[1]
+	if _, _, err := AimPicture(context.Background(), a, Night(), AimOptions{Width: 400}); err == nil {
+		t.Error("eight lamps before and one after are drawn")
+	}
+}

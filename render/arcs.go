@@ -1,0 +1,85 @@
+package render
+
+import (
+	"math"
+)
+
+// Distance arcs: circles about the middle of the bumper at round distances, so that a distance can be read in any
+// direction, not only along an axis.
+
+// drawArcs draws the arcs of a plan and returns them with their distances (m).
+func (c *Canvas) drawArcs(p Plan) (radii []float64) {
+	unit := p.Across.Unit
+	step := roundStep(c.U(170)/p.PerMetre()/unit.Size) * unit.Size
+	e, in := p.Extent(), c.Inside(p.Box)
+	far := math.Hypot(max(e.Ahead, -e.Behind), max(e.Left, -e.Right))
+	for k := 1.0; k*step <= far; k++ {
+		in.Line(p.Arc(Point{}, k*step, -math.Pi, math.Pi), Pen{Colour: c.Theme.Muted, Width: 1.2})
+		radii = append(radii, k*step)
+	}
+	return radii
+}
+
+// writeArcs writes the distances on the arcs, all in one row: along a side of the plan or in one direction from the
+// bumper, whichever has room for the most and is least in the way of lines. It returns the boxes of the texts.
+func (c *Canvas) writeArcs(p Plan, radii []float64, avoid []Rect, lines [][]Point) (texts []Rect) {
+	room := p.Box.Inset(c.U(6))
+	row := func(at func(radius float64) (ahead, left float64)) (boxes []Rect, names []string, worth float64) {
+		for _, r := range radii {
+			text := c.arcText(r, p.Across.Unit)
+			w, h := c.Measure(text, Small)
+			b := Around(p.Pixel(at(r)), w+c.U(2*haloWidth), h)
+			if !room.Contains(b) || overlapsAny(b, avoid) || overlapsAny(b, boxes) {
+				continue
+			}
+			boxes, names = append(boxes, b), append(names, text)
+			worth++
+			for _, line := range lines {
+				if b.touches(line) {
+					worth -= 0.6
+					break
+				}
+			}
+		}
+		return boxes, names, worth
+	}
+	var names []string
+	most := 0.0
+	try := func(at func(radius float64) (ahead, left float64)) {
+		if boxes, found, worth := row(at); worth > most {
+			texts, names, most = boxes, found, worth
+		}
+	}
+	e := p.Extent()
+	inset := c.U(32) / p.PerMetre()
+	for _, side := range []float64{e.Right + inset, e.Left - inset} {
+		try(func(r float64) (ahead, left float64) {
+			if r <= math.Abs(side) {
+				return 0, math.Copysign(r, side)
+			}
+			return math.Sqrt(r*r - side*side), side
+		})
+	}
+	for _, degrees := range []float64{-12, 12, -8, 8, -16, 16, -20, 20, -25, 25, -30, 30, -38, 38, -46, 46, -55, 55, -70, 70, -90, 90, -120, 120, -150, 150, 180, 0} {
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		try(func(r float64) (ahead, left float64) { return r * cos, r * sin })
+	}
+	for i, b := range texts {
+		c.Write(b.Centre(), names[i], Lettering{Role: Small, Colour: c.Theme.Muted, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5})
+	}
+	return texts
+}
+
+// touches tells whether a line has a point within r.
+func (r Rect) touches(line []Point) bool {
+	for i := 1; i < len(line); i++ {
+		if r.crosses(line[i-1], line[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *Canvas) arcText(radius float64, unit Unit) string {
+	return figure(multiple(math.Round(radius/unit.Size*1e6), 1e-6)) + " " + unit.Name
+}

@@ -1,0 +1,199 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"beamfall/geometry"
+)
+
+// Subjects side by side: the ground from above with ahead upward, all on one scale and one ramp, and under each a row of
+// figures. What differs is set off from what is the same, so that the difference can be said aloud.
+
+// Column is one of the subjects that are compared.
+type Column struct {
+	Subject
+	Title   string      // over the column; empty is what tells it from the others: rig, scene or both
+	Figures [][2]string // label and value, the same labels in the same order for all
+}
+
+// CompareOptions are choices for a comparison. Zeros are chosen from the light.
+type CompareOptions struct {
+	Title               string  // empty says what is compared
+	Width               int     // px; 0 is UnitWidth
+	Ahead, Behind, Side float64 // m from the bumper that are to be seen at least, Side to either side
+}
+
+// CompareView is what a comparison shows, to ask it questions: the plan of each subject, and the boxes (px) of all that
+// is written.
+type CompareView struct {
+	Plans  []Plan
+	Labels []Rect
+}
+
+// The height of a column's plan, units, and the distance between columns.
+const leastColumn, mostColumn, columnGap = 520, 1150, 36
+
+// Compare draws two to four subjects side by side. It stops early, with the context's error, when the context ends.
+func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOptions) (*Canvas, CompareView, error) {
+	if len(columns) < 2 || len(columns) > 4 {
+		return nil, CompareView{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
+	}
+	e := nowhere()
+	for i := range columns {
+		g, err := columns[i].ground(ctx)
+		if err != nil {
+			return nil, CompareView{}, err
+		}
+		e = joined(e, g)
+	}
+	e = TopOptions{Ahead: o.Ahead, Behind: o.Behind, Side: o.Side}.widen(withRoom(e))
+	r, err := ruler(o.Width, theme)
+	if err != nil {
+		return nil, CompareView{}, err
+	}
+	unit := columns[0].unit()
+	title, titles := comparedTitles(columns)
+	if o.Title != "" {
+		title = o.Title
+	}
+	frame := page{
+		title: title, details: "light on the ground from above, all on one scale", levels: true, caution: offRoad,
+		signs: "Bold: where they differ. Reach: how far ahead an upright thing " + columns[0].length(geometry.ObjectHeight) +
+			" above the ground still gets so much light.",
+	}
+	table, err := figureRows(columns)
+	if err != nil {
+		return nil, CompareView{}, err
+	}
+	b := r.beside(len(columns), e, unit)
+	_, heading := r.Measure("", Heading)
+	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(len(table)))
+	c, labels, err := frame.around(r, room)
+	if err != nil {
+		return nil, CompareView{}, err
+	}
+	view := CompareView{Labels: labels}
+	plans := b.plans(Rect{room.X0, room.Y0 + heading, room.X1, room.Y0 + heading + b.height}, e, unit)
+	for i, p := range plans {
+		s := columns[i].Subject
+		view.Plans = append(view.Plans, p)
+		title := c.Write(Point{X: p.Box.X0, Y: room.Y0}, titles[i], Lettering{Role: Heading, Max: p.Box.W()})
+		view.Labels = append(view.Labels, Rect{title.X0, room.Y0, title.X1, room.Y0 + heading})
+		isolux, err := c.drawLight(ctx, p, s.Scene)
+		if err != nil {
+			return nil, CompareView{}, err
+		}
+		arcs := c.drawArcs(p)
+		taken := []Rect{c.drawVehicle(p, s)}
+		write := func(boxes []Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
+		if i == 0 {
+			write([]Rect{c.ScaleBar(p.Frame, Point{X: p.Box.X0 + c.U(10), Y: p.Box.Y1 - c.U(10)})})
+		}
+		write(c.drawReach(p, s, taken))
+		write(c.writeArcs(p, arcs, taken, nil))
+		write(c.IsoluxTexts(p.Frame, isolux, taken))
+		c.sideAxes(p.Frame, i == 0)
+	}
+	view.Labels = append(view.Labels, c.drawFigures(table, plans, plans[0].Box.Y1+b.bottom+c.U(6))...)
+	return c, view, nil
+}
+
+// comparedTitles are the title of a comparison, and of each column what tells it from the others.
+func comparedTitles(columns []Column) (title string, titles []string) {
+	title = [...]string{2: "Two compared", 3: "Three compared", 4: "Four compared"}[len(columns)]
+	oneRig, oneScene := true, true
+	for i := range columns {
+		oneRig = oneRig && columns[i].Rig == columns[0].Rig
+		oneScene = oneScene && columns[i].Name == columns[0].Name
+	}
+	if oneRig && columns[0].Rig != "" {
+		title = columns[0].Rig
+	}
+	for i := range columns {
+		k := &columns[i]
+		switch {
+		case k.Title != "":
+			titles = append(titles, k.Title)
+		case oneRig && k.Name != "":
+			titles = append(titles, k.Name)
+		case oneScene || k.Name == "":
+			titles = append(titles, k.Rig)
+		default:
+			titles = append(titles, k.Rig+" · "+k.Name)
+		}
+	}
+	return title, titles
+}
+
+// beside is how plans of one scale stand side by side.
+type beside struct {
+	n                    int
+	left, bottom, height float64 // px: of the figures of the axes, and of all
+	gap                  float64
+}
+
+func (c *Canvas) beside(n int, e geometry.Extent, unit Unit) beside {
+	b := beside{n: n, gap: c.U(columnGap)}
+	width := c.Page().W()
+	b.left, b.bottom = c.AxisRoom(newPlan(Rect{0, 0, width / float64(n), c.U(mostColumn)}, e, true, unit).Frame)
+	column := Rect{b.left, 0, width, 0}.Columns(n, b.gap)[0].W()
+	b.height = b.bottom + min(max(column*(e.Ahead-e.Behind)/(e.Left-e.Right), c.U(leastColumn)), c.U(mostColumn))
+	return b
+}
+
+// plans are those in a room, of one extent to the last digit.
+func (b beside) plans(room Rect, e geometry.Extent, unit Unit) (plans []Plan) {
+	for i, column := range room.Trim(b.left, 0, 0, b.bottom).Columns(b.n, b.gap) {
+		p := newPlan(column, e, true, unit)
+		p.Across.Title = "from the centreline"
+		if i > 0 {
+			p.Across, p.Up = plans[0].Across, plans[0].Up
+		}
+		plans = append(plans, p)
+	}
+	return plans
+}
+
+// drawReach draws, on the centreline, how far a scene's reach is at each of its thresholds: an arc on the plan, or words
+// at its far edge. It returns the boxes of the texts.
+func (c *Canvas) drawReach(p Plan, s Subject, avoid []Rect) (texts []Rect) {
+	if len(s.Thresholds) == 0 {
+		return nil
+	}
+	in := c.Inside(p.Box)
+	profile := s.Scene.Centreline(s.Thresholds[0])
+	edge := p.Box.Y0 + c.U(6)
+	_, h := c.Measure("", Small)
+	l := Lettering{Role: Small, Colour: c.Theme.Accent, Backing: Plate, AnchorX: 0.5, Max: p.Box.W() - c.U(20)}
+	for k := len(s.Thresholds) - 1; k >= 0; k-- {
+		reach := profile.Reach(s.Thresholds[k])
+		if !(reach > 0) {
+			continue
+		}
+		text := "reach at " + figure(s.Thresholds[k]) + " lx: " + s.distance(reach)
+		at := p.Pixel(reach, 0)
+		y := at.Y - h - c.U(9)
+		if y < edge {
+			text = "↑ " + text
+			y = edge
+		} else {
+			const half = 0.2 // rad
+			in.Line(p.Arc(Point{}, reach, math.Pi/2-half, math.Pi/2+half), Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
+		}
+		box := Rect{at.X, y, at.X, y + h + c.U(2*platePadY)}
+		for overlapsAny(Rect{p.Box.X0, box.Y0, p.Box.X1, box.Y1}, append(avoid, texts...)) {
+			y += h / 4
+			box.Y0, box.Y1 = y, y+h+c.U(2*platePadY)
+			if box.Y1 > p.Box.Y1 {
+				break
+			}
+		}
+		if box.Y1 > p.Box.Y1 {
+			continue
+		}
+		texts = append(texts, c.Write(Point{X: at.X, Y: y + c.U(platePadY)}, text, l))
+	}
+	return texts
+}

@@ -1,0 +1,96 @@
+package render
+
+import (
+	"image/color"
+	"math"
+	"strings"
+)
+
+// An exposure turns luminance into grey as an eye or a camera set for it does: in proportion where it is dark, less and
+// less where it is bright, and the same for every picture unless asked otherwise, so that two of them can be compared.
+
+// exposure is the luminance (cd/m²) that is shown as mid grey, 18 % of full light.
+type exposure float64
+
+// usualExposure suits ground of 20 % under 16 lx. Under 1 lx it is then just told from black, and under 300 lx not yet white.
+const usualExposure exposure = 1
+
+// whiteOverGrey is how many times mid grey is shown as white.
+const whiteOverGrey = 100
+
+func (e exposure) white() float64 { return whiteOverGrey * float64(e) }
+
+// share is the share of full light that a luminance (cd/m²) is shown with: x (1 + x/w²) / (1 + x), which is x for little
+// light and 1 at white (Reinhard et al., Photographic Tone Reproduction for Digital Images, 2002, eq. 4).
+func (e exposure) share(luminance float64) float64 {
+	const grey = 0.18
+	// The x that is shown as grey, but for the term of w, which adds 0.01 % there.
+	unit := float64(e) * (1 - grey) / grey
+	x, w := luminance/unit, e.white()/unit
+	return min(1, x*(1+x/(w*w))/(1+x))
+}
+
+// glow is the colour of full light: that of the ink at night.
+var glow = hex(0xe2ddd0)
+
+// shades are the colours of shares of full light, by their square roots, in which steps are nearly even to the eye.
+type shades [2048]color.RGBA
+
+func newShades() *shades {
+	var s shades
+	r, g, b := linear(glow.R), linear(glow.G), linear(glow.B)
+	for i := range s {
+		root := float64(i) / float64(len(s)-1)
+		d := root * root
+		s[i] = color.RGBA{encode(r * d), encode(g * d), encode(b * d), 255}
+	}
+	return &s
+}
+
+func (s *shades) of(share float64) color.RGBA {
+	return s[int(math.Sqrt(share)*float64(len(s)-1)+0.5)]
+}
+
+// exposureStripHeight is the height in pixels of an ExposureStrip.
+func (c *Canvas) exposureStripHeight() float64 {
+	_, h := c.Measure("0", Small)
+	return 2*h + c.U(stripHeight+10)
+}
+
+// exposureStrip draws the greys of an exposure from the top left corner p across a width: luminance below, and above what
+// gives it on a ground of the given reflectance. It returns its box.
+func (c *Canvas) exposureStrip(p Point, width float64, e exposure, reflectance float64) Rect {
+	box := Rect{p.X, p.Y, p.X + width, p.Y + c.exposureStripHeight()}
+	_, h := c.Measure("0", Small)
+	bar := Rect{p.X, p.Y + h + c.U(5), box.X1, p.Y + h + c.U(5+stripHeight)}
+	below := Frame{bar, Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: Unit{"cd/m²", 1}}, Axis{To: 1}}
+	table := newShades()
+	for x := firstPixel(bar.X0); float64(x) < bar.X1; x++ {
+		shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
+		c.Fill(shade, []Point{{X: float64(x), Y: bar.Y0}, {X: float64(x + 1), Y: bar.Y0}, {X: float64(x + 1), Y: bar.Y1}, {X: float64(x), Y: bar.Y1}})
+	}
+	c.Outline([]Point{{X: bar.X0, Y: bar.Y0}, {X: bar.X1, Y: bar.Y0}, {X: bar.X1, Y: bar.Y1}, {X: bar.X0, Y: bar.Y1}}, Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
+	write := func(f Frame, y, tick, anchor float64, what string) {
+		unit := f.Across.Unit.Name + what
+		w, _ := c.Measure(unit, Small)
+		end := box.X1 - w // the unit stands once, at the end
+		c.Write(Point{X: end, Y: y}, unit, Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: anchor})
+		for _, t := range c.AcrossTicks(f) {
+			x := f.X(t.At)
+			w, _ := c.Measure(t.Text, Small)
+			if t.Text == "" || x-w/2 < box.X0 || x+w/2 > end-c.U(16) {
+				continue
+			}
+			c.Line([]Point{{X: x, Y: tick}, {X: x, Y: tick + (y-tick)*0.7}}, Pen{Colour: c.Theme.Muted, Width: 1.5})
+			c.Write(Point{X: x, Y: y}, strings.TrimSpace(t.Text), Lettering{Role: Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
+		}
+	}
+	write(below, bar.Y1+c.U(5), bar.Y1, 0, "")
+	if reflectance > 0 {
+		above := below
+		perLux := reflectance / math.Pi // Lambertian: L = E·ρ/π
+		above.Across = Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: Lux}
+		write(above, bar.Y0-c.U(5), bar.Y0, 1, " on the ground")
+	}
+	return box
+}

@@ -1,0 +1,199 @@
+package render
+
+import (
+	"math"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Where each lamp is aimed, on a plan: its half-peak line on the ground and the spot its axis hits. An axis that hits
+// beyond the plan is an arrow at the plan's edge, with the distance; one that hits no ground, with that.
+
+// noHit stands for the distance of an axis that meets no ground.
+const noHit = "no hit"
+
+// hitDistance is the horizontal distance from a lamp to where its axis hits, in words.
+func (s Subject) hitDistance(i int) string {
+	m := &s.Scene.Lamps[i]
+	if p, ok := s.Scene.Site.AxisHit(m); ok {
+		return s.distance(m.Range(p))
+	}
+	return noHit
+}
+
+// footprints are the half-peak lines of a lamp as lines on a plan.
+func (p Plan) footprints(site *geometry.Site, m *geometry.Mounted) [][]Point {
+	const limit = 1e5 // m, beyond any plan
+	onProfile := len(site.Ground.Profile) > 0
+	var lines [][]Point
+	for _, run := range site.Footprint(m, limit) {
+		from := 0
+		var line []Point
+		for i, q := range run {
+			if onProfile && i > 0 && hiddenBetween(site, m, run[i-1], q) {
+				lines, line, from = append(lines, line), nil, i
+			}
+			line = append(line, p.Pixel(q.X, q.Y))
+		}
+		if n := len(line); n > 2 && from == 0 && run[0] != run[n-1] && !onProfile {
+			// On a plane the open ends are those of a conic: all but straight between the last points and the horizon.
+			line = append(line, beyond(line[n-2], line[n-1]))
+			line = append([]Point{beyond(line[1], line[0])}, line...)
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// hiddenBetween tells whether the ground between two neighbouring places that a lamp lights lies in the lee of a crest.
+func hiddenBetween(site *geometry.Site, m *geometry.Mounted, a, b r3.Vec) bool {
+	mid := r3.Scale(0.5, r3.Add(a, b))
+	mid = site.At(mid.X, mid.Y, 0)
+	d := r3.Sub(mid, m.Place)
+	hit, ok := site.Ground.Hit(m.Place, d)
+	return ok && r3.Norm(r3.Sub(hit, m.Place)) < 0.99*r3.Norm(d)
+}
+
+// beyond is far out on the line from a through b.
+func beyond(a, b Point) Point {
+	d := r2.Sub(b, a)
+	if n := r2.Norm(d); n > 0 {
+		return r2.Add(b, r2.Scale(1e5/n, d))
+	}
+	return b
+}
+
+// footprint is the half-peak lines of one lamp, and of those that cannot be told from it.
+type footprint struct {
+	style Style
+	lines [][]Point
+}
+
+// footprintsOf are the half-peak lines to draw on a plan, and for each lamp the style that its lines have.
+func (c *Canvas) footprintsOf(p Plan, s Subject) (drawn []footprint, styles []Style) {
+	all := make([][][]Point, len(s.Scene.Lamps))
+	rows(len(all), func(i int) {
+		for _, line := range p.footprints(s.Scene.Site, &s.Scene.Lamps[i]) {
+			all[i] = append(all[i], p.Box.cutLine(line)...)
+		}
+	})
+	return c.told(all, s)
+}
+
+// told are lamps' lines that can be told apart, and for each lamp the style that its lines have: those that would lie
+// side by side closer than can be told are drawn once, as the first of them.
+func (c *Canvas) told(all [][][]Point, s Subject) (drawn []footprint, styles []Style) {
+next:
+	for i, lines := range all {
+		style := s.style(i)
+		for _, f := range drawn {
+			if alongside(lines, f.lines, c.U(7)) && alongside(f.lines, lines, c.U(7)) {
+				styles = append(styles, Style{style.Number, f.style.Dash, style.Marker})
+				continue next
+			}
+		}
+		styles = append(styles, style)
+		if len(lines) > 0 {
+			drawn = append(drawn, footprint{style, lines})
+		}
+	}
+	return drawn, styles
+}
+
+// alongside tells whether all of the lines a, looked at from point to point, are within a distance of the lines b.
+func alongside(a, b [][]Point, distance float64) bool {
+	near := func(p Point) bool {
+		room := Around(p, 2*distance, 2*distance)
+		for _, line := range b {
+			for i := 1; i < len(line); i++ {
+				if room.crosses(line[i-1], line[i]) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	for _, line := range a {
+		for i := 0; i < len(line); i += 6 {
+			if !near(line[i]) {
+				return false
+			}
+		}
+		if !near(line[len(line)-1]) {
+			return false
+		}
+	}
+	return true
+}
+
+// drawFootprints draws half-peak lines within a box, and returns all of them.
+func (c *Canvas) drawFootprints(box Rect, footprints []footprint) (all [][]Point) {
+	in := c.Inside(box)
+	for _, f := range footprints {
+		pen := f.style.Pen(c.Theme, 2)
+		pen.Casing = 1
+		in.Lines(f.lines, pen)
+		all = append(all, f.lines...)
+	}
+	return all
+}
+
+// hitMark is the radius of the spot where an axis hits, units.
+const hitMark = 6
+
+// drawHits draws where the axes hit, and returns the tags of the lamps.
+func (c *Canvas) drawHits(p Plan, s Subject) []Tag {
+	in := c.Inside(p.Box)
+	var tags []Tag
+	for i := range s.Scene.Lamps {
+		m := &s.Scene.Lamps[i]
+		style := s.style(i)
+		tag := Tag{Lamp: &style, Priority: -i}
+		lamp := p.Pixel(m.Place.X, m.Place.Y)
+		hit, ok := s.Scene.Site.AxisHit(m)
+		to := p.Pixel(hit.X, hit.Y)
+		switch {
+		case ok && p.Box.Has(to):
+			in.Disc(to, hitMark, c.Theme.Ink, Pen{Colour: c.Theme.Background, Width: 2})
+			tag.At, tag.Mark = to, hitMark+2
+		case !ok && math.Abs(m.Axes.Ahead.Z) > 0.9: // an arrow would say that it points somewhere
+			tag.At, tag.Mark, tag.Text = p.Box.Nearest(lamp), 4, noHit
+		default:
+			if !ok {
+				a := r3.Add(m.Place, r3.Scale(1e4, m.Axes.Azimuth()))
+				to = p.Pixel(a.X, a.Y)
+			}
+			tag.At, tag.Text = c.arrowOut(p.Box, lamp, to), s.hitDistance(i)
+			tag.Mark = 12
+		}
+		tags = append(tags, tag)
+	}
+	return tags
+}
+
+// arrowOut draws an arrow to where the line from a to b leaves a box, and returns its tail.
+func (c *Canvas) arrowOut(box Rect, a, b Point) Point {
+	_, edge, ok := box.cut(a, b)
+	if !ok {
+		edge = box.Nearest(b)
+	}
+	d := r2.Sub(b, a)
+	if n := r2.Norm(d); n > 0 {
+		d = r2.Scale(1/n, d)
+	}
+	tail := box.Nearest(r2.Sub(edge, r2.Scale(c.U(44), d)))
+	c.Arrow(tail, r2.Sub(edge, r2.Scale(c.U(4), d)), Pen{Colour: c.Theme.Ink, Width: 3.5}.Cased(c.Theme, 1.5))
+	return tail
+}
+
+// lampKey is the entries of a key, with the distance at which each axis hits.
+func (s Subject) lampKey(styles []Style) []KeyEntry {
+	var key []KeyEntry
+	for i := range s.Scene.Lamps {
+		key = append(key, KeyEntry{styles[i], s.Scene.Lamps[i].Name, s.hitDistance(i)})
+	}
+	return key
+}

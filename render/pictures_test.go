@@ -1,0 +1,234 @@
+package render
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"image/color"
+	"math"
+	"runtime"
+	"slices"
+	"testing"
+)
+
+// What every picture must keep: the same bytes on any number of cores, labels apart from each other, an end when it is
+// told to stop.
+
+// drawn is a finished picture with the boxes of what is written on it.
+type drawn struct {
+	*Canvas
+	labels []Rect
+}
+
+type drawing struct {
+	name string
+	draw func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error)
+}
+
+var drawings = []drawing{
+	{"top", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+		c, v, err := Top(ctx, s, theme, TopOptions{Width: width})
+		return drawn{c, v.Labels}, err
+	}},
+	{"wall", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+		c, v, err := Wall(ctx, s, theme, WallOptions{Width: width})
+		return drawn{c, v.Labels}, err
+	}},
+	{"compare", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+		c, v, err := Compare(ctx, compared(s), theme, CompareOptions{Width: width})
+		return drawn{c, v.Labels}, err
+	}},
+	{"aim", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+		c, v, err := AimPicture(ctx, aimed(s), theme, AimOptions{Width: width})
+		return drawn{c, v.Labels}, err
+	}},
+}
+
+// compared is a subject beside the same one without its first lamp, and with one lamp alone if it has several.
+func compared(s Subject) []Column {
+	rows := func(reach string) [][2]string { return [][2]string{{"reach at 1 lx", reach}, {"lamps", "some"}} }
+	columns := []Column{{Subject: s, Title: "all of a name that is far too long for its column", Figures: rows("312 m")}}
+	rest, one := s, s
+	var lamps []int
+	for i := 1; i < len(s.Scene.Lamps); i++ {
+		lamps = append(lamps, i)
+	}
+	rest.Scene = s.Scene.Only(lamps...)
+	one.Scene = s.Scene.Only(0)
+	columns = append(columns, Column{Subject: rest, Figures: rows("280 m")})
+	if len(lamps) > 2 {
+		columns = append(columns, Column{Subject: one, Figures: rows("99.5 m")}, Column{Subject: s, Figures: rows("–")})
+	}
+	return columns
+}
+
+func TestLabelsDoNotOverlap(t *testing.T) {
+	subjects := awkward()
+	for seed := range 50 {
+		subjects = append(subjects, randomRig(uint64(seed)))
+	}
+	for i, s := range subjects {
+		for k, d := range drawings {
+			if k >= 2 && i%4 != 0 {
+				continue // they are made of the same parts
+			}
+			p, err := d.draw(context.Background(), s, Night(), 400)
+			if err != nil {
+				t.Errorf("%s of %q: %v", d.name, s.Rig, err)
+				continue
+			}
+			for i, a := range p.labels {
+				if !p.Bounds.Contains(a) {
+					t.Errorf("%s of %q: label %v is not on the picture, %v", d.name, s.Rig, a, p.Bounds)
+				}
+				for _, b := range p.labels[:i] {
+					if a.Overlaps(b) {
+						t.Errorf("%s of %q: labels %v and %v overlap", d.name, s.Rig, a, b)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestPicturesAreTheSameOnAnyNumberOfCores(t *testing.T) {
+	for _, d := range drawings {
+		var first []byte
+		for _, cores := range []int{1, 2} {
+			old := runtime.GOMAXPROCS(cores)
+			p, err := d.draw(context.Background(), trail(), Night(), 500)
+			runtime.GOMAXPROCS(old)
+			if err != nil {
+				t.Fatalf("%s: %v", d.name, err)
+			}
+			var png bytes.Buffer
+			if err := p.Encode(&png); err != nil {
+				t.Fatal(err)
+			}
+			if first == nil {
+				first = png.Bytes()
+			} else if !bytes.Equal(first, png.Bytes()) {
+				t.Errorf("%s differs between 1 core and %d", d.name, cores)
+			}
+		}
+	}
+}
+
+func TestPicturesStop(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	for _, d := range drawings {
+		if _, err := d.draw(ctx, trail(), Night(), 400); !errors.Is(err, context.Canceled) {
+			t.Errorf("%s after it was told to stop: %v", d.name, err)
+		}
+	}
+}
+
+func TestWidths(t *testing.T) {
+	for _, d := range drawings {
+		for _, width := range []int{400, 401, 2000} {
+			p, err := d.draw(context.Background(), awkward()[1], Paper(), width)
+			if err != nil {
+				t.Errorf("%s %d px wide: %v", d.name, width, err)
+			} else if got := p.Image().Bounds().Dx(); got != width {
+				t.Errorf("%s is %d px wide, want %d", d.name, got, width)
+			}
+		}
+		if _, err := d.draw(context.Background(), awkward()[1], Paper(), 50); err == nil {
+			t.Errorf("%s 50 px wide: no error", d.name)
+		}
+	}
+}
+
+// colourAt is the colour of the pixel that a point lies in.
+func (c *Canvas) colourAt(p Point) color.RGBA {
+	return c.Image().RGBAAt(int(math.Floor(p.X)), int(math.Floor(p.Y)))
+}
+
+// plainBand is the band that all pixels around a point are in; ok is false where a line, a label or the edge of a band
+// is near.
+func (c *Canvas) plainBand(p Point) (band int, ok bool) {
+	middle := c.colourAt(p)
+	for dx := -2.0; dx <= 2; dx++ {
+		for dy := -2.0; dy <= 2; dy++ {
+			if c.colourAt(Point{X: p.X + dx, Y: p.Y + dy}) != middle {
+				return 0, false
+			}
+		}
+	}
+	band = slices.Index(c.Theme.Ramp.Bands, middle)
+	return band, band >= 0
+}
+
+// askBands asks a picture at points all over a box, away from its labels, which band it shows there, and compares with
+// the light.
+func askBands(t *testing.T, what string, c *Canvas, box Rect, labels []Rect, lux func(Point) float64) {
+	t.Helper()
+	asked, seen := 0, map[int]bool{}
+	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 7 {
+		for x := math.Ceil(box.X0) + 3.5; x < box.X1-3; x += 7 {
+			p := Point{X: x, Y: y}
+			band, ok := c.plainBand(p)
+			if !ok || overlapsAny(Around(p, 8, 8), labels) {
+				continue
+			}
+			asked++
+			seen[band] = true
+			if want := c.Theme.Ramp.Band(lux(p)); band != want {
+				t.Errorf("%s at (%.0f, %.0f) px: band %d for %.3g lx, want %d", what, x, y, band, lux(p), want)
+			}
+		}
+	}
+	if asked < 1000 || len(seen) < 4 {
+		t.Errorf("%s: only %d places with %d bands to ask", what, asked, len(seen))
+	}
+}
+
+// askIsolux looks for the pixels of the isolux lines, and asks whether the light passes the level there.
+func askIsolux(t *testing.T, what string, c *Canvas, box Rect, lux func(Point) float64) {
+	t.Helper()
+	found := 0
+	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y++ {
+		for x := math.Ceil(box.X0) + 3.5; x < box.X1-3; x++ {
+			p := Point{X: x, Y: y}
+			for i, level := range c.Theme.Ramp.Levels {
+				if c.colourAt(p) != c.Theme.Ramp.Line(i) {
+					continue
+				}
+				found++
+				lo, hi := math.Inf(1), 0.0
+				for _, d := range []Point{{}, {X: 1.5}, {X: -1.5}, {Y: 1.5}, {Y: -1.5}} {
+					v := lux(Point{X: p.X + d.X, Y: p.Y + d.Y})
+					lo, hi = min(lo, v), max(hi, v)
+				}
+				if level < lo || level > hi {
+					t.Errorf("%s: the %g lx line at (%.0f, %.0f) px, where there are %.3g to %.3g lx", what, level, x, y, lo, hi)
+				}
+			}
+		}
+	}
+	if found < 100 {
+		t.Errorf("%s: only %d pixels of isolux lines found", what, found)
+	}
+}
+
+func benchmark(b *testing.B, name string, width int) {
+	s := trail()
+	for _, d := range drawings {
+		if d.name != name {
+			continue
+		}
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := d.draw(context.Background(), s, Night(), width); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
+
+func BenchmarkTop1600(b *testing.B)     { benchmark(b, "top", 1600) }
+func BenchmarkTop4000(b *testing.B)     { benchmark(b, "top", 4000) }
+func BenchmarkWall1600(b *testing.B)    { benchmark(b, "wall", 1600) }
+func BenchmarkCompare1600(b *testing.B) { benchmark(b, "compare", 1600) }
+func BenchmarkAim1600(b *testing.B)     { benchmark(b, "aim", 1600) }

@@ -1,0 +1,416 @@
+package render
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The sheet documents how a vehicle's lamps are set: to work by, to sign, and to file. All of it is black on white, with
+// no grey and no fine line, so that a bad copy of a copy can still be read.
+
+// PaperSize is a size of paper, m.
+type PaperSize struct {
+	Name          string
+	Width, Height float64
+}
+
+// A4 is that of ISO 216; Letter is 8.5 in × 11 in (ANSI/ASME Y14.1, size A).
+var (
+	A4     = PaperSize{"a4", 0.210, 0.297}
+	Letter = PaperSize{"letter", 8.5 * Inch.Size, 11 * Inch.Size}
+)
+
+// PaperNamed is the size of paper called a4 or letter.
+func PaperNamed(name string) (PaperSize, error) {
+	for _, p := range []PaperSize{A4, Letter} {
+		if p.Name == name {
+			return p, nil
+		}
+	}
+	return PaperSize{}, fmt.Errorf("paper %q: there are a4 and letter", name)
+}
+
+// SheetDPI is the resolution of sheets, for EncodePrint.
+const SheetDPI = 200
+
+// SheetText is what the sheet says of its lamps, in words that are printed as they are.
+type SheetText struct {
+	Rows          []SheetRow
+	Wall          string   // distance of the wall from the bumper
+	GroundReading string   // what the meter shows on the ground, if the readings allow for it
+	Notes         []string // what the figures rest on
+}
+
+// SheetPage is a page of the sheet, and the boxes of all that is written on it.
+type SheetPage struct {
+	*Canvas
+	Labels []Rect
+}
+
+// Sheet draws the setting sheet of a subject at SheetDPI: one page, if the lamps have room on it in type of a legible
+// size, or else more, each with its number.
+func Sheet(s Subject, paper PaperSize, t SheetText) ([]SheetPage, error) {
+	if paper == (PaperSize{}) {
+		return nil, errors.New("sheet: no size of paper")
+	}
+	pixels := func(m float64) int { return round(m / Inch.Size * SheetDPI) }
+	open := func() (*Canvas, error) { return New(pixels(paper.Width), pixels(paper.Height), copierTheme()) }
+	c, err := open()
+	if err != nil {
+		return nil, fmt.Errorf("sheet: %w", err)
+	}
+	b := sheetBuilder{c: c, s: s, text: t, at: c.Bounds.Inset(c.U(sheetMargin))}
+	plan := b.plan()
+	pages := make([]SheetPage, len(plan.ends))
+	from := 0
+	for k, end := range plan.ends {
+		if k > 0 {
+			if b.c, err = open(); err != nil {
+				return nil, fmt.Errorf("sheet: %w", err)
+			}
+		}
+		b.labels = nil
+		number := ""
+		if len(plan.ends) > 1 {
+			number = fmt.Sprintf("page %d of %d", k+1, len(plan.ends))
+		}
+		b.page(k == 0, number, plan, from, end)
+		pages[k] = SheetPage{b.c, b.labels}
+		from = end
+	}
+	return pages, nil
+}
+
+// copierTheme is the paper theme without greys and colours.
+func copierTheme() Theme {
+	t := Paper()
+	black, white := hex(0x000000), hex(0xffffff)
+	t.Name = "copier"
+	t.PlateEdge, t.Ink, t.Muted, t.Grid, t.Accent, t.Caution, t.VehicleEdge = black, black, black, black, black, black, black
+	t.Vehicle, t.Ground = white, white
+	return t
+}
+
+// Measures of the sheet, units. Printers leave about 6 mm blank at the edges of the paper.
+const (
+	sheetMargin  = 70
+	sheetGap     = 18
+	leastFigures = 300
+	mostFigures  = 640
+	blankRow     = 54
+)
+
+// sheetSizes are the sizes of the table's type, times that of small text, which is 9 points.
+var sheetSizes = [...]float64{1, 0.9, 0.8, 0.75}
+
+// sheetBuilder draws pages from top to bottom.
+type sheetBuilder struct {
+	c      *Canvas
+	s      Subject
+	text   SheetText
+	at     Rect
+	labels []Rect
+}
+
+// sheetPlan is how the rows are divided into pages.
+type sheetPlan struct {
+	table   *sheetTable
+	figures float64 // height of the drawings, px
+	notes   []string
+	ends    []int // the row after the last of each page
+}
+
+// plan tries one page with larger type, then with smaller; else as many as are needed.
+func (b *sheetBuilder) plan() sheetPlan {
+	c := b.c
+	gap := c.U(sheetGap)
+	head := b.headHeight()
+	notes := b.notes(6)
+	foot := b.stepsHeight() + b.blanksHeight() + b.cautionsHeight() + 3*gap + b.notesHeight(notes)
+	n := len(b.text.Rows)
+	room := b.at.H() - head - foot - 2*gap
+	for _, size := range sheetSizes {
+		t := c.newSheetTable(b.text.Rows, b.at.X0, b.at.X1, size)
+		if left := room - t.height(0, n); left >= c.U(leastFigures) {
+			return sheetPlan{t, min(left, c.U(mostFigures)), notes, []int{n}}
+		}
+	}
+	p := sheetPlan{table: c.newSheetTable(b.text.Rows, b.at.X0, b.at.X1, 0.9), figures: c.U(leastFigures), notes: notes}
+	room -= p.figures
+	for i := 0; i < n; {
+		end := i
+		for end < n && p.table.height(i, end+1) <= room {
+			end++
+		}
+		if end == i {
+			end++ // a row that is higher than a page cannot be; but progress must
+		}
+		p.ends = append(p.ends, end)
+		i = end
+		room = b.at.H() - head - b.cautionsHeight() - 2*gap
+	}
+	return p
+}
+
+func (b *sheetBuilder) page(first bool, number string, p sheetPlan, from, to int) {
+	c, gap := b.c, b.c.U(sheetGap)
+	y := b.head(number)
+	if first {
+		b.figures(Rect{b.at.X0, y, b.at.X1, y + p.figures})
+		y += p.figures + gap
+	}
+	b.labels = append(b.labels, p.table.draw(c, y, from, to)...)
+	y += p.table.height(from, to) + gap
+	end := b.at.Y1 - b.cautionsHeight()
+	if first {
+		y = b.steps(y) + gap
+		y = b.blanks(y)
+		end -= b.notesHeight(p.notes)
+		b.remarks(y, end-gap)
+	}
+	y = b.cautions(end)
+	if first {
+		b.lines(y+c.U(8), p.notes, noteSize, 0)
+	}
+}
+
+// write writes a text and keeps its box.
+func (b *sheetBuilder) write(p Point, text string, l Lettering) Rect {
+	r := b.c.Write(p, text, l)
+	if text != "" {
+		b.labels = append(b.labels, r)
+	}
+	return r
+}
+
+func (b *sheetBuilder) headHeight() float64 {
+	_, title := b.c.Measure("", Title)
+	_, line := b.c.Measure("", Label)
+	return title + line + b.c.U(sheetGap)
+}
+
+// head writes the title, and returns where it ends.
+func (b *sheetBuilder) head(number string) float64 {
+	c := b.c
+	right := 0.0
+	if number != "" {
+		w, _ := c.Measure(number, Label)
+		b.write(Point{X: b.at.X1, Y: b.at.Y0 + c.U(10)}, number, Lettering{AnchorX: 1})
+		right = w + c.U(40)
+	}
+	r := b.write(Point{X: b.at.X0, Y: b.at.Y0}, b.s.Rig, Lettering{Role: Title, Max: b.at.W() - right})
+	text := "setting sheet, vehicle parked on level ground"
+	if b.s.Name != "" {
+		text = "scene " + b.s.Name + " · " + text
+	}
+	_, title := c.Measure("", Title)
+	b.write(Point{X: b.at.X0, Y: max(r.Y1, b.at.Y0+title)}, text, Lettering{Max: b.at.W()})
+	return b.at.Y0 + b.headHeight()
+}
+
+// figures draws the vehicle from the right and from ahead, on one scale, with the keys of the lamps.
+func (b *sheetBuilder) figures(box Rect) {
+	c, s := b.c, b.s
+	lamps := s.Scene.Lamps
+	side, front := profile{}, profile{front: true}
+	spread := func(p profile) (lo, hi Point) {
+		lo, hi = Point{X: math.Inf(1), Y: 0}, Point{X: math.Inf(-1), Y: 1}
+		add := func(q Point) {
+			lo.X, hi.X, hi.Y = min(lo.X, q.X), max(hi.X, q.X), max(hi.Y, q.Y)
+		}
+		outlines := append(p.boxes(s.Scene.Site.Body), p.rest(s.Vehicle, lamps))
+		for _, o := range outlines {
+			for _, q := range o {
+				add(q)
+			}
+		}
+		for i := range lamps {
+			add(p.at(lamps[i].At))
+		}
+		if lo.X > hi.X {
+			lo.X, hi.X = -1, 1
+		}
+		if hi.X-lo.X < 0.5 {
+			lo.X, hi.X = lo.X-0.25, hi.X+0.25
+		}
+		return lo, hi
+	}
+	sideLo, sideHi := spread(side)
+	frontLo, frontHi := spread(front)
+	_, caption := c.Measure("", Small)
+	_, keys := c.KeySize()
+	keys += c.U(14) // the rows of keys above and below
+	side0, high := c.U(40), max(sideHi.Y, frontHi.Y)
+	long, wide := sideHi.X-sideLo.X, frontHi.X-frontLo.X
+	perMetre := min((box.W()-c.U(sheetGap)-4*side0)/(long+wide), (box.H()-caption-2*keys-c.U(40))/high)
+	// The drawings share what is left over.
+	spare := box.W() - c.U(sheetGap) - perMetre*(long+wide)
+	split := box.X0 + perMetre*long + spare/2
+	draw := func(r Rect, p profile, lo, hi Point, text string) {
+		c.Box(r, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 1.5})
+		b.write(Point{X: r.X0 + c.U(10), Y: r.Y1 - c.U(4)}, text, Lettering{Role: Small, AnchorY: 1, Max: r.W()/2 - c.U(20)})
+		inner := Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
+		inner.Y1 = r.Y1 - caption - keys - c.U(12)
+		inner.Y0 = inner.Y1 - perMetre*high
+		f := Frame{inner, Axis{From: lo.X, To: hi.X, Unit: s.unit()}, Axis{To: high, Unit: s.unit()}}
+		ground := f.Y(0)
+		c.Line([]Point{{X: r.X0, Y: ground}, {X: r.X1, Y: ground}}, Pen{Colour: c.Theme.Ink, Width: 2})
+		c.drawProfile(f, p, s, lamps)
+		var callouts []callout
+		for i := range lamps {
+			at := p.at(lamps[i].At)
+			half := r3.Scale(lamps[i].Width/2, lamps[i].Aim.Axes().Left)
+			from, to := p.at(r3.Sub(lamps[i].At, half)), p.at(r3.Add(lamps[i].At, half))
+			c.Line([]Point{f.At(from.X, from.Y), f.At(to.X, to.Y)}, Pen{Colour: c.Theme.Ink, Width: 6})
+			callouts = append(callouts, callout{f.At(at.X, at.Y), s.style(i)})
+		}
+		row := r.Inset(c.U(6))
+		above, below := row, row
+		above.Y1, below.Y0, below.Y1 = row.Y0+keys, ground+c.U(4), ground+c.U(4)+keys
+		boxes, ok := c.callOut(callouts, above, below)
+		if !ok { // all that there is room for
+			var tags []Tag
+			for i := range callouts {
+				tags = append(tags, Tag{At: callouts[i].at, Lamp: &callouts[i].style, Mark: 8, Priority: -i})
+			}
+			var dropped []int
+			if boxes, dropped = c.Tags(Layout{Bounds: Rect{row.X0, row.Y0, row.X1, below.Y1}, Gap: c.U(4)}, tags, r.W()/2); len(dropped) > 0 {
+				b.write(Point{X: r.X1 - c.U(10), Y: r.Y1 - c.U(4)}, fmt.Sprintf("%d more lamps", len(dropped)),
+					Lettering{Role: Small, AnchorX: 1, AnchorY: 1, Max: r.W()/2 - c.U(20)})
+			}
+		}
+		b.labels = append(b.labels, boxes...)
+		for _, l := range callouts {
+			c.Disc(l.at, 6, c.Theme.Ink, Pen{Colour: c.Theme.Background, Width: 2})
+		}
+	}
+	draw(Rect{box.X0, box.Y0, split, box.Y1}, side, sideLo, sideHi, "seen from the right")
+	draw(Rect{split + c.U(sheetGap), box.Y0, box.X1, box.Y1}, front, frontLo, frontHi, "seen from ahead")
+}
+
+// lines writes lines of small text, each at the same indent, and returns where they end.
+func (b *sheetBuilder) lines(y float64, lines []string, size, indent float64) float64 {
+	for _, line := range lines {
+		b.write(Point{X: b.at.X0 + indent, Y: y}, line, Lettering{Role: Small, Size: size})
+		y += b.c.lineHeight(Small, size)
+	}
+	return y
+}
+
+const stepIndent = 40 // units
+
+// lineHeight is the distance of lines of text, in whole pixels: text stands on them.
+func (c *Canvas) lineHeight(role Role, size float64) float64 {
+	_, h := c.Measure("", role)
+	return math.Ceil(size*h) + 1
+}
+
+func (b *sheetBuilder) wrapped(text string) []string {
+	return b.c.Wrap(text, Small, b.at.W()-b.c.U(stepIndent))
+}
+
+func (b *sheetBuilder) stepsHeight() float64 {
+	lines := 0
+	for _, step := range sheetSteps(b.text.Wall, b.text.GroundReading) {
+		lines += len(b.wrapped(step))
+	}
+	return float64(lines)*b.c.lineHeight(Small, 1) + 4*b.c.U(6)
+}
+
+func (b *sheetBuilder) steps(y float64) float64 {
+	for k, step := range sheetSteps(b.text.Wall, b.text.GroundReading) {
+		if k > 0 {
+			y += b.c.U(6)
+		}
+		b.write(Point{X: b.at.X0, Y: y}, fmt.Sprint(k+1), Lettering{Role: Key, Size: roles[Small].size / roles[Key].size})
+		y = b.lines(y, b.wrapped(step), 1, b.c.U(stepIndent))
+	}
+	return y
+}
+
+func (b *sheetBuilder) blanksHeight() float64 {
+	_, h := b.c.Measure("", Small)
+	return h + b.c.U(10) + float64(len(sheetBlanks))*b.c.U(blankRow)
+}
+
+// blanks draws the boxes to tick and the lines to fill in.
+func (b *sheetBuilder) blanks(y float64) float64 {
+	c := b.c
+	_, h := c.Measure("", Small)
+	for k, column := range (Rect{b.at.X0, y, b.at.X1, y + h}).Columns(len(sheetChecks), c.U(30)) {
+		box := Around(Point{X: column.X0 + c.U(14), Y: y + h/2}, c.U(26), c.U(26))
+		c.Box(box, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 2.5})
+		b.write(Point{X: column.X0 + c.U(stepIndent), Y: y}, sheetChecks[k], Lettering{Role: Small, Max: column.W() - c.U(stepIndent)})
+	}
+	y += h + c.U(10)
+	for _, row := range sheetBlanks {
+		y += c.U(blankRow)
+		for k, column := range (Rect{b.at.X0, y, b.at.X1, y}).Columns(len(row), c.U(30)) {
+			r := b.write(Point{X: column.X0, Y: y}, row[k], Lettering{Role: Small, AnchorY: 1, Max: column.W()})
+			c.Line([]Point{{X: r.X1 + c.U(10), Y: y - c.U(4)}, {X: column.X1, Y: y - c.U(4)}}, Pen{Colour: c.Theme.Ink, Width: 2})
+		}
+	}
+	return y
+}
+
+// remarks rules what is left of the page for remarks.
+func (b *sheetBuilder) remarks(y, end float64) {
+	c := b.c
+	name := "remarks"
+	for y += c.U(blankRow); y <= end; y += c.U(blankRow) {
+		r := b.write(Point{X: b.at.X0, Y: y}, name, Lettering{Role: Small, AnchorY: 1})
+		from := r.X0
+		if name != "" {
+			from, name = r.X1+c.U(10), ""
+		}
+		c.Line([]Point{{X: from, Y: y - c.U(4)}, {X: b.at.X1, Y: y - c.U(4)}}, Pen{Colour: c.Theme.Ink, Width: 2})
+	}
+}
+
+func (b *sheetBuilder) cautionLines() []string {
+	var lines []string
+	for _, caution := range sheetCautions {
+		lines = append(lines, b.c.Wrap(caution, Caution, b.at.W())...)
+	}
+	return lines
+}
+
+func (b *sheetBuilder) cautionsHeight() float64 {
+	return float64(len(b.cautionLines())) * b.c.lineHeight(Caution, 1)
+}
+
+func (b *sheetBuilder) cautions(y float64) float64 {
+	for _, line := range b.cautionLines() {
+		b.write(Point{X: b.at.X0, Y: y}, line, Lettering{Role: Caution})
+		y += b.c.lineHeight(Caution, 1)
+	}
+	return y
+}
+
+const noteSize = 0.8 // times small text
+
+// notes are the notes on at most so many lines; the last one counts those left out.
+func (b *sheetBuilder) notes(most int) []string {
+	var lines []string
+	for k, note := range b.text.Notes {
+		wrapped := b.c.Wrap(note, Small, b.at.W()/noteSize)
+		last := k == len(b.text.Notes)-1
+		if len(lines)+len(wrapped) > most || !last && len(lines)+len(wrapped) == most {
+			left := len(b.text.Notes) - k
+			return append(slices.Clip(lines), fmt.Sprintf("and %d more notes, as in the table", left))
+		}
+		lines = append(lines, wrapped...)
+	}
+	return lines
+}
+
+func (b *sheetBuilder) notesHeight(lines []string) float64 {
+	if len(lines) == 0 {
+		return 0
+	}
+	return b.c.lineHeight(Small, noteSize)*float64(len(lines)) + b.c.U(8)
+}

@@ -1,0 +1,260 @@
+package render
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"image/png"
+	"math"
+	"slices"
+	"testing"
+)
+
+// sheetOf is the text of a sheet for a subject, as a caller would write it.
+func sheetOf(s Subject) SheetText {
+	const wall = 7.62 // m
+	t := SheetText{
+		Wall: s.length(wall), GroundReading: "0.4°",
+		Notes: []string{"output of lamps not given: 1 assumed", "reflectance of the ground not given: 0.2 assumed"},
+	}
+	for i := range s.Scene.Lamps {
+		l := &s.Scene.Lamps[i].Lamp
+		row := SheetRow{
+			Key: s.key(i), Lamp: l.Name, Height: s.length(l.At.Z),
+			Tilt: degrees(l.Aim.Tilt), Reading: degrees(l.Aim.Tilt + 0.4*math.Pi/180),
+			WallHeight: "–", WallSide: "–",
+		}
+		if mark, ok := l.WallMark(wall); ok {
+			row.WallHeight = s.mark(mark.Z)
+			row.WallSide = s.mark(math.Abs(mark.Y))
+			switch {
+			case mark.Y > 1e-3:
+				row.WallSide += " left"
+			case mark.Y < -1e-3:
+				row.WallSide += " right"
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// A4 is 210 mm × 297 mm (ISO 216), Letter 8.5 in × 11 in (ANSI/ASME Y14.1); at 200 dots per inch.
+func TestSheetIsTheSizeOfPaper(t *testing.T) {
+	for _, c := range []struct {
+		paper         string
+		width, height int
+	}{
+		{"a4", 1654, 2339},
+		{"letter", 1700, 2200},
+	} {
+		paper, err := PaperNamed(c.paper)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pages, err := Sheet(trail(), paper, sheetOf(trail()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(pages) != 1 {
+			t.Errorf("%s: %d pages for eight lamps", c.paper, len(pages))
+		}
+		var file bytes.Buffer
+		if err := pages[0].EncodePrint(&file, SheetDPI); err != nil {
+			t.Fatal(err)
+		}
+		// 200 dpi are 7874 dots per metre (PNG, chunk pHYs).
+		at := bytes.Index(file.Bytes(), []byte("pHYs"))
+		if at < 0 || binary.BigEndian.Uint32(file.Bytes()[at+4:]) != 7874 {
+			t.Errorf("%s: the file does not say 7874 dots per metre", c.paper)
+		}
+		im, err := png.Decode(&file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b := im.Bounds(); b.Dx() != c.width || b.Dy() != c.height {
+			t.Errorf("%s: %d × %d dots, want %d × %d", c.paper, b.Dx(), b.Dy(), c.width, c.height)
+		}
+	}
+	if _, err := PaperNamed("a3"); err == nil {
+		t.Error("paper a3: not refused")
+	}
+	if _, err := Sheet(trail(), PaperSize{}, SheetText{}); err == nil {
+		t.Error("no paper: not refused")
+	}
+}
+
+// A copier has no grey: but for the smoothing of edges all is black or white.
+func TestSheetIsBlackOnWhite(t *testing.T) {
+	pages, err := Sheet(trail(), A4, sheetOf(trail()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	im := pages[0].Image()
+	black := 0
+	for y := 1; y < im.Bounds().Dy(); y++ {
+		for x := 1; x < im.Bounds().Dx(); x++ {
+			v := im.RGBAAt(x, y)
+			if v.R != v.G || v.G != v.B {
+				t.Fatalf("colour %v at %d, %d", v, x, y)
+			}
+			if v.R == 0 {
+				black++
+			} else if v.R < 255 && im.RGBAAt(x-1, y) == v && im.RGBAAt(x, y-1) == v && im.RGBAAt(x-1, y-1) == v {
+				t.Fatalf("grey area %v at %d, %d", v, x, y)
+			}
+		}
+	}
+	if black < 10000 {
+		t.Errorf("only %d black dots", black)
+	}
+}
+
+// rail is a rig of n lamps all over a vehicle.
+func rail(n int) Subject {
+	s := trail()
+	lamps := s.Scene.Lamps[:0:0]
+	for i := range n {
+		lamps = append(lamps, s.Scene.Lamps[i%len(s.Scene.Lamps)])
+		lamps[i].Name = fmt.Sprintf("lamp %d of a row with a rather long name", i+1)
+		lamps[i].At.X = -5 + 5*float64(i%7)/7
+		lamps[i].At.Y = -0.9 + 1.8*float64(i%11)/11
+		lamps[i].At.Z = 0.4 + 1.8*float64(i%5)/5
+		lamps[i].Place = lamps[i].At
+		s.Keys = append(s.Keys, i+1)
+	}
+	s.Scene.Lamps = lamps
+	return s
+}
+
+// All lamps are on the sheet, on one page up to two dozen of them, and on as many pages as it takes else.
+func TestSheetHasAllLamps(t *testing.T) {
+	for _, c := range []struct{ lamps, pages int }{{0, 1}, {1, 1}, {12, 1}, {24, 1}, {60, 2}, {200, 4}} {
+		for _, paper := range []PaperSize{A4, Letter} {
+			s := rail(c.lamps)
+			text := sheetOf(s)
+			pages, err := Sheet(s, paper, text)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(pages) < c.pages || c.pages == 1 && len(pages) > 1 || len(pages) > 2*c.pages {
+				t.Errorf("%s: %d pages for %d lamps, want %d or some more", paper.Name, len(pages), c.lamps, c.pages)
+			}
+			boxes := 0
+			for k, page := range pages {
+				boxes += tickBoxes(page)
+				disjoint(t, fmt.Sprintf("%s: page %d of %d lamps", paper.Name, k+1, c.lamps), page.Labels, page.Bounds)
+			}
+			if boxes != c.lamps {
+				t.Errorf("%s: %d boxes to tick for %d lamps", paper.Name, boxes, c.lamps)
+			}
+		}
+	}
+}
+
+// tickBoxes counts the boxes in the first column of the table: on the column's middle line, their upper edges are where
+// black begins twice between two rules of the table.
+func tickBoxes(p SheetPage) int {
+	im := p.Image()
+	// The column is as wide as its head.
+	x := int(p.U(sheetMargin + cellPad + 24))
+	run, edges := 0, 0
+	var thick []int
+	for y := range im.Bounds().Dy() {
+		if im.RGBAAt(x, y).R < 128 {
+			run++
+			continue
+		}
+		if run > 0 {
+			edges++
+			thick = append(thick, y)
+		}
+		run = 0
+	}
+	// A box shows two edges, 20 to 30 units apart, with a rule 3 units or more on either side.
+	n := 0
+	for i := 1; i < len(thick); i++ {
+		if d := float64(thick[i]-thick[i-1]) / p.U(1); d > 17 && d < 28 && boxAt(p, x, (thick[i]+thick[i-1])/2) {
+			n++
+		}
+	}
+	return n
+}
+
+// boxAt tells whether black is met as far to the left as to the right of a place, and white between.
+func boxAt(p SheetPage, x, y int) bool {
+	im := p.Image()
+	reach := func(d int) int {
+		for k := 0; k < int(p.U(30)); k++ {
+			if im.RGBAAt(x+d*k, y).R < 128 {
+				return k
+			}
+		}
+		return 0
+	}
+	left, right := reach(-1), reach(1)
+	size := float64(left+right) / p.U(1)
+	return left > 0 && right > 0 && size > 15 && size < 29
+}
+
+// disjoint reports boxes that overlap, or leave the picture.
+func disjoint(t *testing.T, name string, boxes []Rect, picture Rect) {
+	t.Helper()
+	for i, a := range boxes {
+		if !picture.Contains(a) {
+			t.Errorf("%s: text %d leaves the picture: %v", name, i, a)
+		}
+		for _, b := range boxes[:i] {
+			if a.Overlaps(b) {
+				t.Errorf("%s: texts overlap: %v, %v", name, a, b)
+			}
+		}
+	}
+}
+
+// Notes that have no room are counted.
+func TestSheetNotes(t *testing.T) {
+	text := sheetOf(trail())
+	for i := range 20 {
+		text.Notes = append(text.Notes, fmt.Sprintf("note %d", i))
+	}
+	c, err := New(1654, 2339, copierTheme())
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := sheetBuilder{c: c, text: text, at: c.Bounds.Inset(c.U(sheetMargin))}
+	lines := b.notes(6)
+	if len(lines) != 6 || lines[5] != "and 17 more notes, as in the table" {
+		t.Errorf("notes are %q", lines)
+	}
+	if b.text.Notes = text.Notes[:6]; !slices.Equal(b.notes(6), text.Notes[:6]) {
+		t.Errorf("six notes are %q", b.notes(6))
+	}
+}
+
+// Three plates 10 wide for lamps at 20, 21 and 50: the first two share the 1 between them, the third stays.
+func TestApart(t *testing.T) {
+	for _, c := range []struct {
+		xs, want []float64
+	}{
+		{nil, nil},
+		{[]float64{7}, []float64{7}},
+		{[]float64{20, 21, 50}, []float64{15.5, 25.5, 50}},
+		{[]float64{0, 0, 0}, []float64{5, 15, 25}},     // at the left end
+		{[]float64{99, 99}, []float64{85, 95}},         // at the right end
+		{[]float64{40, 40, 52}, []float64{34, 44, 54}}, // one pushes the next: mean of 40, 30, 32 is 34
+	} {
+		if got := apart(c.xs, 10, 5, 95); !slices.Equal(got, c.want) {
+			t.Errorf("%v apart are %v, want %v", c.xs, got, c.want)
+		}
+	}
+}
+
+func BenchmarkSheet(b *testing.B) {
+	s := trail()
+	for b.Loop() {
+		if _, err := Sheet(s, A4, sheetOf(s)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

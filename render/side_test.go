@@ -1,0 +1,218 @@
+package render
+
+import (
+	"context"
+	"image/color"
+	"math"
+	"testing"
+
+	"beamfall/geometry"
+)
+
+func side(t testing.TB, s Subject, theme Theme, o SideOptions) (*Canvas, SideView) {
+	t.Helper()
+	c, v, err := Side(context.Background(), s, theme, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c, v
+}
+
+// like tells whether two colours are hardly told apart; thin lines are mixed with what is beside them.
+func like(a, b color.RGBA) bool { return labOf(a).apart(labOf(b)) < 25 }
+
+// near tells whether a picture has a colour within a few pixels of a point.
+func near(c *Canvas, p Point, colour color.RGBA, within int) bool {
+	for dy := -within; dy <= within; dy++ {
+		for dx := -within; dx <= within; dx++ {
+			if like(c.Image().RGBAAt(int(p.X)+dx, int(p.Y)+dy), colour) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// A lamp at 1 m tilted 2° hits level ground 1/tan 2° = 28.64 m ahead of it.
+func TestSideHitsWhereTheTangentSays(t *testing.T) {
+	for _, theme := range []Theme{Night(), Paper()} {
+		s := subject("One lamp", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 2, 0, 10, 3000))
+		c, v := side(t, s, theme, SideOptions{})
+		hit := v.Section.At(1/math.Tan(2*deg), 0)
+		disc := func(p Point) bool { // of ink, against the ground line of another colour
+			for _, d := range []Point{{X: -3}, {X: 3}, {Y: -3}, {Y: 3}} {
+				if c.Image().RGBAAt(int(p.X+d.X), int(p.Y+d.Y)) != theme.Ink {
+					return false
+				}
+			}
+			return true
+		}
+		if !disc(hit) {
+			t.Errorf("%s: no mark at %v", theme.Name, hit)
+		}
+		for _, d := range []float64{-14, 14} {
+			if disc(Point{X: hit.X + d, Y: hit.Y}) {
+				t.Errorf("%s: the mark is also %g px beside", theme.Name, d)
+			}
+		}
+	}
+}
+
+// Where a curve is drawn it has the light that the scene tells: below and above it, two decades off, is none of its colour.
+func TestSideCurvesAreTheScene(t *testing.T) {
+	s := trail()
+	c, v := side(t, s, Night(), SideOptions{})
+	g, accent := v.Light, c.Theme.Accent
+	for x := 3.0; x < 100; x += 7 {
+		lux := s.Scene.FacingLux(x, 0, geometry.ObjectHeight)
+		if !near(c, g.At(x, lux), accent, 1) {
+			t.Errorf("facing light at %g m, %.1f lx: not on the curve", x, lux)
+		}
+		if p := g.At(x, lux*100); g.Box.Has(p) && near(c, p, accent, 2) {
+			t.Errorf("facing light at %g m: also at %.1f lx", x, 100*lux)
+		}
+	}
+	on, of := 0, 0
+	for x := 10.0; x < 90; x += 0.5 { // dashed: 14 of 21 units are drawn
+		lux := s.Scene.GroundLux(x, 0)
+		of++
+		if near(c, g.At(x, lux), c.Theme.Ink, 0) {
+			on++
+		}
+	}
+	if share := float64(on) / float64(of); share < 0.5 || share > 0.8 {
+		t.Errorf("ground light: %.0f %% of its dashes are on the curve, want 67 %%", 100*share)
+	}
+}
+
+// A gap has an edge of its colour through both frames at either end, and is hatched between, but not beside.
+func TestSideShadesGaps(t *testing.T) {
+	s := awkward()[6] // before a crest
+	c, v := side(t, s, Night(), SideOptions{})
+	gaps := s.Scene.Centreline(1).Gaps(1)
+	if len(gaps) == 0 {
+		t.Fatal("the crest casts no shadow")
+	}
+	long := gaps[len(gaps)-1]
+	hatched := func(f Frame, from, to float64) (share float64) {
+		n, of := 0, 0
+		for x := f.X(from) + 4; x < f.X(to)-4; x += 3 {
+			for y := f.Box.Y0 + 60; y < f.Box.Y0+100; y += 3 {
+				of++
+				if like(c.Image().RGBAAt(int(x), int(y)), c.Theme.Caution) {
+					n++
+				}
+			}
+		}
+		return float64(n) / float64(of)
+	}
+	for name, f := range map[string]Frame{"section": v.Section, "light": v.Light} {
+		for _, x := range []float64{long.From, long.To} {
+			if !near(c, Point{X: f.X(x), Y: f.Box.Y0 + 5}, c.Theme.Caution, 2) {
+				t.Errorf("%s: no edge at %.1f m", name, x)
+			}
+		}
+		if in := hatched(f, long.From, long.To); in < 0.02 {
+			t.Errorf("%s: %.1f %% of the gap is hatched", name, 100*in)
+		}
+		if out := hatched(f, 5, long.From); out > 0.001 {
+			t.Errorf("%s: %.1f %% before the gap is hatched", name, 100*out)
+		}
+	}
+}
+
+// A point source of I candela gives 1 lx at √I m (inverse square). A lamp so weak that all of it is on the picture has its
+// reach marked there; level with the object height the axis itself is what counts.
+func TestSideMarksReach(t *testing.T) {
+	s := subject("Weak", "", geometry.Site{}, rigLamp("spot", 0, 0, 0.6, 0, 0, 0, 20, 0))
+	if _, v := side(t, s, Night(), SideOptions{}); len(v.Gaps) != 0 {
+		t.Errorf("no light has no gaps short of its reach, but %v", v.Gaps)
+	}
+	s = subject("Weak", "", geometry.Site{}, rigLamp("spot", 0, 0, 0.6, 0, 0, 0, 20, 150))
+	c, v := side(t, s, Night(), SideOptions{})
+	candela := s.Scene.Lamps[0].Beam().Peak()
+	for _, lux := range []float64{1, 3} {
+		x := math.Sqrt(candela / lux)
+		if x > v.Light.Across.To {
+			t.Fatalf("%g lx at %.1f m is beyond the picture's %.1f m", lux, x, v.Light.Across.To)
+		}
+		p := v.Light.At(x, lux)
+		for _, d := range []float64{-5, 0, 5} {
+			if got := c.Image().RGBAAt(int(p.X), int(p.Y+d)); got != c.Theme.Accent {
+				t.Errorf("%g lx at %.1f m: no mark %g px from the place", lux, x, d)
+			}
+		}
+	}
+}
+
+// The ground, the vehicle's front and the lamps are where their metres say, and heights are exaggerated as stated.
+func TestSideIsToScale(t *testing.T) {
+	s := awkward()[6]
+	c, v := side(t, s, Night(), SideOptions{Ahead: 150, Behind: 10})
+	f := v.Section
+	if f.Across.From != -10 || f.Across.To != 150 {
+		t.Errorf("asked for −10 m to 150 m, shows %g m to %g m", f.Across.From, f.Across.To)
+	}
+	if v.Light.X(40) != f.X(40) {
+		t.Error("the frames do not share the distance axis")
+	}
+	if e := f.Exaggeration(); math.Abs(e-3) > 1e-9 && math.Abs(e-2) > 1e-9 {
+		t.Errorf("exaggeration %g is not a round number", e)
+	}
+	for _, x := range []float64{10, 50, 80, 140} { // the ground line of the profile
+		z := s.Scene.Site.Ground.Height(x, 0)
+		if !near(c, f.At(x, z), c.Theme.VehicleEdge, 2) {
+			t.Errorf("no ground line at %g m, %g m up", x, z)
+		}
+	}
+	if !near(c, f.At(-0.2, 0.8), c.Theme.VehicleEdge, 2) {
+		t.Error("no front of the hood 0.2 m behind the bumper")
+	}
+	if !near(c, f.At(-2.5, 4), c.Theme.Ink, 1) {
+		t.Error("no lamp at its place")
+	}
+}
+
+// The beam ends at what stops it: at the hood, 1.15 m high from −1.5 m to −0.2 m, and at the ground.
+func TestBeamAside(t *testing.T) {
+	site := geometry.Site{Body: truck()}
+	s := subject("", "", site,
+		rigLamp("into the hood", -1.4, 0, 2.05, 0, 45, 0, 4, 1000), // meets 1.15 m at −1.4 + 0.9 = −0.5 m
+		rigLamp("over the hood", -1.9, 0, 2.05, 0, 10, 0, 4, 1000), // 2.05/tan 10° = 11.63 m
+		rigLamp("to the side", -1, 0.9, 1.5, 0, 45, 90, 4, 1000),
+		rigLamp("to the rear", -5.2, 0, 1, 0, 45, 180, 4, 1000),
+		rigLamp("up", 0, 0, 1, 0, -10, 0, 4, 1000),
+	)
+	for i, want := range []struct {
+		end    Point
+		onBody bool
+	}{
+		{Point{X: -0.5, Y: 1.15}, true},
+		{Point{X: -1.9 + 2.05/math.Tan(10*deg)}, false},
+		{Point{X: -1}, false},
+		{Point{X: -6.2}, false},
+		{Point{X: away * math.Cos(10*deg), Y: 1 + away*math.Sin(10*deg)}, false},
+	} {
+		b := s.aside(i)
+		if math.Hypot(b.end.X-want.end.X, b.end.Y-want.end.Y) > 1e-6 || b.onBody != want.onBody {
+			t.Errorf("%s: ends at %.3f, on the body %v; want %.3f, %v", s.Scene.Lamps[i].Name, b.end, b.onBody, want.end, want.onBody)
+		}
+		if len(b.fan) != fanRays+1 {
+			t.Errorf("%s: no fan", s.Scene.Lamps[i].Name)
+		}
+	}
+}
+
+func TestSideRefuses(t *testing.T) {
+	s := trail()
+	for _, o := range []SideOptions{{Ahead: 1, Behind: -5}, {Ahead: math.NaN()}, {Ahead: math.Inf(1)}, {Width: 50}} {
+		if _, _, err := Side(context.Background(), s, Night(), o); err == nil {
+			t.Errorf("%+v: not refused", o)
+		}
+	}
+	done, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, _, err := Side(done, s, Night(), SideOptions{}); err == nil {
+		t.Error("goes on after the context's end")
+	}
+}

@@ -1,0 +1,279 @@
+package render
+
+import (
+	"context"
+	"image/color"
+	"math"
+	"testing"
+
+	"beamfall/beam"
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+func driver(t testing.TB, s Subject, theme Theme, o ViewOptions) (*Canvas, DriverView) {
+	t.Helper()
+	c, v, err := View(context.Background(), s, theme, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c, v
+}
+
+// shade is the linear green of a pixel: how bright it is.
+func shade(c *Canvas, p Point) float64 { return linear(c.Image().RGBAAt(int(p.X), int(p.Y)).G) }
+
+// sun is a lamp far above that lights all ground around with much the same light.
+func sun(site geometry.Site) Subject {
+	return subject("High above", "", site, geometry.Lamp{
+		Name: "mast", At: r3.Vec{X: -30, Z: 30}, Aim: geometry.Aim{Tilt: 20 * deg},
+		Optics: []geometry.Optic{{Beam: beam.Cosine(beam.Round(120 * deg)).WithFlux(4e5)}},
+	})
+}
+
+func TestViewIsBlackWithAllLampsOff(t *testing.T) {
+	for _, s := range []Subject{trail(), awkward()[6]} {
+		s.Scene = s.Scene.Only()
+		c, v := driver(t, s, Paper(), ViewOptions{})
+		for y := int(v.Box.Y0) + 3; y < int(v.Box.Y1)-3; y++ {
+			for x := int(v.Box.X0) + 3; x < int(v.Box.X1)-3; x++ {
+				p := Point{X: float64(x), Y: float64(y)}
+				black := c.Image().RGBAAt(x, y) == color.RGBA{A: 255}
+				if !black && !onLabel(v.Labels, p) && !onLeader(v, p) {
+					t.Fatalf("%s: light at %v", s.Rig, p)
+				}
+			}
+		}
+	}
+}
+
+func onLabel(labels []Rect, p Point) bool {
+	for _, r := range labels {
+		if r.Inset(-4).Has(p) {
+			return true
+		}
+	}
+	return false
+}
+
+// onLeader is where lines from labels to posts may be: near the vanishing point.
+func onLeader(v DriverView, p Point) bool {
+	return math.Hypot(p.X-v.Centre.X, p.Y-v.Centre.Y) < 0.1*v.Box.W()
+}
+
+func TestViewPostsFadeWithDistance(t *testing.T) {
+	s := subject("One lamp", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 0, 0, 20, 600))
+	c, v := driver(t, s, Night(), ViewOptions{Width: 4000})
+	at := func(ahead float64) float64 {
+		p, ok := v.Pixel(r3.Vec{X: ahead, Y: 1.5, Z: 0.5})
+		if !ok {
+			t.Fatalf("the post at %g m is not in view", ahead)
+		}
+		return shade(c, p)
+	}
+	if at(40) <= at(100) || at(100) <= 0 {
+		t.Errorf("post at 40 m: %.4f, at 100 m: %.4f of full light; want more, and some", at(40), at(100))
+	}
+	// What is shown is E·ρ/π through the exposure.
+	lux := s.Scene.FacingLux(40, 1.5, 0.5)
+	want := exposure(v.MidGrey).share(lux*postReflectance/math.Pi) * linear(glow.G)
+	if got := at(40); math.Abs(got-want) > 0.03*want+0.002 {
+		t.Errorf("post at 40 m: %.4f of full light, want %.4f by %.1f lx", got, want, lux)
+	}
+}
+
+// The ground is as bright as E·ρ/π says, wherever it is looked at: on slopes, beyond a dip, and with the ground falling to
+// the side.
+func TestViewGroundIsTheScene(t *testing.T) {
+	for name, ground := range map[string]geometry.Ground{
+		"level":      {},
+		"grade":      {Grade: 0.05},
+		"cross fall": {CrossFall: 0.08},
+		"dip":        {Profile: []geometry.Knot{{Ahead: 10}, {Ahead: 30, Height: -1}, {Ahead: 60, Height: 3}}, CrossFall: -0.03},
+	} {
+		s := sun(geometry.Site{Ground: ground})
+		s.Vehicle.Eye = Eye{-2, 0, 2.5}
+		c, v := driver(t, s, Night(), ViewOptions{MidGrey: 3})
+		seen := 0
+		for _, at := range []Point{{X: 6, Y: 0}, {X: 9, Y: -2.5}, {X: 15, Y: 4}, {X: 28, Y: 6}, {X: 35, Y: -5}, {X: 55, Y: 0.7}} {
+			p := s.Scene.Site.At(at.X, at.Y, 0)
+			px, ok := v.Pixel(p)
+			if !ok || !v.Box.Inset(3).Has(px) || onLabel(v.Labels, px) {
+				continue
+			}
+			if hit, ok := s.Scene.Site.Ground.Hit(v.Eye, r3.Sub(p, v.Eye)); !ok || r3.Norm(r3.Sub(hit, p)) > 1e-6 {
+				continue // hidden
+			}
+			seen++
+			want := exposure(v.MidGrey).share(s.Scene.GroundLux(at.X, at.Y)*s.Reflectance/math.Pi) * linear(glow.G)
+			if got := shade(c, px); math.Abs(got-want) > 0.03*want {
+				t.Errorf("%s: at %g m, %g m left: %.4f of full light, want %.4f", name, at.X, at.Y, got, want)
+			}
+		}
+		if seen < 3 {
+			t.Errorf("%s: only %d places are in view", name, seen)
+		}
+	}
+}
+
+// Similar triangles: an edge 1.9 m ahead of the eye and 0.5 m below it is seen a slope of 0.5/1.9 below eye level. Driven,
+// both turn about the rear axle.
+func TestViewHoodEdge(t *testing.T) {
+	for _, noseUp := range []float64{0, 2} {
+		site := geometry.Site{
+			Body:     []geometry.Box{{Name: "hood", Min: r3.Vec{X: -1.5, Y: -0.8, Z: 0.5}, Max: r3.Vec{X: -0.2, Y: 0.8, Z: 1.15}}},
+			Attitude: geometry.NoseUp(noseUp*deg, -4),
+		}
+		s := sun(site)
+		c, v := driver(t, s, Night(), ViewOptions{})
+		slope := 0.5 / 1.9
+		if noseUp != 0 { // the slope of the line between them turns with the vehicle
+			slope = math.Tan(math.Atan(slope) - noseUp*deg)
+		}
+		want := v.Centre.Y + v.Focal*slope
+		x := v.Centre.X
+		edge, fall := 0.0, 0.0
+		for y := v.Centre.Y + 60; y < v.Box.Y1-4; y++ {
+			if d := shade(c, Point{X: x, Y: y}) - shade(c, Point{X: x, Y: y + 3}); d > fall {
+				edge, fall = y+1.5, d
+			}
+		}
+		if fall < 0.02 || math.Abs(edge-want) > 2.5 {
+			t.Errorf("nose up %g°: edge at row %.1f (a fall of %.3f), want %.1f", noseUp, edge, fall, want)
+		}
+	}
+}
+
+// A post behind a crest is not seen: from 1.65 m over the ground, past 0 m at 30 m, the line of sight has fallen to −1.65 m
+// by about 60 m; ground at −4 m hides a post of 1 m.
+func TestViewCrestHides(t *testing.T) {
+	crest := geometry.Ground{Profile: []geometry.Knot{{Ahead: 30}, {Ahead: 40, Height: -4}}}
+	for name, want := range map[string]bool{"level": true, "crest": false} {
+		site := geometry.Site{}
+		if name == "crest" {
+			site.Ground = crest
+		}
+		s := sun(site)
+		_, v := driver(t, s, Night(), ViewOptions{})
+		for _, p := range s.posts(&v) {
+			if p.ahead == 60 && (p.shownFoot > p.top) != want {
+				t.Errorf("%s: post at 60 m seen: %v, want %v", name, p.shownFoot > p.top, want)
+			}
+			if p.ahead == 20 && p.shownFoot != p.foot {
+				t.Errorf("%s: post at 20 m is not seen down to its foot", name)
+			}
+		}
+		// Where the post would be is sky: without light.
+		px, _ := v.Pixel(s.Scene.Site.At(60, 1.5, 0.5))
+		land, err := newLandscape(context.Background(), s.Scene, &v, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ahead, _ := land.seen(v.left(px.X), v.up(px.Y))
+		if behind := ahead > 62; want != behind {
+			t.Errorf("%s: the line of sight to 60 m ends at %.1f m", name, ahead)
+		}
+	}
+}
+
+// That the eye is assumed, and what cannot be seen, is said.
+func TestViewSaysWhatItRestsOn(t *testing.T) {
+	s := trail()
+	given, v := driver(t, s, Night(), ViewOptions{Width: 800})
+	s.EyeAssumed = true
+	assumed, _ := driver(t, s, Night(), ViewOptions{Width: 800})
+	differ := 0
+	for y := range int(v.Box.Y0) {
+		for x := range 800 {
+			if given.Image().RGBAAt(x, y) != assumed.Image().RGBAAt(x, y) {
+				differ++
+			}
+		}
+	}
+	if differ < 100 {
+		t.Errorf("above the view only %d px tell of an assumed eye", differ)
+	}
+	_, lit := driver(t, s, Night(), ViewOptions{Width: 800})
+	s.Scene = s.Scene.Only()
+	_, dark := driver(t, s, Night(), ViewOptions{Width: 800})
+	if len(dark.Labels) != len(lit.Labels)+1 {
+		t.Errorf("%d texts without light, %d with it; want one more", len(dark.Labels), len(lit.Labels))
+	}
+}
+
+func TestViewRefuses(t *testing.T) {
+	s := trail()
+	blind, buried := s, s
+	blind.Vehicle.Eye = Eye{}
+	buried.Scene = (&geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -3, Height: 4}, {Ahead: 3, Height: 4}}}}).Scene()
+	for name, do := range map[string]func() error{
+		"no eye":        func() error { _, _, err := View(context.Background(), blind, Night(), ViewOptions{}); return err },
+		"in the ground": func() error { _, _, err := View(context.Background(), buried, Night(), ViewOptions{}); return err },
+		"below black": func() error {
+			_, _, err := View(context.Background(), s, Night(), ViewOptions{MidGrey: -1})
+			return err
+		},
+		"no number": func() error {
+			_, _, err := View(context.Background(), s, Night(), ViewOptions{MidGrey: math.NaN()})
+			return err
+		},
+		"too narrow": func() error { _, _, err := View(context.Background(), s, Night(), ViewOptions{Width: 20}); return err },
+	} {
+		if do() == nil {
+			t.Errorf("%s: not refused", name)
+		}
+	}
+	done, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, _, err := View(done, s, Night(), ViewOptions{}); err == nil {
+		t.Error("goes on after the context's end")
+	}
+}
+
+func TestExposure(t *testing.T) {
+	for _, e := range []exposure{0.1, 1, 30} {
+		if got := e.share(float64(e)); math.Abs(got-0.18) > 0.0005 {
+			t.Errorf("mid grey %g cd/m² is shown with %.4f, want 0.18", float64(e), got)
+		}
+		if got := e.share(e.white()); math.Abs(got-1) > 1e-12 {
+			t.Errorf("white %g cd/m² is shown with %.4f", e.white(), got)
+		}
+		last := 0.0
+		for l := float64(e) / 1e4; l < 1e4*float64(e); l *= 1.1 {
+			got := e.share(l)
+			if got < last || got > 1 {
+				t.Fatalf("%g cd/m² is shown with %.4f after %.4f", l, got, last)
+			}
+			last = got
+		}
+	}
+	if got := newShades().of(0); got != (color.RGBA{A: 255}) {
+		t.Errorf("no light is shown as %v", got)
+	}
+}
+
+// A ray into the unit box at the origin.
+func TestEnter(t *testing.T) {
+	box := geometry.Box{Min: r3.Vec{X: 0, Y: 0, Z: 0}, Max: r3.Vec{X: 1, Y: 1, Z: 1}}
+	for _, c := range []struct {
+		name   string
+		p, d   r3.Vec
+		along  float64
+		normal r3.Vec
+		ok     bool
+	}{
+		{"head on", r3.Vec{X: -2, Y: 0.5, Z: 0.5}, r3.Vec{X: 1}, 2, r3.Vec{X: -1}, true},
+		{"from above", r3.Vec{X: 0.5, Y: 0.5, Z: 3}, r3.Vec{Z: -2}, 1, r3.Vec{Z: 1}, true},
+		{"aslant", r3.Vec{X: -1, Y: 0.5, Z: 2}, r3.Vec{X: 1, Z: -0.9}, 10. / 9, r3.Vec{Z: 1}, true},
+		{"away", r3.Vec{X: -2, Y: 0.5, Z: 0.5}, r3.Vec{X: -1}, 0, r3.Vec{}, false},
+		{"past", r3.Vec{X: -2, Y: 1.5, Z: 0.5}, r3.Vec{X: 1}, 0, r3.Vec{}, false},
+		{"along a face", r3.Vec{X: -2, Y: 1, Z: 0.5}, r3.Vec{X: 1}, 0, r3.Vec{}, false},
+		{"from a face outward", r3.Vec{X: 0, Y: 0.5, Z: 0.5}, r3.Vec{X: -1}, 0, r3.Vec{}, false},
+	} {
+		along, normal, ok := enter(&box, c.p, c.d)
+		if ok != c.ok || ok && (math.Abs(along-c.along) > 1e-12 || normal != c.normal) {
+			t.Errorf("%s: %g, %v, %v; want %g, %v, %v", c.name, along, normal, ok, c.along, c.normal, c.ok)
+		}
+	}
+}

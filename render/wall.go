@@ -1,0 +1,200 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The pattern on a wall, as one sees it from the driver's seat with the vehicle parked on level ground: what to expect
+// there, and where to put tape for each lamp.
+
+// WallOptions are choices for a picture of a wall.
+type WallOptions struct {
+	Width int     // px; 0 is UnitWidth
+	Ahead float64 // distance of the wall from the bumper, m; 0 is UsualWall
+}
+
+// UsualWall is the distance (m) of the wall of an aiming screen: 25 ft (vehicle makers' service procedures; SAE J599,
+// from memory).
+const UsualWall = 7.62
+
+// WallView is what a picture of a wall shows, to ask it questions: its frame, with metres to the left across and metres
+// above the ground up, and the boxes (px) of all that is written on it.
+type WallView struct {
+	Frame  Frame
+	Labels []Rect
+}
+
+// wallMark is where the axis of a lamp meets the wall.
+type wallMark struct {
+	lamp int
+	at   Point // m to the left, m up
+}
+
+// The height of the wall on the picture, and of the strip of ground below it, units.
+const (
+	leastWall, mostWall = 560, 960
+	groundStrip         = 22
+)
+
+// Wall draws the light of a subject, parked, on a wall that stands square to the vehicle: vertical-plane illuminance in
+// bands and isolux lines, and the tape marks of the lamps with their measures. It stops early, with the context's error,
+// when the context ends.
+func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, WallView, error) {
+	if o.Ahead == 0 {
+		o.Ahead = UsualWall
+	}
+	if !(o.Ahead > 0) {
+		return nil, WallView{}, fmt.Errorf("wall %g m ahead of the bumper: it must stand ahead of it", o.Ahead)
+	}
+	marks, without := s.wallMarks(o.Ahead)
+	r, err := ruler(o.Width, theme)
+	if err != nil {
+		return nil, WallView{}, err
+	}
+	frame := page{
+		title: s.Rig, details: s.parkedDetails("pattern on a wall " + s.length(o.Ahead) + " ahead of the bumper"), caution: offRoad, levels: true,
+		signs: "Cross: where the middle of the beam belongs. Put tape there, and tilt the lamp until its brightest spot is on it. " + without,
+	}
+	for i := range s.Parked.Lamps {
+		frame.lamps = append(frame.lamps, KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
+	}
+	margin := r.wallMarginWidth(s, marks)
+	f, err := r.wallFrame(ctx, s, o.Ahead, marks, r.Page().W()-margin)
+	if err != nil {
+		return nil, WallView{}, err
+	}
+	left, bottom := r.AxisRoom(f)
+	room := frame.room(r, f.Box.H()+bottom)
+	f.Box = Rect{room.X0 + left, room.Y0, room.X0 + left + f.Box.W(), room.Y0 + f.Box.H()}
+	c, labels, err := frame.around(r, room)
+	if err != nil {
+		return nil, WallView{}, err
+	}
+	view := WallView{Frame: f, Labels: labels}
+
+	lux := wallLight(ctx, s, o.Ahead, f, c.fieldStep(len(s.Parked.Lamps)))
+	if err := ctx.Err(); err != nil {
+		return nil, WallView{}, err
+	}
+	c.Bands(f, lux)
+	isolux := c.calm(f, lux, c.Isolux(f, lux))
+	in := c.Inside(f.Box)
+	in.Fill(theme.Ground, f.Map([]Point{{X: f.Across.From}, {X: f.Across.To}, {X: f.Across.To, Y: f.Up.From}, {X: f.Across.From, Y: f.Up.From}}))
+	in.Line(f.Map([]Point{{X: f.Across.From}, {X: f.Across.To}}), Pen{Colour: theme.Ink, Width: 3})
+	in.Line(f.Map([]Point{{Y: f.Up.From}, {Y: f.Up.To}}), Pen{Colour: theme.Muted, Width: 2, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 1))
+	heights := c.drawLampHeights(f, s, marks)
+	view.Labels = append(view.Labels, c.drawWallMarks(f, s, marks, Rect{f.Box.X1, f.Box.Y0, room.X1, f.Box.Y1})...)
+
+	var taken []Rect
+	write := func(boxes ...Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
+	write(c.ScaleBar(f, Point{X: f.Box.X0 + c.U(14), Y: f.Y(0) - c.U(10)}))
+	for _, m := range marks {
+		taken = append(taken, Around(f.Box.Nearest(f.At(m.at.X, m.at.Y)), c.U(2*crossArm), c.U(2*crossArm)))
+	}
+	boxes, _ := c.Tags(Layout{Bounds: f.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(4)}, heights, 0.6*f.Box.W())
+	write(boxes...)
+	write(c.IsoluxTexts(f, isolux, taken)...)
+	c.sideAxes(f, true)
+	return c, view, nil
+}
+
+// wallMarks are the marks of the lamps, and words about those that leave none.
+func (s Subject) wallMarks(wall float64) (marks []wallMark, without string) {
+	var away, ground []int
+	for i := range s.Parked.Lamps {
+		l := &s.Parked.Lamps[i]
+		switch p, ok := l.WallMark(wall); {
+		case ok:
+			marks = append(marks, wallMark{i, Point{X: p.Y, Y: p.Z}})
+		case p.Z < 0:
+			ground = append(ground, s.key(i))
+		default:
+			away = append(away, s.key(i))
+		}
+	}
+	var parts []string
+	if len(away) > 0 {
+		parts = append(parts, numbered("lamp", away)+" aimed away from it")
+	}
+	if len(ground) > 0 {
+		parts = append(parts, numbered("lamp", ground)+" meeting the ground before it")
+	}
+	if len(parts) > 0 {
+		without = "No mark on the wall: " + strings.Join(parts, "; ") + "."
+	}
+	return marks, without
+}
+
+// parkedDetails is the line below a title of a picture of the vehicle as parked.
+func (s Subject) parkedDetails(what string) string {
+	what += " · parked on level ground"
+	if s.Name != "" {
+		what = "scene " + s.Name + " · " + what
+	}
+	return what
+}
+
+// wallLight is the illuminance (lx) on the wall over a frame. Below the ground it is as at its foot.
+func wallLight(ctx context.Context, s Subject, wall float64, f Frame, step float64) *Grid {
+	return Sample(f, step, func(row, xs []float64, z float64) {
+		if ctx.Err() != nil {
+			return
+		}
+		s.Parked.AddRow(row, geometry.Row{
+			Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Step: r3.Vec{Y: (xs[len(xs)-1] - xs[0]) / float64(len(xs)-1)}, Normal: geometry.Facing,
+		})
+	})
+}
+
+// wallFrame is the frame of a wall with its axes in a width (px): the marks, the heights of their lamps and the brighter
+// part of the light, as far as that is not too far out.
+func (c *Canvas) wallFrame(ctx context.Context, s Subject, wall float64, marks []wallMark, width float64) (Frame, error) {
+	far := 1.2*wall + 1 // m to the side; marks farther out are at the edge
+	high := 0.8*wall + 1
+	half, top := max(0.4*wall, s.Vehicle.Width/2+0.5), 1.5
+	for i := range s.Parked.Lamps {
+		high = max(high, s.Parked.Lamps[i].At.Z+0.5)
+	}
+	for _, m := range marks {
+		half = max(half, min(far, math.Abs(m.at.X)+0.5))
+		top = max(top, min(high, m.at.Y+0.5), min(high, s.Parked.Lamps[m.lamp].At.Z+0.3))
+	}
+	look := wallLight(ctx, s, wall, Frame{Rect{0, 0, 160, 80}, Axis{From: far, To: -far}, Axis{From: 0, To: high}}, 1)
+	if err := ctx.Err(); err != nil {
+		return Frame{}, err
+	}
+	brightest := 0.0
+	for _, v := range look.Values {
+		brightest = max(brightest, v)
+	}
+	for k, v := range look.Values {
+		if brightest > 0 && v >= brightest/10 {
+			half = max(half, math.Abs(look.X0+float64(k%look.NX)*look.DX))
+			top = max(top, look.Y0+float64(k/look.NX)*look.DY)
+		}
+	}
+
+	f := Frame{
+		Rect{0, 0, width, c.U(leastWall)},
+		Axis{From: half, To: -half, Unit: s.unit(), Title: "from the centreline"},
+		Axis{From: 0, To: top, Unit: s.unit(), Title: "above the ground"},
+	}
+	left, _ := c.AxisRoom(f)
+	f.Box.X1 -= left
+	strip := c.U(groundStrip)
+	inMargin := float64(len(marks)) * c.marginOf(s, marks).pitch
+	height := min(max(top*f.PerMetre()+strip, c.U(leastWall), inMargin), c.U(mostWall))
+	k := min(f.PerMetre(), (height-strip)/top)
+	half = f.Box.W() / k / 2
+	f.Across.From, f.Across.To = half, -half
+	f.Up.From, f.Up.To = -strip/k, (height-strip)/k
+	f.Box.Y1 = height
+	return f, nil
+}

@@ -1,0 +1,124 @@
+package render
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+func wall(t *testing.T, s Subject, theme Theme, o WallOptions) (*Canvas, WallView) {
+	t.Helper()
+	c, v, err := Wall(context.Background(), s, theme, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c, v
+}
+
+func TestWallShowsTheLight(t *testing.T) {
+	s := awkward()[2]
+	for _, theme := range []Theme{Night(), Paper()} {
+		c, v := wall(t, s, theme, WallOptions{Width: 1200})
+		above := v.Frame.Box
+		above.Y1 = v.Frame.Y(0)
+		lux := func(p Point) float64 {
+			return s.Parked.Lux(r3.Vec{X: UsualWall, Y: v.Frame.AcrossAt(p.X), Z: v.Frame.UpAt(p.Y)}, geometry.Facing)
+		}
+		askBands(t, "wall on "+theme.Name, c, above, v.Labels, lux)
+		askIsolux(t, "wall on "+theme.Name, c, above, lux)
+		if e := v.Frame.Exaggeration(); math.Abs(e-1) > 1e-9 {
+			t.Errorf("a metre up is %g times one across", e)
+		}
+		if left, right := v.Frame.X(1), v.Frame.X(-1); left >= right {
+			t.Errorf("left is at %g px, right at %g px", left, right)
+		}
+	}
+}
+
+// The axis of a lamp at (x, y, z), tilted t and turned u, meets a wall at w: z − (w − x)·tan t / cos u up and
+// y + (w − x)·tan u to the left.
+func TestWallMarks(t *testing.T) {
+	s := subject("marks", "", geometry.Site{},
+		rigLamp("roof bar", -1.9, 0, 2.05, 1, 5, 0, 10, 9000),    // 2.05 − 9.52·tan 5° = 1.217 m
+		rigLamp("turned", -1.9, 0.6, 2.05, 0.2, 8, 6, 36, 3000),  // 2.05 − 9.52·tan 8°/cos 6° = 0.705 m; 0.6 + 9.52·tan 6° = 1.601 m
+		rigLamp("bumper", 0, -0.45, 0.75, 0.2, 0.8, 0, 10, 3000), // 0.75 − 7.62·tan 0.8° = 0.644 m
+		rigLamp("steep", -1.9, 0, 2.05, 0.2, 14, 0, 36, 3000),    // meets the ground 8.2 m ahead of it
+		rigLamp("work light", -4, 0, 2, 0.2, 10, 180, 60, 3000),
+	)
+	marks, without := s.wallMarks(7.62)
+	if len(marks) != 3 {
+		t.Fatalf("%d marks, want 3", len(marks))
+	}
+	imperial := s
+	imperial.Imperial = true
+	for i, want := range []struct{ up, aside, imperialUp, imperialAside string }{
+		{"1.217 m up", "centre", "4 ft up", "centre"},                              // 47.91 in
+		{"0.705 m up", "1.601 m left", "2 ft 3 3/4 in up", "5 ft 3 in left"},       // 27.74, 63.02 in
+		{"0.644 m up", "0.450 m right", "2 ft 1 1/4 in up", "1 ft 5 3/4 in right"}, // 25.34, 17.72 in
+	} {
+		if up, aside := s.measures(marks[i]); up != want.up || aside != want.aside {
+			t.Errorf("mark %d: %q, %q, want %q, %q", i+1, up, aside, want.up, want.aside)
+		}
+		if up, aside := imperial.measures(marks[i]); up != want.imperialUp || aside != want.imperialAside {
+			t.Errorf("mark %d: %q, %q, want %q, %q", i+1, up, aside, want.imperialUp, want.imperialAside)
+		}
+	}
+	for _, want := range []string{"lamp 5 aimed away", "lamp 4 meeting the ground before"} {
+		if !strings.Contains(without, want) {
+			t.Errorf("%q does not say %q", without, want)
+		}
+	}
+
+	c, v := wall(t, s, Night(), WallOptions{})
+	for i, p := range []Point{{X: 0, Y: 1.2171}, {X: 1.6006, Y: 0.7047}, {X: -0.45, Y: 0.6436}} {
+		at := v.Frame.At(p.X, p.Y)
+		for _, d := range []Point{{}, {X: 10}, {X: -10}, {Y: 10}, {Y: -10}} {
+			if got := c.colourAt(Point{X: at.X + d.X, Y: at.Y + d.Y}); got != c.Theme.Ink {
+				t.Errorf("mark %d: no cross at %.3f, %.3f m: %v", i+1, p.X, p.Y, got)
+			}
+		}
+	}
+}
+
+func TestWallRefuses(t *testing.T) {
+	for _, ahead := range []float64{-3, math.NaN()} {
+		if _, _, err := Wall(context.Background(), trail(), Night(), WallOptions{Ahead: ahead}); err == nil {
+			t.Errorf("a wall %g m ahead is drawn", ahead)
+		}
+	}
+}
+
+func TestSpread(t *testing.T) {
+	for _, test := range []struct{ at, want []float64 }{
+		{[]float64{10, 50, 90}, []float64{10, 50, 90}},
+		{[]float64{50, 50}, []float64{45, 55}},
+		{[]float64{50, 50, 58}, []float64{42.67, 52.67, 62.67}}, // about their mean
+		{[]float64{1, 2}, []float64{0, 10}},                     // held at the end
+		{[]float64{99, 99, 99}, []float64{80, 90, 100}},
+		{[]float64{40, 41, 60, 61}, []float64{35.5, 45.5, 55.5, 65.5}},
+	} {
+		got := spread(test.at, 10, 0, 100)
+		for i := range test.want {
+			if math.Abs(got[i]-test.want[i]) > 0.01 {
+				t.Errorf("%v spread to %v, want %v", test.at, got, test.want)
+				break
+			}
+		}
+	}
+}
+
+func TestNumbered(t *testing.T) {
+	for _, test := range []struct {
+		numbers []int
+		want    string
+	}{{[]int{4}, "lamp 4"}, {[]int{4, 5}, "lamps 4, 5"}, {[]int{1, 3, 4, 5, 9}, "lamps 1, 3–5, 9"}} {
+		if got := numbered("lamp", test.numbers); got != test.want {
+			t.Errorf("%v: %q, want %q", test.numbers, got, test.want)
+		}
+	}
+}

@@ -1,0 +1,249 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// The tape marks of a wall: a cross where each mark is, and in the margin beside it the number of the lamp and the two
+// measures that a tape needs, in the order of their heights, joined by lines that do not cross.
+
+// crossArm is the length of an arm of a cross, units; crosses close together have shorter ones, down to the least.
+const crossArm, leastArm = 15, 6
+
+// inMargin is how the marks are written in the margin: in full, or in short lines where they are many.
+type inMargin struct {
+	pitch, width float64 // px, of one
+	short        bool
+}
+
+// measures are the height and the distance from the centreline of a mark, in words.
+func (s Subject) measures(m wallMark) (up, aside string) {
+	up = s.mark(m.at.Y) + " up"
+	switch aside = s.mark(math.Abs(m.at.X)); {
+	case aside == s.mark(0):
+		aside = "centre"
+	case m.at.X > 0:
+		aside += " left"
+	default:
+		aside += " right"
+	}
+	return up, aside
+}
+
+// leaderRoom is the width between the wall and the texts of its margin, units.
+const leaderRoom = 60
+
+func (c *Canvas) marginOf(s Subject, marks []wallMark) inMargin {
+	keyW, keyH := c.KeySize()
+	_, small := c.Measure("", Small)
+	m := inMargin{pitch: keyH + c.U(4)}
+	if float64(len(marks))*m.pitch > c.U(mostWall) {
+		m = inMargin{pitch: small + c.U(2), short: true}
+	}
+	for _, mark := range marks {
+		up, aside := s.measures(mark)
+		if m.short {
+			w, _ := c.Measure(fmt.Sprintf("%d: %s, %s", s.key(mark.lamp), up, aside), Small)
+			m.width = max(m.width, w)
+			continue
+		}
+		for _, text := range []string{up, aside} {
+			w, _ := c.Measure(text, Label)
+			m.width = max(m.width, keyW+c.U(8)+w)
+		}
+	}
+	return m
+}
+
+// wallMarginWidth is the width (px) of the margin that the marks need.
+func (c *Canvas) wallMarginWidth(s Subject, marks []wallMark) float64 {
+	if len(marks) == 0 {
+		return c.U(20)
+	}
+	return c.marginOf(s, marks).width + c.U(leaderRoom)
+}
+
+// drawWallMarks draws the crosses on the wall and what is written about them in a margin, and returns the boxes of the
+// texts. What has no room in the margin is counted there.
+func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect) (texts []Rect) {
+	m := c.marginOf(s, marks)
+	shown := slices.Clone(marks)
+	most := max(1, int(margin.H()/m.pitch))
+	more := 0
+	if len(shown) > most {
+		most = max(1, most-1)
+		more = len(shown) - most
+		shown = shown[:most]
+		margin.Y1 -= m.pitch
+	}
+	at := func(k wallMark) Point { return f.At(k.at.X, k.at.Y) }
+	slices.SortStableFunc(shown, func(a, b wallMark) int { return int(math.Copysign(1, at(a).Y-at(b).Y)) })
+	ys := make([]float64, len(shown))
+	for i, k := range shown {
+		ys[i] = at(k).Y
+	}
+	ys = spread(ys, m.pitch, margin.Y0+m.pitch/2, margin.Y1-m.pitch/2)
+	x := margin.X0 + c.U(leaderRoom)
+	end := func(i int) Point { return Point{X: x - c.U(6), Y: ys[i]} }
+	edge := map[int]Point{} // by lamp: where the arrow to a mark off the picture begins
+	for _, k := range marks {
+		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
+			edge[k.lamp] = c.arrowOut(f.Box, f.Box.Nearest(f.At(l.At.Y, l.At.Z)), at(k))
+		}
+	}
+	target := func(i int) Point {
+		if p, out := edge[shown[i].lamp]; out {
+			return p
+		}
+		return at(shown[i])
+	}
+	// To swap the ends of two lines that cross makes both together shorter, so this ends.
+	for swapped, rounds := true, 0; swapped && rounds < 1000; rounds++ {
+		swapped = false
+		for i := range shown {
+			for j := range i {
+				if crossing(target(i), end(i), target(j), end(j)) {
+					shown[i], shown[j] = shown[j], shown[i]
+					swapped = true
+				}
+			}
+		}
+	}
+	for i, k := range shown {
+		pen := s.style(k.lamp).Pen(c.Theme, 1.6)
+		pen.Casing = 1
+		c.Line([]Point{target(i), end(i)}, pen)
+	}
+	in := c.Inside(f.Box)
+	for _, k := range marks {
+		p := at(k)
+		if !f.Box.Has(p) {
+			continue
+		}
+		a := c.U(crossArm)
+		for _, other := range marks {
+			if other.lamp != k.lamp {
+				a = max(c.U(leastArm), min(a, 0.4*r2.Norm(r2.Sub(at(other), p))))
+			}
+		}
+		in.Lines([][]Point{{{X: p.X - a, Y: p.Y}, {X: p.X + a, Y: p.Y}}, {{X: p.X, Y: p.Y - a}, {X: p.X, Y: p.Y + a}}},
+			Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
+	}
+	keyW, keyH := c.KeySize()
+	for i, k := range shown {
+		up, aside := s.measures(k)
+		if m.short {
+			texts = append(texts, c.Write(Point{X: x, Y: ys[i]}, fmt.Sprintf("%d: %s, %s", s.key(k.lamp), up, aside), Lettering{Role: Small, AnchorY: 0.5}))
+			continue
+		}
+		c.Key(Point{X: x + keyW/2, Y: ys[i]}, s.style(k.lamp))
+		c.Write(Point{X: x + keyW + c.U(8), Y: ys[i]}, up, Lettering{AnchorY: 0.95})
+		c.Write(Point{X: x + keyW + c.U(8), Y: ys[i]}, aside, Lettering{AnchorY: 0.05})
+		texts = append(texts, Rect{x, ys[i] - keyH/2, x + m.width, ys[i] + keyH/2})
+	}
+	if more > 0 {
+		texts = append(texts, c.Write(Point{X: x, Y: margin.Y1 + m.pitch/2}, fmt.Sprintf("and %d more", more),
+			Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: m.width}))
+	}
+	return texts
+}
+
+// spread moves rising places apart until they are a distance from each other, between lo and hi, each as little as its
+// neighbours allow.
+func spread(at []float64, distance, lo, hi float64) []float64 {
+	type block struct {
+		mid float64
+		n   int
+	}
+	place := func(mid float64, n int) float64 { // of the first
+		half := float64(n-1) / 2 * distance
+		return max(lo, min(hi-2*half, mid-half))
+	}
+	var blocks []block
+	for _, v := range at {
+		b := block{v, 1}
+		for len(blocks) > 0 {
+			last := blocks[len(blocks)-1]
+			if place(last.mid, last.n)+float64(last.n)*distance <= place(b.mid, b.n)+1e-9 {
+				break
+			}
+			n := last.n + b.n
+			b = block{(last.mid*float64(last.n) + b.mid*float64(b.n)) / float64(n), n}
+			blocks = blocks[:len(blocks)-1]
+		}
+		blocks = append(blocks, b)
+	}
+	var out []float64
+	for _, b := range blocks {
+		first := place(b.mid, b.n)
+		for i := range b.n {
+			out = append(out, first+float64(i)*distance)
+		}
+	}
+	return out
+}
+
+// drawLampHeights draws the lines at the height of the lamps, and returns the tags that say so. Lamps of all but one
+// height share a tag.
+func (c *Canvas) drawLampHeights(f Frame, s Subject, marks []wallMark) (tags []Tag) {
+	type group struct {
+		lamps    []int
+		from, to float64
+	}
+	var groups []group
+	byHeight := slices.Clone(marks)
+	height := func(m wallMark) float64 { return s.Parked.Lamps[m.lamp].At.Z }
+	slices.SortStableFunc(byHeight, func(a, b wallMark) int { return int(math.Copysign(1, height(a)-height(b))) })
+	in := c.Inside(f.Box)
+	drawn := math.Inf(-1)
+	for _, m := range byHeight {
+		z := height(m)
+		if z > drawn {
+			in.Line(f.Map([]Point{{X: f.Across.From, Y: z}, {X: f.Across.To, Y: z}}), Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 6}}.Cased(c.Theme, 0.8))
+			drawn = z
+		}
+		if n := len(groups); n > 0 && (z-groups[n-1].from)*f.PerMetre() < c.U(12) {
+			groups[n-1].lamps, groups[n-1].to = append(groups[n-1].lamps, s.key(m.lamp)), z
+			continue
+		}
+		groups = append(groups, group{[]int{s.key(m.lamp)}, z, z})
+	}
+	for _, g := range groups {
+		slices.Sort(g.lamps)
+		text := numbered("lamp", g.lamps) + " at " + s.length(g.from)
+		if s.length(g.from) != s.length(g.to) {
+			text += " to " + s.length(g.to)
+		}
+		tags = append(tags, Tag{At: Point{X: f.Box.X0 + c.U(24), Y: f.Y((g.from + g.to) / 2)}, Text: text})
+	}
+	return tags
+}
+
+// numbered are key numbers in words: "lamp 4", "lamps 1, 3–5".
+func numbered(what string, numbers []int) string {
+	var parts []string
+	for i := 0; i < len(numbers); {
+		j := i
+		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
+			j++
+		}
+		switch {
+		case j > i+1:
+			parts = append(parts, fmt.Sprintf("%d–%d", numbers[i], numbers[j]))
+		case j > i:
+			parts = append(parts, fmt.Sprint(numbers[i]), fmt.Sprint(numbers[j]))
+		default:
+			parts = append(parts, fmt.Sprint(numbers[i]))
+		}
+		i = j + 1
+	}
+	if len(numbers) > 1 {
+		what += "s"
+	}
+	return what + " " + strings.Join(parts, ", ")
+}
