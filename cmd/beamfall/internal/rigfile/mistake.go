@@ -16,11 +16,12 @@ type Position struct{ Line, Column int }
 
 // Mistake is one thing that is wrong in a rig file or a --lamp.
 type Mistake struct {
-	File         string // as it was called, or the --lamp
-	Line, Column int    // 0 when not in a file
-	Key          string // what it is about: `lamp "roof bar": spread`
-	Problem      string // what is wrong: "190° is not below 175°"
-	Remedy       string // what would be right: `write e.g. spread = "10 deg"`
+	File    string `json:"file"` // as it was called, or the --lamp
+	Line    int    `json:"line"` // 0 when not in a file
+	Column  int    `json:"column"`
+	Key     string `json:"key"`     // what it is about: `lamp "roof bar": spread`
+	Problem string `json:"problem"` // what is wrong: "190° is not below 175°"
+	Remedy  string `json:"remedy"`  // what would be right: `write e.g. spread = "10 deg"`
 }
 
 func (m Mistake) Error() string {
