@@ -3,7 +3,9 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
+	"strings"
 	"sync"
 
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -163,29 +165,35 @@ func writeAim(args []string, to string, r *assembly.Rig, a *report.Aim) error {
 // meter shows on a terminal how far long work is.
 type meter struct {
 	what string
-	on   bool
+	to   io.Writer // nil: to nobody
 	mu   sync.Mutex
 	most int
+	line string // that is shown
 }
 
 func progress(what string) *meter {
-	return &meter{what: what, on: term.IsTerminal(int(os.Stderr.Fd())), most: -1}
+	m := &meter{what: what, most: -1}
+	if term.IsTerminal(int(os.Stderr.Fd())) {
+		m.to = os.Stderr
+	}
+	return m
 }
 
 func (m *meter) at(share float64) {
-	if !m.on {
+	if m.to == nil {
 		return
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if p := int(share * 100); p > m.most {
-		m.most = p
-		fmt.Fprintf(os.Stderr, "\r%s: %d %%", m.what, p)
+		m.most, m.line = p, fmt.Sprintf("%s: %d %%", m.what, p)
+		fmt.Fprint(m.to, "\r"+m.line)
 	}
 }
 
+// end takes the meter off the line again, with blanks, which every terminal knows.
 func (m *meter) end() {
-	if m.on && m.most >= 0 {
-		fmt.Fprint(os.Stderr, "\r\x1b[K")
+	if m.line != "" {
+		fmt.Fprint(m.to, "\r"+strings.Repeat(" ", len(m.line))+"\r")
 	}
 }

@@ -1,0 +1,30 @@
+package main
+
+import (
+	"strings"
+	"testing"
+)
+
+// The meter writes over itself, never backwards, and leaves an empty line. It is plain text: no colour, no escapes.
+func TestMeter(t *testing.T) {
+	var b strings.Builder
+	m := &meter{what: "aiming", to: &b, most: -1}
+	for _, share := range []float64{0, 0.004, 0.25, 0.1, 1} {
+		m.at(share)
+	}
+	m.end()
+	if want := "\raiming: 0 %\raiming: 25 %\raiming: 100 %\r             \r"; b.String() != want {
+		t.Errorf("%q, want %q", b.String(), want)
+	}
+
+	b.Reset()
+	m = &meter{what: "aiming", to: &b, most: -1}
+	m.end()
+	if b.String() != "" {
+		t.Errorf("a meter that showed nothing took off %q", b.String())
+	}
+
+	nobody := &meter{what: "aiming", most: -1}
+	nobody.at(0.5)
+	nobody.end()
+}
