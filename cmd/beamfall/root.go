@@ -58,6 +58,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newCheck(), newNew(), newExport(), newSchema())
+	furnish(root)
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("%w; see %s --help", err, cmd.CommandPath())
 	})

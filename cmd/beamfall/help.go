@@ -1,0 +1,91 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/guide"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+)
+
+// Help that travels with the program: pages to read beside the help of each command, and the version.
+
+// furnish gives the root command, once it has all its commands, what helps with all of them.
+func furnish(root *cobra.Command) {
+	root.Version = version()
+	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
+	for _, t := range guide.Topics() {
+		topic := &cobra.Command{Use: t.Name, Short: t.Summary}
+		topic.SetHelpFunc(func(cmd *cobra.Command, _ []string) {
+			fmt.Fprint(cmd.OutOrStdout(), t.Text(columns()))
+		})
+		root.AddCommand(topic)
+	}
+	root.SetHelpCommand(newHelp())
+	root.Args = noCommand
+	root.AddCommand(newMan())
+	complete(root)
+}
+
+func newHelp() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND | TOPIC]",
+		Short: "Help for a command, or a page of the guide",
+		Example: `  beamfall help guide
+  beamfall help aim`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			root := cmd.Root()
+			about, rest, err := root.Find(args)
+			if err == nil && len(rest) == 0 {
+				about.InitDefaultHelpFlag()
+				return about.Help()
+			}
+			return assembly.Unknown("command or topic", strings.Join(args, " "), names(root))
+		},
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			var out []cobra.Completion
+			for _, c := range cmd.Root().Commands() {
+				if len(args) == 0 && !c.Hidden {
+					out = append(out, cobra.CompletionWithDesc(c.Name(), c.Short))
+				}
+			}
+			return out, cobra.ShellCompDirectiveNoFileComp
+		},
+	}
+}
+
+// noCommand answers a call with a word that is no command.
+func noCommand(root *cobra.Command, args []string) error {
+	switch {
+	case len(args) == 0:
+		return nil
+	case filepath.Ext(args[0]) == ".toml":
+		return fmt.Errorf("what to do with %s? write e.g. beamfall plan %s", args[0], args[0])
+	}
+	return assembly.Unknown("command", args[0], names(root))
+}
+
+// names are those of the commands and topics.
+func names(root *cobra.Command) []string {
+	var out []string
+	for _, c := range root.Commands() {
+		if !c.Hidden {
+			out = append(out, c.Name())
+		}
+	}
+	return out
+}
+
+// columns is how wide a page of text may be: as the terminal, but no wider than is good to read.
+func columns() int {
+	const least = 40
+	if wide, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
+		return max(least, min(wide, pageWidth))
+	}
+	return pageWidth
+}
