@@ -99,12 +99,27 @@ func (f *Field) AreaOver(lux float64) float64 {
 	for i := range f.NX - 1 {
 		for j := range f.NY - 1 {
 			a, b, c, d := f.At(i, j), f.At(i+1, j), f.At(i, j+1), f.At(i+1, j+1)
+			if least := min(a, b, c, d); least < max(a, b, c, d)/100 {
+				part += stepped(lux, a, b, c, d)
+				continue
+			}
 			middle := math.Sqrt(math.Sqrt(a * b * c * d))
 			part += (triangle(lux, a, b, middle) + triangle(lux, b, d, middle) +
 				triangle(lux, d, c, middle) + triangle(lux, c, a, middle)) / 4
 		}
 	}
 	return part * f.Step * f.Step
+}
+
+// stepped is the share of a cell in which light ends in a step that has at least lux: the step crosses its sides half-way.
+func stepped(lux float64, corners ...float64) float64 {
+	in := 0
+	for _, v := range corners {
+		if v >= lux {
+			in++
+		}
+	}
+	return [...]float64{0, 1. / 8, 1. / 2, 7. / 8, 1}[in]
 }
 
 // triangle is the share of a triangle that has at least lux, given the values at its corners.
@@ -136,12 +151,8 @@ func triangle(lux, a, b, c float64) float64 {
 	return 1 - share
 }
 
-// crossingShare is where between two corners the level lies, from the first, by the logarithm; half-way where light
-// ends in a step.
+// crossingShare is where between two corners the level lies, from the first, by the logarithm.
 func crossingShare(lux, a, b float64) float64 {
-	if lo, hi := math.Min(a, b), math.Max(a, b); lo < hi/100 {
-		return 0.5
-	}
 	return math.Log(lux/a) / math.Log(b/a)
 }
 

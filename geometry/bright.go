@@ -2,6 +2,7 @@ package geometry
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"beamfall/beam"
@@ -19,39 +20,54 @@ type Spot struct {
 }
 
 // Brightest is the greatest ground illuminance from all lamps of the scene. The search starts from rays spread over
-// each beam and over the ground below it, and climbs from the best of them. A scene that lights no ground has 0 lx.
+// each beam and over the ground below it, and climbs from the best of each lamp that lie apart. A scene that lights no
+// ground has 0 lx.
 func (s *Scene) Brightest() Spot {
-	var starts []Spot
-	add := func(p r3.Vec) { starts = append(starts, Spot{s.GroundLux(p.X, p.Y), p}) }
+	var top Spot
 	for i := range s.Lamps {
-		m := &s.Lamps[i]
-		left, up := m.Axes.Upright()
-		half := beam.FullAngle(m.Beam(), 0.5, left, up) / 2
-		if !(half > 0) {
-			half = math.Pi / 8
+		for _, start := range s.starts(&s.Lamps[i]) {
+			if spot := s.climb(start); spot.Lux > top.Lux {
+				top = spot
+			}
 		}
-		// fan of rays: across the upright plane and along it, finer toward the axis
-		for _, v := range fan(half, math.Pi) {
-			for _, h := range fan(half, math.Pi/2) {
-				d := m.Axes.Direction(v, left, up)
-				d = r3.Add(r3.Scale(math.Cos(h), d), r3.Scale(math.Sin(h), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))))
-				if p, ok := s.Site.Ground.Hit(m.Place, d); ok {
-					add(p)
+	}
+	return top
+}
+
+// starts are the brightest few of the points where rays of a lamp meet the ground, none in the neighbourhood of another.
+func (s *Scene) starts(m *Mounted) []Spot {
+	const most = 6
+	left, up := m.Axes.Upright()
+	half := beam.FullAngle(m.Beam(), 0.5, left, up) / 2
+	if !(half > 0) {
+		half = math.Pi / 8
+	}
+	var spots []Spot
+	// fan of rays: across the upright plane and along it, finer toward the axis
+	for _, v := range fan(half, math.Pi) {
+		for _, h := range fan(half, math.Pi/2) {
+			d := m.Axes.Direction(v, left, up)
+			d = r3.Add(r3.Scale(math.Cos(h), d), r3.Scale(math.Sin(h), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))))
+			if p, ok := s.Site.Ground.Hit(m.Place, d); ok {
+				if lux := s.GroundLux(p.X, p.Y); lux > 0 {
+					spots = append(spots, Spot{lux, p})
 				}
 			}
 		}
 	}
-	sort.SliceStable(starts, func(i, j int) bool { return starts[i].Lux > starts[j].Lux })
-	var best Spot
-	for i, start := range starts {
-		if i == 6 || start.Lux == 0 {
+	sort.SliceStable(spots, func(i, j int) bool { return spots[i].Lux > spots[j].Lux })
+	var apart []Spot
+	for _, spot := range spots {
+		if len(apart) == most {
 			break
 		}
-		if top := s.climb(start); top.Lux > best.Lux {
-			best = top
+		if !slices.ContainsFunc(apart, func(o Spot) bool {
+			return r3.Norm(r3.Sub(o.At, spot.At)) < 0.3*math.Max(m.Range(spot.At), m.Place.Z)
+		}) {
+			apart = append(apart, spot)
 		}
 	}
-	return best
+	return apart
 }
 
 // fan is angles on both sides of 0, spaced by a quarter of half at first and then ever wider, up to end.
