@@ -6,11 +6,15 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
+	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Pictures are drawn in memory and put on the disk when all of them are done, each whole.
@@ -71,24 +75,31 @@ type file struct {
 	data []byte
 }
 
-// save draws pictures and writes them to the directory for pictures. It returns the names of the files.
+// save draws pictures, several at a time, and writes them to the directory for pictures. It returns the names of the
+// files.
 func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
 	done := progress("drawing")
 	defer done.end()
-	var files []file
+	files := make([]file, len(pictures))
+	var drawn atomic.Int32
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range pictures {
-		done.at(float64(i) / float64(len(pictures)))
-		canvas, err := p.draw(ctx)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", p.name, err)
-		}
-		var b bytes.Buffer
-		if err := canvas.Encode(&b); err != nil {
-			return nil, failed(fmt.Errorf("%s: %w", p.name, err))
-		}
-		files = append(files, file{filepath.Join(c.out, p.name), b.Bytes()})
+		group.Go(func() error {
+			canvas, err := p.draw(ctx)
+			if err != nil {
+				return fmt.Errorf("%s: %w", p.name, err)
+			}
+			var b bytes.Buffer
+			if err := canvas.Encode(&b); err != nil {
+				return failed(fmt.Errorf("%s: %w", p.name, err))
+			}
+			files[i] = file{filepath.Join(c.out, p.name), b.Bytes()}
+			done.at(float64(drawn.Add(1)) / float64(len(pictures)))
+			return ctx.Err()
+		})
 	}
-	if err := ctx.Err(); err != nil {
+	if err := group.Wait(); err != nil {
 		return nil, err
 	}
 	done.end()
