@@ -121,3 +121,23 @@ func TestAreaOver(t *testing.T) {
 		}
 	}
 }
+
+func TestLitWidth(t *testing.T) {
+	// Across the disc of a point of light the chord at x is 2 √(R² - x²).
+	const candela, h, lux = 4000.0, 2.0, 3.0
+	radius := math.Sqrt(math.Pow(candela*h/lux, 2./3) - h*h)
+	s := onLevel(lamp(r3.Vec{X: -2, Y: 0.7, Z: h}, down, 0, isotropic(candela)))
+	for _, x := range []float64{-12, -2, 0, 5, radius - 2.01} {
+		near(t, fmt.Sprintf("chord at %v m", x), s.LitWidth(x, lux), 2*math.Sqrt(radius*radius-sq(x+2)), 1e-6)
+	}
+	if w := s.LitWidth(radius-1.99, lux); w != 0 {
+		t.Errorf("%v m past the disc", w)
+	}
+	// Two cones side by side: the dark between them does not count.
+	cone := beam.Uniform(beam.Round(40 * deg)).WithPeak(1e5)
+	two := onLevel(lamp(r3.Vec{Y: 4, Z: 3}, down, 0, cone), lamp(r3.Vec{Y: -4, Z: 3}, down, 0, cone))
+	near(t, "two discs", two.LitWidth(0, 1), 4*3*math.Tan(20*deg), 1e-6)
+	if w := onLevel().LitWidth(5, 1); w != 0 {
+		t.Errorf("%v m without lamps", w)
+	}
+}
