@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -15,6 +16,7 @@ import (
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry/aim"
+	"beamfall/render"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -31,7 +33,7 @@ func newAim() *cobra.Command {
 		Long: `aim finds the setting of the brackets that fulfils the [[target]]s of a rig best and keeps every [[limit]], on
 the steps that the brackets can be set to (tilt_range, tilt_step). With --speed it needs no targets: it lights the
 track out to the stopping distance. It tells before and after, what limits the result, and which bracket must be
-set with care. The rig file is not changed unless --write names it.
+set with care, and draws both as aim.png. The rig file is not changed unless --write names it.
 
 With --hit, --near or --level-edge it answers for one lamp: the tilt for one place.`,
 		Example: `  beamfall aim my-truck.toml
@@ -57,6 +59,10 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 			if err != nil {
 				return err
 			}
+			theme, err := render.ThemeNamed(c.theme)
+			if err != nil {
+				return fmt.Errorf("--theme: %w", err)
+			}
 			s := r.Scenes[0]
 			var a *report.Aim
 			if goals == 1 && speed == 0 {
@@ -73,6 +79,11 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 			}
 			if err != nil {
 				return err
+			}
+			if a.After != nil {
+				if a.Pictures, err = c.save(cmd.Context(), []picture{c.aimPicture(r, s, a, theme)}); err != nil {
+					return err
+				}
 			}
 			if write != "" {
 				if err := writeAim(args, write, r, a); err != nil {
@@ -95,6 +106,28 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 	f.BoolVar(&goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
 	f.StringVar(&write, "write", "", "save the rig with the new angles to this file, comments kept")
 	return cmd
+}
+
+// aimPicture is before and after on one scale.
+func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim, theme render.Theme) picture {
+	aiming := render.Aiming{
+		Before: c.subject(r, s), After: c.subject(r, s), FulfilmentBefore: *a.Before, FulfilmentAfter: *a.After,
+	}
+	aiming.After.Scene = a.Lit[1]
+	for i, t := range a.Wanted {
+		aiming.Targets = append(aiming.Targets, render.AimTarget{
+			Name: t.Name, From: t.From, To: t.To, HalfWidth: t.HalfWidth, Before: a.Targets[i].Before, After: a.Targets[i].After,
+		})
+	}
+	for i, l := range a.Allowed {
+		aiming.Limits = append(aiming.Limits, render.AimLimit{
+			Name: l.Name, Ahead: l.At.X, Left: l.At.Y, Allowed: l.Lux, Before: a.Limits[i].Before, After: a.Limits[i].After,
+		})
+	}
+	return picture{"aim.png", func(ctx context.Context) (*render.Canvas, error) {
+		p, _, err := render.AimPicture(ctx, aiming, theme, render.AimOptions{Width: c.width})
+		return p, err
+	}}
 }
 
 func printAim(p *page, u quantity.System, a *report.Aim) {

@@ -31,6 +31,8 @@ type Aim struct {
 	Reasons []string    `json:"limited_by"`
 	Notes   []string    `json:"notes"`
 
+	Pictures []string `json:"pictures"`
+
 	Wanted  []aim.Target      `json:"-"`
 	Allowed []aim.Limit       `json:"-"`
 	Aims    map[int]Angles    `json:"-"` // by lamp of the rig
@@ -242,7 +244,7 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 func frame(r *assembly.Rig, s assembly.Scene) *Aim {
 	return &Aim{
 		Rig: r.File.Name, Scene: s.Name, Lamps: []AimLamp{}, Targets: []AimTarget{}, Limits: []AimLimit{},
-		If: []AimOff{}, Reasons: []string{}, Notes: []string{}, Aims: map[int]Angles{}, Entries: map[int]Angles{},
+		If: []AimOff{}, Reasons: []string{}, Notes: []string{}, Pictures: []string{}, Aims: map[int]Angles{}, Entries: map[int]Angles{},
 	}
 }
 
