@@ -70,7 +70,7 @@ func falls(d Distribution) bool {
 }
 
 // FullAngle is the angle (rad) between the two directions at the given share of the peak in the plane of (left, up):
-// the beam angle for 0.5, the field angle for 0.1; NaN where there is none.
+// the beam angle for 0.5, the field angle for 0.1 (IES definitions); NaN where there is none.
 func FullAngle(d Distribution, share, left, up float64) float64 {
 	least, greatest, ok := Edges(d, share, left, up)
 	if !ok {

@@ -2,9 +2,11 @@ package beam
 
 import "math"
 
-// Mix is several distributions on one axis, seen from so far that they are one: a bar of spot and flood optics, say.
+// Mix is several distributions on one axis, seen from so far that they are one: a bar of spot and flood optics, say. Its
+// intensity (cd) and its flux (lm) are the sums of theirs. The empty Mix is dark.
 type Mix []Distribution
 
+// Candela is the sum of the parts' intensities (cd).
 func (m Mix) Candela(ahead, left, up float64) float64 {
 	sum := 0.0
 	for _, d := range m {
@@ -13,7 +15,7 @@ func (m Mix) Candela(ahead, left, up float64) float64 {
 	return sum
 }
 
-// Candelas allocates; the light field adds the parts of a mix itself.
+// Candelas agrees with Candela as its parts' Candelas do. It allocates; the light field adds the parts of a mix itself.
 func (m Mix) Candelas(dst, ahead, left, up []float64) {
 	part := make([]float64, len(dst))
 	clear(dst)
@@ -25,7 +27,8 @@ func (m Mix) Candelas(dst, ahead, left, up []float64) {
 	}
 }
 
-// Peak is exact where every part has its peak on the axis, as all shapes have, or where there is one part.
+// Peak is the intensity (cd) on the axis where there are several parts. That is the peak if every part has its own there,
+// as all shapes have; a mix of tables with their peaks off the axis may have more elsewhere.
 func (m Mix) Peak() float64 {
 	if len(m) == 1 {
 		return m[0].Peak()
@@ -33,6 +36,7 @@ func (m Mix) Peak() float64 {
 	return m.Candela(1, 0, 0)
 }
 
+// Flux is the sum of the parts' fluxes (lm).
 func (m Mix) Flux() float64 {
 	sum := 0.0
 	for _, d := range m {
@@ -41,6 +45,7 @@ func (m Mix) Flux() float64 {
 	return sum
 }
 
+// Cutoff is that of the part that reaches farthest from the axis.
 func (m Mix) Cutoff() float64 {
 	least := 1.0
 	for _, d := range m {

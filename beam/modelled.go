@@ -20,7 +20,7 @@ type modelled struct {
 	stretch *curve // oval: (θ/sin θ)² by 1 - cos θ
 }
 
-// WithFlux scales the shape to a flux (lm) over the front hemisphere.
+// WithFlux scales the shape to a flux (lm) over the front hemisphere. The flux comes out to 1e-6.
 func (s Shape) WithFlux(flux float64) Distribution { return s.scaled(flux/s.unitFlux(), flux) }
 
 // WithPeak scales the shape to a peak intensity (cd).

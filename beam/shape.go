@@ -43,14 +43,17 @@ const (
 )
 
 // Shape is a modelled distribution without a scale: its peak is 1, on the axis. Give it one by [Shape.WithFlux] or
-// [Shape.WithPeak].
+// [Shape.WithPeak]. The zero Shape is none; [Shape.Validate] tells which are.
+//
+// Spread and field are the beam angle and the field angle of the trade: full angles (rad) at one half and at one tenth of
+// the peak (IES definitions; ANSI C78.379).
 type Shape struct {
 	profile profile
 	spread  Angles // full angles at half of the peak
 	field   Angles // full angles at one tenth of the peak, for gaussianField
 }
 
-// Gaussian is I = 2^(-(θ/θh)²): the beam angle is spread, the field angle √(log2 10) = 1.8226 times that.
+// Gaussian is I = 2^(-(θ/θh)²): the beam angle is spread, the field angle √(log2 10) = 1.8226 times that (algebra).
 func Gaussian(spread Angles) Shape { return Shape{profile: gaussian, spread: spread} }
 
 // GaussianField is I = 2^(-(θ/θh)^p) with p such that the intensity is one half at the edge of spread and one tenth at
@@ -59,13 +62,15 @@ func GaussianField(spread, field Angles) Shape {
 	return Shape{profile: gaussianField, spread: spread, field: field}
 }
 
-// Cosine is I = cos^n θ with n = ln 0.5 / ln cos θh. A spread of 120° is the Lambertian source, n = 1.
+// Cosine is I = cos^n θ with n = ln 0.5 / ln cos θh. A spread of 120° is the Lambertian source, n = 1 (IES Lighting
+// Handbook).
 func Cosine(spread Angles) Shape { return Shape{profile: cosine, spread: spread} }
 
-// Uniform is I = 1 for θ ≤ θh and 0 beyond.
+// Uniform is I = 1 for θ ≤ θh and 0 beyond: a cone of the solid angle 2π(1 - cos θh) where it is round.
 func Uniform(spread Angles) Shape { return Shape{profile: uniform, spread: spread} }
 
-// Validate reports angles that no beam has.
+// Validate reports angles that no beam has: a spread that is not above 0° and below 180°, a field that is not wider than
+// the spread and below 180°. Scaling a shape that it reports gives no distribution.
 func (s Shape) Validate() error {
 	for _, a := range []float64{s.spread.Across, s.spread.UpDown} {
 		if !(a > 0 && a < math.Pi) {

@@ -2,6 +2,7 @@ package aim
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"beamfall/geometry"
@@ -13,15 +14,18 @@ import (
 // atan(height / distance), that less half the spread, and half the spread; with a load, a roll or a slope the same
 // conditions are solved for the tilt.
 
-// ErrNoTilt says that no tilt from straight up to straight down does it.
+// ErrNoTilt says that no tilt from straight up to straight down does it. Errors of [Hit], [Near] and [LevelEdge] are this one,
+// or wrap it and say why.
 var ErrNoTilt = errors.New("no tilt from -90° to 90° does that")
 
-// Hit is the tilt (rad) with which the beam axis meets the ground at a horizontal distance (m) from the lamp.
+// Hit is the tilt (rad) with which the beam axis meets the ground, as driven, at a horizontal distance (m) from the lamp,
+// solved to rounding.
 func Hit(site *geometry.Site, l geometry.Lamp, distance float64) (float64, error) {
 	return toward(site, l, distance, func(m *geometry.Mounted) (r3.Vec, bool) { return m.Axes.Ahead, true })
 }
 
-// Near is the tilt (rad) with which the lower half-peak edge meets the ground at a horizontal distance (m) from the lamp.
+// Near is the tilt (rad) with which the lower half-peak edge meets the ground at a horizontal distance (m) from the lamp;
+// otherwise as [Hit].
 func Near(site *geometry.Site, l geometry.Lamp, distance float64) (float64, error) {
 	return toward(site, l, distance, func(m *geometry.Mounted) (r3.Vec, bool) {
 		lower, _, ok := m.Edges()
@@ -29,7 +33,7 @@ func Near(site *geometry.Site, l geometry.Lamp, distance float64) (float64, erro
 	})
 }
 
-// LevelEdge is the tilt (rad) with which the upper half-peak edge is horizontal.
+// LevelEdge is the tilt (rad) with which the upper half-peak edge is horizontal as driven.
 func LevelEdge(site *geometry.Site, l geometry.Lamp) (float64, error) {
 	return root(site, l, func(m *geometry.Mounted) (float64, bool) {
 		_, upper, ok := m.Edges()
@@ -56,7 +60,7 @@ func toward(site *geometry.Site, l geometry.Lamp, distance float64, ray func(*ge
 	m := &site.Scene(l).Lamps[0]
 	d, _ := ray(m)
 	if p, ok := site.Ground.Hit(m.Place, d); !ok || math.Abs(m.Along(p)-distance) > 1e-3*(1+distance) {
-		return 0, errors.New("the ground there lies behind a crest")
+		return 0, fmt.Errorf("%w: the ground there lies behind a crest", ErrNoTilt)
 	}
 	return tilt, nil
 }

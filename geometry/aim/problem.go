@@ -24,15 +24,16 @@ type Target struct {
 	HalfWidth float64 // m to either side of the centreline
 	Facing    bool    // on vertical planes that face the vehicle, Up over the ground; else on the ground's surface
 	Up        float64 // m
-	Lux       float64 // wanted
-	Weight    float64
+	Lux       float64 // wanted, lx
+	Weight    float64 // of its fulfilment beside that of the others, above 0
 }
 
-// Limit is light that must not be exceeded on a vertical plane toward the vehicle, at a point over the ground.
+// Limit is light that must not be exceeded on a vertical plane toward the vehicle, at a point over the ground. Behind the
+// bumper (x below 0) the plane faces ahead.
 type Limit struct {
 	Name string
-	At   r3.Vec // ahead, to the left, over the ground (m)
-	Lux  float64
+	At   r3.Vec  // ahead, to the left, over the ground (m)
+	Lux  float64 // allowed, lx
 }
 
 // Bracket is what is set as one: a lamp, or the lamps of a pair, whose turns mirror each other.
@@ -46,7 +47,8 @@ type Bracket struct {
 // choices is the number of ways to set the bracket.
 func (b *Bracket) choices() int { return len(b.Tilts) * max(1, len(b.Turns)) }
 
-// Aims are the aims of the bracket's lamps for one choice.
+// Aims are the aims of the bracket's lamps for one choice, in the order of Lamps. Choices count from 0 through all tilts
+// of the first turn, then of the next. Lamps are those of the problem.
 func (b *Bracket) Aims(choice int, lamps []geometry.Lamp) []geometry.Aim {
 	out := make([]geometry.Aim, len(b.Lamps))
 	for i, n := range b.Lamps {
@@ -96,7 +98,7 @@ func (b *Bracket) nearest(choice int) []int {
 	return order
 }
 
-// Problem is a rig to aim.
+// Problem is a rig to aim. No lamp belongs to two brackets.
 type Problem struct {
 	Site     *geometry.Site
 	Lamps    []geometry.Lamp // all that are lit, free or not
@@ -140,7 +142,8 @@ func (t *Target) rows(site *geometry.Site) (rows []geometry.Row, n int) {
 	return rows, len(aside)
 }
 
-// Fulfilment of a target is the mean over its sample points of min(1, E / wanted) under the lamps of a scene.
+// Fulfilment of a target, from 0 to 1, is the mean over its sample points of min(1, E / wanted) under the lamps of a scene.
+// The points are at most 1 m apart, ends and edges among them.
 func (t *Target) Fulfilment(s *geometry.Scene) float64 {
 	rows, n := t.rows(s.Site)
 	sum := 0.0
@@ -152,7 +155,7 @@ func (t *Target) Fulfilment(s *geometry.Scene) float64 {
 	return sum / float64(n*len(rows))
 }
 
-// LuxAt is the illuminance that a limit is about.
+// LuxAt is the illuminance (lx) that a limit is about, under the lamps of a scene.
 func (l *Limit) LuxAt(s *geometry.Scene) float64 {
 	toward := geometry.Facing
 	if l.At.X < 0 {
@@ -161,7 +164,7 @@ func (l *Limit) LuxAt(s *geometry.Scene) float64 {
 	return s.Lux(s.Site.At(l.At.X, l.At.Y, l.At.Z), toward)
 }
 
-// Total is the weighted mean of the fulfilments of targets.
+// Total is the weighted mean of the fulfilments of targets, one for each, from 0 to 1; 0 where there are none.
 func Total(targets []Target, fulfilments []float64) float64 {
 	sum, weights := 0.0, 0.0
 	for i, t := range targets {
@@ -295,7 +298,8 @@ func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables
 	return t, group.Wait()
 }
 
-// Work is the number of values that Solve tabulates: sample points times choices of all brackets.
+// Work is the number of values that Solve tabulates, sample points times choices of all brackets: 4 bytes of memory each, and
+// time in proportion.
 func (p *Problem) Work() int {
 	points, choices := 0, 0
 	for i := range p.Targets {

@@ -13,7 +13,7 @@ import (
 // Result is the best setting and what it does.
 type Result struct {
 	Aims          []geometry.Aim // of all lamps of the problem
-	Before, After float64        // fulfilment of the rig
+	Before, After float64        // fulfilment of the rig, 0 to 1
 	Targets       []TargetResult
 	Limits        []LimitResult
 	Brackets      []BracketResult
@@ -36,13 +36,14 @@ type LimitResult struct {
 // BracketResult is what is lost when one bracket is set wrong: the fulfilment of the rig with its tilt off by + and by -
 // the tolerance, and the index of a limit that is then passed, -1 for none.
 type BracketResult struct {
-	Down, Up         float64
+	Down, Up         float64 // fulfilment that is left
 	PassDown, PassUp int
 }
 
-// Unmet is the error that no setting keeps all limits. It tells the closest miss.
+// Unmet is the error that no setting keeps all limits. It tells the closest miss: the setting whose worst excess, as a share
+// of what is allowed, is least.
 type Unmet struct {
-	Limit   Limit
+	Limit   Limit   // that is passed by most
 	Least   float64 // lx, that the closest setting gives
 	Setting []geometry.Aim
 }
@@ -55,7 +56,10 @@ func (u *Unmet) Error() string {
 var ErrNothing = errors.New("nothing to aim")
 
 // Solve finds the best setting on the steps of the brackets. Off is the tilt error (rad) that BracketResult is told for.
-// It is the same on every run and any number of cores. Progress, if not nil, is told the share done.
+// It is the same on every run and any number of cores. Progress, if not nil, is told the share done, from any goroutine.
+//
+// The error is ErrNothing where there is no bracket or no target, an *[Unmet] where no setting keeps every limit, and the
+// context's where that ends first.
 func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)) (*Result, error) {
 	if len(p.Brackets) == 0 || len(p.Targets) == 0 {
 		return nil, ErrNothing
