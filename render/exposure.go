@@ -7,13 +7,22 @@ import (
 )
 
 // An exposure turns luminance into grey as an eye or a camera set for it does: in proportion where it is dark, less and
-// less where it is bright, and the same for every picture unless asked otherwise, so that two of them can be compared.
+// less where it is bright. There are two, so that nearly all pictures can be compared with each other.
 
 // exposure is the luminance (cd/m²) that is shown as mid grey, 18 % of full light.
 type exposure float64
 
-// usualExposure suits ground of 20 % under 16 lx. Under 1 lx it is then just told from black, and under 300 lx not yet white.
-const usualExposure exposure = 1
+// usualExposure suits ground of 20 % under 16 lx. Under 1 lx it is then just told from black, and under 300 lx not yet
+// white. dimExposure is for an eye that has nothing but little light.
+const usualExposure, dimExposure exposure = 1, 0.1
+
+// exposureFor is the exposure for a view whose brightest part has a luminance (cd/m²).
+func exposureFor(brightest float64) exposure {
+	if brightest < float64(usualExposure) {
+		return dimExposure
+	}
+	return usualExposure
+}
 
 // whiteOverGrey is how many times mid grey is shown as white.
 const whiteOverGrey = 100

@@ -46,7 +46,6 @@ func newLandscape(ctx context.Context, scene *geometry.Scene, v *DriverView, uni
 		return math.Inf(1)
 	}
 	samples := max(2, int(math.Ceil(v.Box.W()/max(1, lightStep*unit))))
-	var failed error
 	rows(len(l.rows), func(k int) {
 		if ctx.Err() != nil {
 			return
@@ -69,10 +68,7 @@ func newLandscape(ctx context.Context, scene *geometry.Scene, v *DriverView, uni
 			Start: site.At(x, y, 0), Step: r3.Vec{Y: step, Z: l.cross * step}, Normal: site.Ground.Normal(x),
 		})
 	})
-	if failed = ctx.Err(); failed != nil {
-		return nil, failed
-	}
-	return l, nil
+	return l, ctx.Err()
 }
 
 // row is the place among the rows of the line of sight through slopes left and up: the share t of the way from row k to the
@@ -139,4 +135,15 @@ func skyline(site *geometry.Site, eye r3.Vec, ahead float64) float64 {
 		highest = max(highest, (knots[i].Height-level)/d)
 	}
 	return highest
+}
+
+// brightest is the most light (lx) on the ground in view.
+func (l *landscape) brightest() float64 {
+	most := 0.0
+	for i := range l.rows {
+		for _, lux := range l.rows[i].lux {
+			most = max(most, lux)
+		}
+	}
+	return most
 }

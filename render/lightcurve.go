@@ -84,7 +84,7 @@ func (c *Canvas) curveLabels(f Frame, s Subject, a sideRange, facing []Point) []
 			in.Disc(f.At(r, t), 7, c.Theme.Accent, Pen{Colour: c.Theme.Background, Width: 2})
 			add(figure(t)+" lx to "+s.distance(r), LabelAt{Anchor: f.At(r, t), Mark: c.U(8)})
 		default: // on its line, at the end
-			text := figure(t) + " lx nowhere"
+			text := figure(t) + " lx nowhere ahead"
 			if r == r {
 				text = figure(t) + " lx to " + s.distance(r) + " →"
 			}

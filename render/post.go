@@ -88,3 +88,14 @@ func (p *post) luminance(y float64) float64 {
 
 // over is the length that the stretches a0–a1 and b0–b1 have in common.
 func over(a0, a1, b0, b1 float64) float64 { return max(0, min(a1, b1)-max(a0, b0)) }
+
+// brightest is the greatest luminance (cd/m²) of the posts.
+func brightest(posts []post) float64 {
+	most := 0.0
+	for i := range posts {
+		for _, l := range posts[i].luminances {
+			most = max(most, l)
+		}
+	}
+	return most
+}

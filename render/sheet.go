@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // The sheet documents how a vehicle's lamps are set: to work by, to sign, and to file. All of it is black on white, with
@@ -45,10 +43,11 @@ type SheetText struct {
 	Notes         []string // what the figures rest on
 }
 
-// SheetPage is a page of the sheet, and the boxes of all that is written on it.
+// SheetPage is a page of the sheet.
 type SheetPage struct {
 	*Canvas
-	Labels []Rect
+	Labels []Rect // around all that is written, px
+	Boxes  []Rect // to tick, one for each lamp of the page in the order of the rows, px
 }
 
 // Sheet draws the setting sheet of a subject at SheetDPI: one page, if the lamps have room on it in type of a legible
@@ -73,13 +72,13 @@ func Sheet(s Subject, paper PaperSize, t SheetText) ([]SheetPage, error) {
 				return nil, fmt.Errorf("sheet: %w", err)
 			}
 		}
-		b.labels = nil
+		b.labels, b.boxes = nil, nil
 		number := ""
 		if len(plan.ends) > 1 {
 			number = fmt.Sprintf("page %d of %d", k+1, len(plan.ends))
 		}
 		b.page(k == 0, number, plan, from, end)
-		pages[k] = SheetPage{b.c, b.labels}
+		pages[k] = SheetPage{b.c, b.labels, b.boxes}
 		from = end
 	}
 	return pages, nil
@@ -109,11 +108,11 @@ var sheetSizes = [...]float64{1, 0.9, 0.8, 0.75}
 
 // sheetBuilder draws pages from top to bottom.
 type sheetBuilder struct {
-	c      *Canvas
-	s      Subject
-	text   SheetText
-	at     Rect
-	labels []Rect
+	c             *Canvas
+	s             Subject
+	text          SheetText
+	at            Rect
+	labels, boxes []Rect
 }
 
 // sheetPlan is how the rows are divided into pages.
@@ -163,7 +162,8 @@ func (b *sheetBuilder) page(first bool, number string, p sheetPlan, from, to int
 		b.figures(Rect{b.at.X0, y, b.at.X1, y + p.figures})
 		y += p.figures + gap
 	}
-	b.labels = append(b.labels, p.table.draw(c, y, from, to)...)
+	texts, boxes := p.table.draw(c, y, from, to)
+	b.labels, b.boxes = append(b.labels, texts...), boxes
 	y += p.table.height(from, to) + gap
 	end := b.at.Y1 - b.cautionsHeight()
 	if first {
@@ -210,86 +210,6 @@ func (b *sheetBuilder) head(number string) float64 {
 	_, title := c.Measure("", Title)
 	b.write(Point{X: b.at.X0, Y: max(r.Y1, b.at.Y0+title)}, text, Lettering{Max: b.at.W()})
 	return b.at.Y0 + b.headHeight()
-}
-
-// figures draws the vehicle from the right and from ahead, on one scale, with the keys of the lamps.
-func (b *sheetBuilder) figures(box Rect) {
-	c, s := b.c, b.s
-	lamps := s.Scene.Lamps
-	side, front := profile{}, profile{front: true}
-	spread := func(p profile) (lo, hi Point) {
-		lo, hi = Point{X: math.Inf(1), Y: 0}, Point{X: math.Inf(-1), Y: 1}
-		add := func(q Point) {
-			lo.X, hi.X, hi.Y = min(lo.X, q.X), max(hi.X, q.X), max(hi.Y, q.Y)
-		}
-		outlines := append(p.boxes(s.Scene.Site.Body), p.rest(s.Vehicle, lamps))
-		for _, o := range outlines {
-			for _, q := range o {
-				add(q)
-			}
-		}
-		for i := range lamps {
-			add(p.at(lamps[i].At))
-		}
-		if lo.X > hi.X {
-			lo.X, hi.X = -1, 1
-		}
-		if hi.X-lo.X < 0.5 {
-			lo.X, hi.X = lo.X-0.25, hi.X+0.25
-		}
-		return lo, hi
-	}
-	sideLo, sideHi := spread(side)
-	frontLo, frontHi := spread(front)
-	_, caption := c.Measure("", Small)
-	_, keys := c.KeySize()
-	keys += c.U(14) // the rows of keys above and below
-	side0, high := c.U(40), max(sideHi.Y, frontHi.Y)
-	long, wide := sideHi.X-sideLo.X, frontHi.X-frontLo.X
-	perMetre := min((box.W()-c.U(sheetGap)-4*side0)/(long+wide), (box.H()-caption-2*keys-c.U(40))/high)
-	// The drawings share what is left over.
-	spare := box.W() - c.U(sheetGap) - perMetre*(long+wide)
-	split := box.X0 + perMetre*long + spare/2
-	draw := func(r Rect, p profile, lo, hi Point, text string) {
-		c.Box(r, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 1.5})
-		b.write(Point{X: r.X0 + c.U(10), Y: r.Y1 - c.U(4)}, text, Lettering{Role: Small, AnchorY: 1, Max: r.W()/2 - c.U(20)})
-		inner := Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
-		inner.Y1 = r.Y1 - caption - keys - c.U(12)
-		inner.Y0 = inner.Y1 - perMetre*high
-		f := Frame{inner, Axis{From: lo.X, To: hi.X, Unit: s.unit()}, Axis{To: high, Unit: s.unit()}}
-		ground := f.Y(0)
-		c.Line([]Point{{X: r.X0, Y: ground}, {X: r.X1, Y: ground}}, Pen{Colour: c.Theme.Ink, Width: 2})
-		c.drawProfile(f, p, s, lamps)
-		var callouts []callout
-		for i := range lamps {
-			at := p.at(lamps[i].At)
-			half := r3.Scale(lamps[i].Width/2, lamps[i].Aim.Axes().Left)
-			from, to := p.at(r3.Sub(lamps[i].At, half)), p.at(r3.Add(lamps[i].At, half))
-			c.Line([]Point{f.At(from.X, from.Y), f.At(to.X, to.Y)}, Pen{Colour: c.Theme.Ink, Width: 6})
-			callouts = append(callouts, callout{f.At(at.X, at.Y), s.style(i)})
-		}
-		row := r.Inset(c.U(6))
-		above, below := row, row
-		above.Y1, below.Y0, below.Y1 = row.Y0+keys, ground+c.U(4), ground+c.U(4)+keys
-		boxes, ok := c.callOut(callouts, above, below)
-		if !ok { // all that there is room for
-			var tags []Tag
-			for i := range callouts {
-				tags = append(tags, Tag{At: callouts[i].at, Lamp: &callouts[i].style, Mark: 8, Priority: -i})
-			}
-			var dropped []int
-			if boxes, dropped = c.Tags(Layout{Bounds: Rect{row.X0, row.Y0, row.X1, below.Y1}, Gap: c.U(4)}, tags, r.W()/2); len(dropped) > 0 {
-				b.write(Point{X: r.X1 - c.U(10), Y: r.Y1 - c.U(4)}, fmt.Sprintf("%d more lamps", len(dropped)),
-					Lettering{Role: Small, AnchorX: 1, AnchorY: 1, Max: r.W()/2 - c.U(20)})
-			}
-		}
-		b.labels = append(b.labels, boxes...)
-		for _, l := range callouts {
-			c.Disc(l.at, 6, c.Theme.Ink, Pen{Colour: c.Theme.Background, Width: 2})
-		}
-	}
-	draw(Rect{box.X0, box.Y0, split, box.Y1}, side, sideLo, sideHi, "seen from the right")
-	draw(Rect{split + c.U(sheetGap), box.Y0, box.X1, box.Y1}, front, frontLo, frontHi, "seen from ahead")
 }
 
 // lines writes lines of small text, each at the same indent, and returns where they end.

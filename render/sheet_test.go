@@ -142,7 +142,13 @@ func TestSheetHasAllLamps(t *testing.T) {
 			}
 			boxes := 0
 			for k, page := range pages {
-				boxes += tickBoxes(page)
+				boxes += len(page.Boxes)
+				for _, r := range page.Boxes {
+					im, x, y := page.Image(), int(r.Centre().X), int(r.Centre().Y)
+					if im.RGBAAt(int(r.X0), y).R > 128 || im.RGBAAt(x, int(r.Y1)).R > 128 || im.RGBAAt(x, y).R < 128 {
+						t.Errorf("%s: no empty box at %v", paper.Name, r)
+					}
+				}
 				disjoint(t, fmt.Sprintf("%s: page %d of %d lamps", paper.Name, k+1, c.lamps), page.Labels, page.Bounds)
 			}
 			if boxes != c.lamps {
@@ -150,51 +156,6 @@ func TestSheetHasAllLamps(t *testing.T) {
 			}
 		}
 	}
-}
-
-// tickBoxes counts the boxes in the first column of the table: on the column's middle line, their upper edges are where
-// black begins twice between two rules of the table.
-func tickBoxes(p SheetPage) int {
-	im := p.Image()
-	// The column is as wide as its head.
-	x := int(p.U(sheetMargin + cellPad + 24))
-	run, edges := 0, 0
-	var thick []int
-	for y := range im.Bounds().Dy() {
-		if im.RGBAAt(x, y).R < 128 {
-			run++
-			continue
-		}
-		if run > 0 {
-			edges++
-			thick = append(thick, y)
-		}
-		run = 0
-	}
-	// A box shows two edges, 20 to 30 units apart, with a rule 3 units or more on either side.
-	n := 0
-	for i := 1; i < len(thick); i++ {
-		if d := float64(thick[i]-thick[i-1]) / p.U(1); d > 17 && d < 28 && boxAt(p, x, (thick[i]+thick[i-1])/2) {
-			n++
-		}
-	}
-	return n
-}
-
-// boxAt tells whether black is met as far to the left as to the right of a place, and white between.
-func boxAt(p SheetPage, x, y int) bool {
-	im := p.Image()
-	reach := func(d int) int {
-		for k := 0; k < int(p.U(30)); k++ {
-			if im.RGBAAt(x+d*k, y).R < 128 {
-				return k
-			}
-		}
-		return 0
-	}
-	left, right := reach(-1), reach(1)
-	size := float64(left+right) / p.U(1)
-	return left > 0 && right > 0 && size > 15 && size < 29
 }
 
 // disjoint reports boxes that overlap, or leave the picture.

@@ -117,8 +117,9 @@ func (t *sheetTable) height(i, j int) float64 {
 	return h
 }
 
-// draw draws the rows from i to before j below y on a canvas of the same size, and returns the boxes of all texts.
-func (t *sheetTable) draw(c *Canvas, y float64, i, j int) (texts []Rect) {
+// draw draws the rows from i to before j below y on a canvas of the same size, and returns the places of all texts and
+// of the boxes to tick.
+func (t *sheetTable) draw(c *Canvas, y float64, i, j int) (texts, boxes []Rect) {
 	pad := c.U(cellPad)
 	write := func(p Point, text string, l Lettering) {
 		if l.Size = t.size; text != "" {
@@ -157,6 +158,7 @@ func (t *sheetTable) draw(c *Canvas, y float64, i, j int) (texts []Rect) {
 		middle := y + t.rowHeight(i)/2
 		box := Around(Point{X: (t.x[0] + t.x[1]) / 2, Y: middle}, t.size*c.U(26), t.size*c.U(26))
 		c.Box(box, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 2.5})
+		boxes = append(boxes, box)
 		x, anchor, _ := place(keyColumn)
 		write(Point{X: x, Y: middle}, figure(float64(t.rows[i].Key)), Lettering{Role: Key, AnchorX: anchor, AnchorY: 0.5})
 		x, _, _ = place(lampColumn)
@@ -172,5 +174,5 @@ func (t *sheetTable) draw(c *Canvas, y float64, i, j int) (texts []Rect) {
 		rule(y)
 	}
 	c.Lines(rules, ink)
-	return texts
+	return texts, boxes
 }

@@ -19,7 +19,7 @@ import (
 // ViewOptions is what can be chosen of a driver's view.
 type ViewOptions struct {
 	Width   int     // px; 0 = UnitWidth
-	MidGrey float64 // cd/m² that is shown as mid grey; 0 = 1, which suits ground under 16 lx
+	MidGrey float64 // cd/m² that is shown as mid grey; 0 = 1, or 0.1 where nothing in view is as bright as 1
 }
 
 // viewHeight is the height of the view, units.
@@ -27,11 +27,7 @@ const viewHeight = 870
 
 // View draws what the driver of a subject sees. The eye must be given, and above the ground.
 func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, DriverView, error) {
-	e := usualExposure
-	if o.MidGrey != 0 {
-		e = exposure(o.MidGrey)
-	}
-	if !(e > 0) || math.IsInf(float64(e), 1) {
+	if o.MidGrey != 0 && !(o.MidGrey > 0 && o.MidGrey < math.Inf(1)) {
 		return nil, DriverView{}, fmt.Errorf("driver's view: mid grey of %g cd/m²: must be above 0", o.MidGrey)
 	}
 	site := s.Scene.Site
@@ -57,13 +53,18 @@ func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, 
 	}
 	box := Rect{math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y0 + c.U(viewHeight))}
 	v := newView(box, eye, farSlope(site, eye))
-	v.MidGrey, v.White, v.Labels = float64(e), e.white(), texts
+	v.Labels = texts
 
 	land, err := newLandscape(ctx, s.Scene, &v, c.U(1))
 	if err != nil {
 		return nil, DriverView{}, err
 	}
 	posts := s.posts(&v)
+	e := exposure(o.MidGrey)
+	if e == 0 {
+		e = exposureFor(max(land.brightest()*s.Reflectance/math.Pi, brightest(posts)))
+	}
+	v.MidGrey, v.White = float64(e), e.white()
 	body := newBodyView(s.Scene, &v, c.U(1))
 	if err := ctx.Err(); err != nil {
 		return nil, DriverView{}, err

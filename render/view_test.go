@@ -142,6 +142,13 @@ func TestViewHoodEdge(t *testing.T) {
 		if fall < 0.02 || math.Abs(edge-want) > 2.5 {
 			t.Errorf("nose up %g°: edge at row %.1f (a fall of %.3f), want %.1f", noseUp, edge, fall, want)
 		}
+		// The top of the hood has the light that falls on it.
+		top, up := site.Attitude.Driven(r3.Vec{X: -0.6, Y: 0.3, Z: 1.15}), r3.Sub(site.Attitude.Driven(r3.Vec{Z: 1}), site.Attitude.Driven(r3.Vec{}))
+		px, _ := v.Pixel(top)
+		light := exposure(v.MidGrey).share(s.Scene.Lux(top, up)*bodyReflectance/math.Pi) * linear(glow.G)
+		if got := shade(c, px); light < 0.01 || math.Abs(got-light) > 0.03*light {
+			t.Errorf("nose up %g°: the hood has %.4f of full light, want %.4f", noseUp, got, light)
+		}
 	}
 }
 
