@@ -64,12 +64,16 @@ func compared(s Subject) []Column {
 
 func TestLabelsDoNotOverlap(t *testing.T) {
 	subjects := awkward()
-	for seed := range 50 {
-		subjects = append(subjects, randomRig(uint64(seed)))
+	rigs := uint64(50)
+	if testing.Short() {
+		rigs = 8
+	}
+	for seed := range rigs {
+		subjects = append(subjects, randomRig(seed))
 	}
 	for i, s := range subjects {
 		for k, d := range drawings {
-			if k >= 2 && i%4 != 0 {
+			if k >= 2 && i%6 != 0 {
 				continue // they are made of the same parts
 			}
 			p, err := d.draw(context.Background(), s, Night(), 400)
@@ -187,23 +191,26 @@ func askBands(t *testing.T, what string, c *Canvas, box Rect, labels []Rect, lux
 // askIsolux looks for the pixels of the isolux lines, and asks whether the light passes the level there.
 func askIsolux(t *testing.T, what string, c *Canvas, box Rect, lux func(Point) float64) {
 	t.Helper()
+	levels := map[color.RGBA]float64{}
+	for i, level := range c.Theme.Ramp.Levels {
+		levels[c.Theme.Ramp.Line(i)] = level
+	}
 	found := 0
-	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y++ {
+	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 2 {
 		for x := math.Ceil(box.X0) + 3.5; x < box.X1-3; x++ {
 			p := Point{X: x, Y: y}
-			for i, level := range c.Theme.Ramp.Levels {
-				if c.colourAt(p) != c.Theme.Ramp.Line(i) {
-					continue
-				}
-				found++
-				lo, hi := math.Inf(1), 0.0
-				for _, d := range []Point{{}, {X: 1.5}, {X: -1.5}, {Y: 1.5}, {Y: -1.5}} {
-					v := lux(Point{X: p.X + d.X, Y: p.Y + d.Y})
-					lo, hi = min(lo, v), max(hi, v)
-				}
-				if level < lo || level > hi {
-					t.Errorf("%s: the %g lx line at (%.0f, %.0f) px, where there are %.3g to %.3g lx", what, level, x, y, lo, hi)
-				}
+			level, ok := levels[c.colourAt(p)]
+			if !ok {
+				continue
+			}
+			found++
+			lo, hi := math.Inf(1), 0.0
+			for _, d := range []Point{{}, {X: 2}, {X: -2}, {Y: 2}, {Y: -2}} {
+				v := lux(Point{X: p.X + d.X, Y: p.Y + d.Y})
+				lo, hi = min(lo, v), max(hi, v)
+			}
+			if level < 0.98*lo || level > 1.02*hi { // where the light is all but even, a per cent is many pixels
+				t.Errorf("%s: the %g lx line at (%.0f, %.0f) px, where there are %.3g to %.3g lx", what, level, x, y, lo, hi)
 			}
 		}
 	}

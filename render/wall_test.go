@@ -23,7 +23,7 @@ func wall(t *testing.T, s Subject, theme Theme, o WallOptions) (*Canvas, WallVie
 func TestWallShowsTheLight(t *testing.T) {
 	s := awkward()[2]
 	for _, theme := range []Theme{Night(), Paper()} {
-		c, v := wall(t, s, theme, WallOptions{Width: 1200})
+		c, v := wall(t, s, theme, WallOptions{Width: 1800})
 		above := v.Frame.Box
 		above.Y1 = v.Frame.Y(0)
 		lux := func(p Point) float64 {
