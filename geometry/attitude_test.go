@@ -215,9 +215,11 @@ func TestReaimedLampIsTheLampAimedSo(t *testing.T) {
 			r.lamps[i].tilt, r.lamps[i].turn = r.lamps[i].tilt-7, r.lamps[i].turn+20
 		}
 		other := r.scene()
+		var back []geometry.Mounted
 		for i := range other.Lamps {
-			other.Lamps[i] = other.Site.Reaim(&other.Lamps[i], aimed.Lamps[i].Aim)
+			back = append(back, other.Site.Reaim(&other.Lamps[i], aimed.Lamps[i].Aim))
 		}
+		other = other.Site.With(back...)
 		for range 20 {
 			p, n := d.place(r)
 			if got, want := other.Lux(p, n), aimed.Lux(p, n); got != want {

@@ -101,6 +101,32 @@ func TestShade(t *testing.T) {
 	}
 }
 
+func TestStops(t *testing.T) {
+	lens := r3.Vec{X: -1.9, Z: 2.05}
+	front := -1.9 + 2.05*1.7/0.9 // the line past the front edge, as above
+	for _, tt := range []struct {
+		where string
+		to    r3.Vec
+		stops bool
+	}{
+		{"just within the shadow", r3.Vec{X: front - 1e-6}, true},
+		{"just without", r3.Vec{X: front + 1e-6}, false},
+		{"over it", r3.Vec{X: 1, Z: 2}, false},
+		{"onto its top", r3.Vec{X: -0.7, Z: 1.15}, false},
+		{"into it", r3.Vec{X: -0.7, Z: 1.1}, true},
+		{"short of it", r3.Vec{X: -1.8, Z: 1.9}, false},
+		{"away from it", r3.Vec{X: -6}, false},
+		{"straight down before it", r3.Vec{X: -1.9}, false},
+	} {
+		if got := hood.Stops(lens, tt.to); got != tt.stops {
+			t.Errorf("%s: stopped %v", tt.where, got)
+		}
+		if got := hood.Stops(tt.to, lens); got != tt.stops {
+			t.Errorf("%s, the other way: stopped %v", tt.where, got)
+		}
+	}
+}
+
 func TestPenumbraOfABar(t *testing.T) {
 	// A bar of 1.0 m, a thin wall 2 m before it that covers all to the right of its middle, and a screen at 6 m: each end
 	// of the bar throws the wall's edge to the other side, (6 - 2)/2 = 2 times as far as it is off. Between -1 m and 1 m

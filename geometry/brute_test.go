@@ -8,7 +8,8 @@ import (
 // Scene.Lux against brute force on rigs nobody would build.
 
 func TestLuxAgainstBruteForce(t *testing.T) {
-	const rigs, places, emitters = 400, 14, 2000
+	t.Parallel()
+	const rigs, places, emitters = 300, 10, 800
 	worst, worstSoft, counted, soft := 0.0, 0.0, 0, 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed)
@@ -40,7 +41,7 @@ func TestLuxAgainstBruteForce(t *testing.T) {
 		}
 	}
 	t.Logf("%d lit places of %d, %d of them partly lit by a bar: worst %.2g, partly lit %.2g", counted, rigs*places, soft, worst, worstSoft)
-	if counted < rigs*places/4 || soft < 100 {
+	if counted < rigs*places/4 || soft < 50 {
 		t.Errorf("%d of %d places are lit, %d partly: too few to mean anything", counted, rigs*places, soft)
 	}
 }

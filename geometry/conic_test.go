@@ -28,6 +28,7 @@ func roundShapes(angle float64) map[string]beam.Shape {
 func mounted(site *geometry.Site, l geometry.Lamp) *geometry.Mounted { return &site.Scene(l).Lamps[0] }
 
 func TestEllipse(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct{ tilt, half, height, turn float64 }{
 		{30, 10, 2, 0}, {20, 15, 2.05, 130}, {8, 5, 0.75, 0}, {5, 4.9, 1, -20}, {45, 30, 1.5, 180}, {70, 30, 2, 0},
 		{89, 40, 3, 75}, {3, 2, 0.6, 0}, {60, 29, 30, -90},
@@ -93,6 +94,7 @@ func TestCircleStraightBelow(t *testing.T) {
 }
 
 func TestParabolaAndHyperbolaAreOpen(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct{ tilt, half float64 }{
 		{2, 2}, {5, 5}, {7.5, 7.5}, {10, 10}, {18, 18}, {30, 30}, {60, 60}, // parabola
 		{0, 5}, {4, 5}, {5, 18}, {2, 1.9999 + 1e-4 + 1e-4}, {20, 60}, {-3, 10}, {0, 80}, // hyperbola

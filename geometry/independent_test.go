@@ -15,7 +15,7 @@ import (
 // even emitters, a straight line from each to the point, and every box and every knot of the ground asked whether it is
 // in the way. It shares no code with what it checks; turns are gonum's rotations.
 
-// lens is a beam in degrees. power is the exponent p of a gaussian, or 0 where field gives it.
+// lens is a beam in degrees.
 type lens struct {
 	profile        string // gaussian, field, cosine, uniform
 	across, upDown float64
@@ -34,6 +34,22 @@ func (l lens) shape() beam.Shape {
 		return beam.Cosine(spread)
 	}
 	return beam.Uniform(spread)
+}
+
+var beams sync.Map // by lens and flux
+
+// withFlux is the beam with a flux (lm), made once.
+func (l lens) withFlux(flux float64) beam.Distribution {
+	key := struct {
+		lens
+		flux float64
+	}{l, flux}
+	if d, ok := beams.Load(key); ok {
+		return d.(beam.Distribution)
+	}
+	d := l.shape().WithFlux(flux)
+	beams.Store(key, d)
+	return d
 }
 
 // relative is the intensity at θ and φ (rad), 1 on the axis.
@@ -68,7 +84,7 @@ func (l lens) peak() float64 {
 	if p, ok := peaks.Load(l); ok {
 		return p.(float64)
 	}
-	const thetas, phis = 4000, 90
+	const thetas, phis = 2500, 45
 	sum := 0.0
 	for i := range phis {
 		phi := (float64(i) + 0.5) * math.Pi / 2 / phis
@@ -144,7 +160,7 @@ func (r *rig) scene() *geometry.Scene {
 	for _, l := range r.lamps {
 		lamp := geometry.Lamp{At: l.at, Width: l.width, Aim: geometry.Aim{Tilt: l.tilt * deg, Turn: l.turn * deg, Roll: l.roll * deg}}
 		for _, p := range l.parts {
-			o := geometry.Optic{Beam: p.lens.shape().WithFlux(l.lumens * p.share)}
+			o := geometry.Optic{Beam: p.lens.withFlux(l.lumens * p.share)}
 			switch p.span {
 			case "middle":
 				o.Span = geometry.Middle(p.ofAll)
@@ -324,7 +340,7 @@ func (d draw) rig() *rig {
 	for range 1 + d.IntN(3) {
 		l := luminaire{
 			at:   r3.Vec{X: d.between(-5, 0), Y: d.between(-1, 1), Z: d.between(0.3, 4)},
-			tilt: d.between(-5, 25), lumens: d.between(500, 20000),
+			tilt: d.between(-5, 25), lumens: []float64{600, 3000, 15000}[d.IntN(3)],
 			parts: []part{{lens: d.lens(), share: 1}},
 		}
 		switch d.IntN(6) {
@@ -343,7 +359,7 @@ func (d draw) rig() *rig {
 		if d.chance(0.5) {
 			l.width = d.between(0.1, 2)
 			if d.chance(0.3) {
-				share, middle := d.between(0.2, 0.8), d.between(0.2, 0.8)
+				share, middle := 0.3+0.4*float64(d.IntN(2)), d.between(0.2, 0.8)
 				l.parts = []part{{d.lens(), share, "middle", middle}, {d.lens(), 1 - share, "ends", 1 - middle}}
 			}
 		}

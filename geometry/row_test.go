@@ -47,7 +47,8 @@ func axial(s *geometry.Scene, p r3.Vec) float64 {
 }
 
 func TestRowsAgreeWithLux(t *testing.T) {
-	const rigs, rows, points = 300, 6, 100
+	t.Parallel()
+	const rigs, rows, points = 220, 6, 100
 	worst, lit, partial := 0.0, 0, 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed + 10000)
@@ -83,8 +84,29 @@ func TestRowsAgreeWithLux(t *testing.T) {
 		}
 	}
 	t.Logf("%d lit points of %d, worst %.2g; %d rows partly dark", lit, rigs*rows*points, worst, partial)
-	if lit < rigs*rows*points/5 || partial < 200 {
+	if lit < rigs*rows*points/5 || partial < 150 {
 		t.Errorf("%d lit points, %d rows partly dark: too few to mean anything", lit, partial)
+	}
+}
+
+func TestRowsTogetherAreRowsOneByOne(t *testing.T) {
+	for seed := range uint64(20) {
+		d := newDraw(seed + 15000)
+		r := d.rig()
+		s := r.scene()
+		rows := []geometry.Row{d.row(r), d.row(r), d.row(r)}
+		together, one := [][]float64{make([]float64, 90), make([]float64, 10), make([]float64, 1)}, make([]float64, 90)
+		s.AddRows(together, rows)
+		for k, row := range rows {
+			one = one[:len(together[k])]
+			clear(one)
+			s.AddRow(one, row)
+			for i := range one {
+				if together[k][i] != one[i] {
+					t.Fatalf("rig %d, row %d, point %d: %v lx, alone %v", seed, k, i, together[k][i], one[i])
+				}
+			}
+		}
 	}
 }
 

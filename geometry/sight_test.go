@@ -135,9 +135,10 @@ func TestGapBehindTheHood(t *testing.T) {
 }
 
 func TestReachAndGapsAgainstSteps(t *testing.T) {
-	// Random rigs, walked in steps of a centimetre.
+	t.Parallel()
+	// Random rigs, walked in steps of 5 cm.
 	reached, dark := 0, 0
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		d := newDraw(seed + 60000)
 		s := d.rig().scene()
 		const lux, step, end = 3.0, 0.05, 400.0
@@ -154,9 +155,12 @@ func TestReachAndGapsAgainstSteps(t *testing.T) {
 				inGap = inGap || g.From < x && x < g.To
 			}
 			if x < reach-step && in == inGap {
-				near := false // a step beside an edge may be on either side
+				// A step beside an edge may be on either side of it; a gap shorter than 5 cm does not count, and light that is
+				// shorter than the steps of a profile may be missed.
+				room := 0.05 + 0.005*x
+				near := (x < room || (s.FacingLux(x-room, 0, 0.6) >= lux) != in) && (s.FacingLux(x+room, 0, 0.6) >= lux) != in
 				for _, g := range gaps {
-					near = near || math.Abs(x-g.From) < 0.02+0.005*x || math.Abs(x-g.To) < 0.02+0.005*x
+					near = near || math.Abs(x-g.From) < room || math.Abs(x-g.To) < room
 				}
 				if !near {
 					t.Errorf("rig %d at %.2f m: lit %v, in a gap %v (reach %v, gaps %v)", seed, x, in, inGap, reach, gaps)
@@ -173,7 +177,7 @@ func TestReachAndGapsAgainstSteps(t *testing.T) {
 			reached++
 		}
 	}
-	if reached < 20 || dark < 500 {
+	if reached < 12 || dark < 300 {
 		t.Errorf("%d rigs reach, %d steps dark: too few to mean anything", reached, dark)
 	}
 }
