@@ -14,8 +14,13 @@ import (
 
 // Text is the page as text of at most so many columns. Only what is code, and words longer than that, may be wider.
 func (t Topic) Text(columns int) string {
-	return strings.TrimLeft(blocks(parse(t.Markdown), columns), "\n")
+	text := strings.TrimLeft(blocks(parse(t.Markdown), columns), "\n")
+	return strings.ReplaceAll(text, joint, " ")
 }
+
+// joint stands for a blank at which no line is broken, until all lines are. It is a private character of Unicode,
+// and no page has it.
+const joint = "\ue000"
 
 func parse(markdown string) *blackfriday.Node {
 	return blackfriday.New(blackfriday.WithExtensions(blackfriday.CommonExtensions)).Parse([]byte(markdown))
@@ -85,11 +90,11 @@ func grid(n *blackfriday.Node, columns int) string {
 	return b.String()
 }
 
-// sheet is a table of a page. Its last column tells what the first is about.
-type sheet struct{ table.Table }
+// chart is a table of a page. Its last column tells what the first is about.
+type chart struct{ table.Table }
 
-func cells(n *blackfriday.Node) *sheet {
-	t := &sheet{}
+func cells(n *blackfriday.Node) *chart {
+	t := &chart{}
 	n.Walk(func(n *blackfriday.Node, entering bool) blackfriday.WalkStatus {
 		switch {
 		case !entering:
@@ -106,7 +111,7 @@ func cells(n *blackfriday.Node) *sheet {
 	return t
 }
 
-func (t *sheet) String() string {
+func (t *chart) String() string {
 	var b strings.Builder
 	if err := t.Write(&b, table.Text); err != nil {
 		panic(err) // a builder takes all
@@ -114,10 +119,10 @@ func (t *sheet) String() string {
 	return b.String()
 }
 
-func (t *sheet) width() int { return width(t.String()) }
+func (t *chart) width() int { return width(t.String()) }
 
 // told is each row as its first cell, its last cell, and if there are others a line of them by their heads.
-func (t *sheet) told() [][]string {
+func (t *chart) told() [][]string {
 	var out [][]string
 	last := len(t.Columns) - 1
 	for _, row := range t.Rows {
@@ -136,19 +141,21 @@ func (t *sheet) told() [][]string {
 	return out
 }
 
-// inline is running text on one line. Code keeps its quotes, which set a key apart from a word.
-func inline(n *blackfriday.Node) string { return running(n, "`") }
+// inline is running text on one line. Code keeps its quotes, which set a key apart from a word, and is not torn apart.
+func inline(n *blackfriday.Node) string {
+	return running(n, func(code string) string { return "`" + strings.ReplaceAll(code, " ", joint) + "`" })
+}
 
-// plain is inline without these quotes, for what stands apart by itself: titles and cells.
-func plain(n *blackfriday.Node) string { return running(n, "") }
+// plain is running text with code as it is, for what stands apart by itself: titles and cells.
+func plain(n *blackfriday.Node) string { return running(n, func(code string) string { return code }) }
 
-func running(n *blackfriday.Node, quote string) string {
+func running(n *blackfriday.Node, code func(string) string) string {
 	var b strings.Builder
 	n.Walk(func(n *blackfriday.Node, entering bool) blackfriday.WalkStatus {
-		switch {
-		case n.Type == blackfriday.Code:
-			b.WriteString(quote + string(n.Literal) + quote)
-		case n.Type == blackfriday.Text:
+		switch n.Type {
+		case blackfriday.Code:
+			b.WriteString(code(string(n.Literal)))
+		case blackfriday.Text:
 			b.Write(n.Literal)
 		}
 		return blackfriday.GoToNext
