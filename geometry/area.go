@@ -34,10 +34,64 @@ func (e Extent) grid(n int) Grid {
 	}
 }
 
+// with is the extent that holds another one too.
+func (e Extent) with(o Extent) Extent {
+	return Extent{
+		Behind: math.Min(e.Behind, o.Behind), Ahead: math.Max(e.Ahead, o.Ahead),
+		Right: math.Min(e.Right, o.Right), Left: math.Max(e.Left, o.Left),
+	}
+}
+
+// around is the extent within a distance of a point.
+func around(p r3.Vec, r float64) Extent { return Extent{p.X - r, p.X + r, p.Y - r, p.Y + r} }
+
+// grown is the extent with a margin, a share of its longer side.
+func (e Extent) grown(share float64) Extent {
+	m := share * math.Max(e.Ahead-e.Behind, e.Left-e.Right)
+	return Extent{e.Behind - m, e.Ahead + m, e.Right - m, e.Left + m}
+}
+
+var nowhere = Extent{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
+
 // Lit is an extent that holds all ground with at least lux of illuminance; ok is false where there is none. It closes
-// in from one that no light of that level can leave: E ≤ I·h/d³ on level ground for a lamp at h, E ≤ I/d² on any.
+// in from one that no light of that level can leave, and goes on to what a narrow beam lights between the points of the
+// grids that it closes in by.
 func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err error) {
-	e = Extent{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
+	if e, err = s.closeIn(ctx, lux); err != nil {
+		return e, false, err
+	}
+	for i := range s.Lamps {
+		m := &s.Lamps[i]
+		for _, spot := range s.Only(i).starts(m) {
+			if p := spot.At; p.X > e.Behind && p.X < e.Ahead && p.Y > e.Right && p.Y < e.Left {
+				continue
+			}
+			if spot = s.climb(Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At}); spot.Lux >= lux {
+				e = e.with(around(spot.At, 0.5+0.1*m.Range(spot.At)))
+			}
+		}
+	}
+	if e == nowhere {
+		return e, false, nil
+	}
+	for range 16 { // until the border is dark
+		f, err := s.GroundField(ctx, e.grown(0.1).grid(250))
+		if err != nil {
+			return e, false, err
+		}
+		in, ok := f.over(lux)
+		lit := Extent{in.Behind + 2*f.Step, in.Ahead - 2*f.Step, in.Right + 2*f.Step, in.Left - 2*f.Step} // without the margin
+		if !ok || e.with(lit) == e {
+			break
+		}
+		e = e.with(in)
+	}
+	return e, true, nil
+}
+
+// closeIn looks at grids ever smaller for those points that have at least a quarter of lux. It starts with E ≤ I·h/d³ on
+// level ground for a lamp at h, E ≤ I/d² on any.
+func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
 	most, high := s.mostCandela(), 0.0
 	for i := range s.Lamps {
 		high = math.Max(high, s.Lamps[i].Place.Z+s.Lamps[i].Width/2)
@@ -47,36 +101,27 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 		radius = math.Cbrt(most * high / lux)
 	}
 	if !(radius > 0) {
-		return e, false, nil
+		return nowhere, nil
 	}
+	e := nowhere
 	for i := range s.Lamps {
-		p, r := s.Lamps[i].Place, radius+s.Lamps[i].Width/2
-		e.Behind, e.Ahead = math.Min(e.Behind, p.X-r), math.Max(e.Ahead, p.X+r)
-		e.Right, e.Left = math.Min(e.Right, p.Y-r), math.Max(e.Left, p.Y+r)
+		e = e.with(around(s.Lamps[i].Place, radius+s.Lamps[i].Width/2))
 	}
 	for range 6 {
 		f, err := s.GroundField(ctx, e.grid(250))
 		if err != nil {
-			return e, false, err
+			return nowhere, err
 		}
 		in, ok := f.over(lux / 4)
 		if !ok {
-			if in, ok = s.aroundBrightest(lux, f.Step); !ok {
-				return e, false, nil
-			}
+			return nowhere, nil
 		}
 		done := (in.Ahead-in.Behind) > 0.7*(e.Ahead-e.Behind) || (in.Left-in.Right) > 0.7*(e.Left-e.Right)
 		if e = in; done {
 			break
 		}
 	}
-	return e, true, nil
-}
-
-// aroundBrightest is a small extent about the brightest ground, for a lit patch that a grid has missed.
-func (s *Scene) aroundBrightest(lux, step float64) (Extent, bool) {
-	b := s.Brightest()
-	return Extent{b.At.X - 2*step, b.At.X + 2*step, b.At.Y - 2*step, b.At.Y + 2*step}, b.Lux >= lux
+	return e, nil
 }
 
 // over is the extent of the points with at least lux, with a margin of two steps.
