@@ -78,6 +78,25 @@ func TestLitAreasApartAddUp(t *testing.T) {
 	near(t, "the one bright enough", area(t, s, 1000), disc(4), 3e-3)
 }
 
+func TestLitAreaOfNarrowBeamsOnASlope(t *testing.T) {
+	// Far from a strong lamp a narrow cone lights a strip half a metre wide, which no coarse grid finds. On ground that
+	// falls ahead by γ a beam ahead meets it at its tilt less γ, one astern at its tilt and γ; h is 2 m · cos γ.
+	const fall = 0.086
+	gamma := math.Atan(fall)
+	site := &geometry.Site{Ground: geometry.Ground{Grade: -fall}}
+	cone := func(tilt, turn, half, peak float64) geometry.Lamp {
+		return lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: tilt * deg, Turn: turn * deg}, 0, beam.Uniform(beam.Round(2*half*deg)).WithPeak(peak))
+	}
+	conic := func(t, half float64) float64 { // seen from above
+		h := 2 * math.Cos(gamma)
+		major := h * (1/math.Tan(t-half) - 1/math.Tan(t+half)) / 2
+		return math.Pi * major * h * math.Sin(half) / math.Sqrt(math.Sin(t+half)*math.Sin(t-half)) * math.Cos(gamma)
+	}
+	want := conic(13.5*deg-gamma, 1*deg) + conic(60*deg+gamma, 2*deg)
+	got := area(t, site.Scene(cone(13.5, 0, 1, 2e5), cone(60, 180, 2, 3e6)), 10)
+	near(t, "both strips", got, want, 0.01)
+}
+
 func TestLitAreaAgainstAFineField(t *testing.T) {
 	t.Parallel()
 	// Cells of 25 cm counted one by one, on rigs with everything.
@@ -101,7 +120,7 @@ func TestLitAreaAgainstAFineField(t *testing.T) {
 		if edge {
 			continue // goes on beyond this field
 		}
-		closeTo(t, fmt.Sprintf("rig %d: lit area", seed), area(t, s, lux), float64(cells)*step*step, 0.01*float64(cells)*step*step+0.3)
+		closeTo(t, fmt.Sprintf("rig %d: lit area", seed), area(t, s, lux), float64(cells)*step*step, 0.01*float64(cells)*step*step+0.15*math.Sqrt(float64(cells)*step*step))
 	}
 }
 
