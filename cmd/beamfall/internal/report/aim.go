@@ -305,7 +305,7 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: tilts", a.Rig, a.Scene),
 		Columns: []table.Column{
-			{Name: "#", Right: true}, {Name: "lamp", Most: 28}, {Name: "tilt now", Right: true}, {Name: "set to", Right: true},
+			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "tilt now", Right: true}, {Name: "set to", Right: true},
 			{Name: "meter", Right: true}, {Name: "turn", Right: true}, {Name: "cost if lower", Right: true}, {Name: "if higher", Right: true},
 		},
 	}
@@ -339,7 +339,7 @@ func cost(v float64, passed string) string {
 
 // Fulfilments is the table of targets.
 func (a *Aim) Fulfilments() *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: "target", Most: 40}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
+	t := &table.Table{Columns: []table.Column{{Name: "target", Least: 10}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
 	for _, r := range a.Targets {
 		t.Rows = append(t.Rows, []string{r.Name, percent(r.Before), percent(r.After)})
 	}
@@ -350,7 +350,7 @@ func (a *Aim) Fulfilments() *table.Table {
 // Kept is the table of limits.
 func (a *Aim) Kept() *table.Table {
 	t := &table.Table{Columns: []table.Column{
-		{Name: "limit", Most: 40}, {Name: "allowed", Right: true}, {Name: "before", Right: true}, {Name: "after", Right: true},
+		{Name: "limit", Least: 10}, {Name: "allowed", Right: true}, {Name: "before", Right: true}, {Name: "after", Right: true},
 	}}
 	for _, l := range a.Limits {
 		t.Rows = append(t.Rows, []string{l.Name, lux(l.Allowed), lux(l.Before), lux(l.After)})

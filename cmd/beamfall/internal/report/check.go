@@ -94,8 +94,8 @@ func (c *Check) Cards(u quantity.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s: the lamps as computed", c.Rig),
 		Columns: []table.Column{
-			{Name: "#", Right: true}, {Name: "lamp", Most: 22}, {Name: "circuit", Most: 8}, {Name: "delivered", Right: true}, {Name: "peak", Right: true},
-			{Name: "1 lx at", Right: true}, {Name: "beam angle"}, {Name: "field angle"}, {Name: "from", Most: 14},
+			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "circuit", Least: 7}, {Name: "delivered", Right: true}, {Name: "peak", Right: true},
+			{Name: "1 lx at", Right: true}, {Name: "beam angle"}, {Name: "field angle"}, {Name: "from", Least: 10},
 		},
 	}
 	angles := func(across, upDown *float64) string {

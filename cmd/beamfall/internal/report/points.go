@@ -75,7 +75,7 @@ func (l *Lux) ByLamp(u quantity.System, exact bool) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: predicted lux", l.Rig, l.Scene),
 		Columns: []table.Column{
-			{Name: "ahead", Right: true}, {Name: "left", Right: true}, {Name: "up", Right: true}, {Name: "lamp", Most: 40},
+			{Name: "ahead", Right: true}, {Name: "left", Right: true}, {Name: "up", Right: true}, {Name: "lamp", Least: 12},
 			{Name: "ground lx", Right: true}, {Name: "facing lx", Right: true},
 		},
 	}

@@ -52,7 +52,7 @@ func (p *Plan) Setting(u quantity.System, o Options) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("To set (parked on level ground; wall %s ahead of the bumper)", u.Length(o.Wall)),
 		Columns: []table.Column{
-			{Name: "#", Right: true}, {Name: "lamp", Most: 20}, {Name: "height", Right: true}, {Name: "tilt", Right: true},
+			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "height", Right: true}, {Name: "tilt", Right: true},
 			{Name: "meter", Right: true}, {Name: "wall mark up", Right: true}, {Name: "from centre", Right: true}, {Name: "below lamp", Right: true},
 		},
 	}
@@ -99,7 +99,7 @@ func (p *Plan) Gives(u quantity.System, o Options) *table.Table {
 	t := &table.Table{
 		Title: "What that gives (as driven; horizontal distances from the lamp)",
 		Columns: []table.Column{
-			{Name: "#", Right: true}, {Name: "lamp", Most: 17}, {Name: "circuit", Most: 8}, {Name: "axis hits", Right: true},
+			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "circuit", Least: 7}, {Name: "axis hits", Right: true},
 			{Name: "half-peak zone"}, {Name: "if " + "±" + quantity.Degrees(o.Tolerance) + " off"},
 			{Name: "reach " + thresholds(o.Thresholds)}, {Name: "to sky", Right: true},
 		},

@@ -32,8 +32,14 @@ func ParseFormat(name string) (Format, error) {
 type Column struct {
 	Name  string
 	Right bool // figures, set to the right
-	Most  int  // characters; what is longer is cut in text. 0: never cut
+	Least int  // characters that it may be cut down to where the table is too wide; 0: never cut
 }
+
+// Width is what tables in text fit in, as far as their columns can be cut.
+const Width = 100
+
+// gap is between columns.
+const gap = 2
 
 // Table is rows under a title.
 type Table struct {
@@ -66,11 +72,12 @@ func (t *Table) Write(w io.Writer, f Format) error {
 	}
 	tw.AppendHeader(head)
 	tw.SetColumnConfigs(configs)
+	widths := t.widths()
 	for _, row := range t.Rows {
 		r := make(table.Row, len(row))
 		for i, cell := range row {
-			if most := t.Columns[i].Most; f == Text && most > 0 {
-				cell = Cut(cell, most)
+			if f == Text {
+				cell = Cut(cell, widths[i])
 			}
 			r[i] = cell
 		}
@@ -97,6 +104,35 @@ func (t *Table) Write(w io.Writer, f Format) error {
 	}
 	_, err := io.WriteString(w, out+"\n")
 	return err
+}
+
+// widths are those of the columns in text: what the cells need, or less where the table would be too wide. The widest of
+// the columns that can be cut is cut first.
+func (t *Table) widths() []int {
+	widths := make([]int, len(t.Columns))
+	total := gap * len(t.Columns)
+	for i, c := range t.Columns {
+		widths[i] = text.StringWidthWithoutEscSequences(c.Name)
+		for _, row := range t.Rows {
+			if i < len(row) {
+				widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(row[i]))
+			}
+		}
+		total += widths[i]
+	}
+	for ; total > Width; total-- {
+		widest := -1
+		for i, c := range t.Columns {
+			if c.Least > 0 && widths[i] > c.Least && (widest < 0 || widths[i] > widths[widest]) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		widths[widest]--
+	}
+	return widths
 }
 
 // Cut is s in at most so many columns of a terminal, with an ellipsis where it was longer. A last word in brackets, such
