@@ -59,7 +59,8 @@ func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canv
 	frame := page{
 		title: a.Before.Rig, details: a.Before.details("aim before and after: light on the ground from above, on one scale"),
 		levels: true, caution: offRoad,
-		signs: "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. Tilts are down from level.",
+		signs: "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. " +
+			"Tilts are down from level.",
 	}
 	if len(a.Limits) > 0 {
 		frame.signs += " Crossed circle: a place that must not get more light than allowed."
@@ -171,9 +172,6 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 	arcs := c.drawArcs(p)
 	taken := []Rect{c.drawVehicle(p, s)}
 	write := func(boxes ...Rect) { taken, texts = append(taken, boxes...), append(texts, boxes...) }
-	if when == 0 {
-		write(c.ScaleBar(p.Frame, Point{X: p.Box.X0 + c.U(10), Y: p.Box.Y1 - c.U(10)}))
-	}
 	var tags []Tag
 	var outlines [][]Point
 	for i := range a.Targets {
@@ -182,20 +180,27 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 		in.Outline(corners, Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
 		outlines = append(outlines, append(corners, corners[0]))
 		far := p.Pixel(t.To, t.HalfWidth)
-		tags = append(tags, Tag{At: p.Box.Nearest(far), Text: percent([...]float64{t.Before, t.After}[when]) + " " + t.Name, Priority: -1000 - i})
+		share := [...]float64{t.Before, t.After}[when]
+		tags = append(tags, Tag{At: p.Box.Nearest(far), Text: percent(share) + " " + t.Name, Priority: -1000 - i})
 	}
 	for i := range a.Limits {
 		l := &a.Limits[i]
 		at, ring := p.Pixel(l.Ahead, l.Left), c.U(9)
 		in.Disc(at, 13, c.Theme.Background, Pen{Colour: c.Theme.Caution, Width: 3})
-		in.Lines([][]Point{{{X: at.X - ring, Y: at.Y - ring}, {X: at.X + ring, Y: at.Y + ring}}, {{X: at.X - ring, Y: at.Y + ring}, {X: at.X + ring, Y: at.Y - ring}}},
-			Pen{Colour: c.Theme.Caution, Width: 3})
+		in.Lines([][]Point{
+			{{X: at.X - ring, Y: at.Y - ring}, {X: at.X + ring, Y: at.Y + ring}},
+			{{X: at.X - ring, Y: at.Y + ring}, {X: at.X + ring, Y: at.Y - ring}},
+		}, Pen{Colour: c.Theme.Caution, Width: 3})
 		tags = append(tags, Tag{At: at, Text: l.Name, Mark: 15, Priority: -500 - i})
 	}
 	if when == 1 {
 		c.drawMoves(p, a)
 	}
 	tags = append(tags, c.drawHits(p, s)...)
+	if when == 0 {
+		bar := c.cornerForScaleBar(p.Frame, p.Box, append(c.marks(tags), taken...))
+		write(c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1}))
+	}
 	boxes, _ := c.Tags(Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}, tags, p.Box.W()/2)
 	write(boxes...)
 	write(c.writeArcs(p, arcs, taken, outlines)...)

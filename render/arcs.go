@@ -60,8 +60,9 @@ func (c *Canvas) writeArcs(p Plan, radii []float64, avoid []Rect, lines [][]Poin
 			return math.Sqrt(r*r - side*side), side
 		})
 	}
-	for _, degrees := range []float64{-12, 12, -8, 8, -16, 16, -20, 20, -25, 25, -30, 30, -38, 38, -46, 46, -55, 55, -70, 70, -90, 90, -120, 120, -150, 150, 180, 0} {
+	for _, degrees := range []float64{12, 8, 16, 20, 25, 30, 38, 46, 55, 70, 90, 120, 150, 180, 0} {
 		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		try(func(r float64) (ahead, left float64) { return r * cos, -r * sin })
 		try(func(r float64) (ahead, left float64) { return r * cos, r * sin })
 	}
 	for i, b := range texts {

@@ -89,7 +89,8 @@ func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOption
 		taken := []Rect{c.drawVehicle(p, s)}
 		write := func(boxes []Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
 		if i == 0 {
-			write([]Rect{c.ScaleBar(p.Frame, Point{X: p.Box.X0 + c.U(10), Y: p.Box.Y1 - c.U(10)})})
+			bar := c.cornerForScaleBar(p.Frame, p.Box, taken)
+			write([]Rect{c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1})})
 		}
 		write(c.drawReach(p, s, taken))
 		write(c.writeArcs(p, arcs, taken, nil))

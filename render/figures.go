@@ -16,7 +16,8 @@ func figureRows(columns []Column) ([]figureRow, error) {
 	rows := make([]figureRow, len(columns[0].Figures))
 	for i := range columns {
 		if len(columns[i].Figures) != len(rows) {
-			return nil, fmt.Errorf("column %d: %d figures where the first has %d: all need the same ones", i+1, len(columns[i].Figures), len(rows))
+			return nil, fmt.Errorf("column %d: %d figures where the first has %d: all need the same ones",
+				i+1, len(columns[i].Figures), len(rows))
 		}
 		for k, f := range columns[i].Figures {
 			if i == 0 {

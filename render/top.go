@@ -67,7 +67,8 @@ func Top(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, To
 	lines := c.drawFootprints(p.Box, footprints)
 	tags := c.drawHits(p, s)
 
-	bar := c.ScaleBar(p.Frame, Point{X: p.Box.X0 + c.U(14), Y: p.Box.Y1 - c.U(14)})
+	bar := c.cornerForScaleBar(p.Frame, p.Box, append(c.marks(tags), vehicle))
+	c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1})
 	taken := []Rect{vehicle, bar}
 	view.Labels = append(view.Labels, bar)
 	write := func(boxes []Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }

@@ -59,8 +59,10 @@ func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, 
 		return nil, WallView{}, err
 	}
 	frame := page{
-		title: s.Rig, details: s.parkedDetails("pattern on a wall " + s.length(o.Ahead) + " ahead of the bumper"), caution: offRoad, levels: true,
-		signs: "Cross: where the middle of the beam belongs. Put tape there, and tilt the lamp until its brightest spot is on it. " + without,
+		title: s.Rig, details: s.parkedDetails("pattern on a wall " + s.length(o.Ahead) + " ahead of the bumper"),
+		levels: true, caution: offRoad,
+		signs: "Cross: where the middle of the beam belongs. Put tape there, and tilt the lamp until its brightest spot is on it. " +
+			without,
 	}
 	for i := range s.Parked.Lamps {
 		frame.lamps = append(frame.lamps, KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
@@ -71,9 +73,9 @@ func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, 
 		return nil, WallView{}, err
 	}
 	left, bottom := r.AxisRoom(f)
-	room := frame.room(r, f.Box.H()+bottom)
-	f.Box = Rect{room.X0 + left, room.Y0, room.X0 + left + f.Box.W(), room.Y0 + f.Box.H()}
-	c, labels, err := frame.around(r, room)
+	page := frame.room(r, f.Box.H()+bottom)
+	f.Box = Rect{page.X0 + left, page.Y0, page.X0 + left + f.Box.W(), page.Y0 + f.Box.H()}
+	c, labels, err := frame.around(r, page)
 	if err != nil {
 		return nil, WallView{}, err
 	}
@@ -86,20 +88,32 @@ func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, 
 	c.Bands(f, lux)
 	isolux := c.calm(f, lux, c.Isolux(f, lux))
 	in := c.Inside(f.Box)
-	in.Fill(theme.Ground, f.Map([]Point{{X: f.Across.From}, {X: f.Across.To}, {X: f.Across.To, Y: f.Up.From}, {X: f.Across.From, Y: f.Up.From}}))
-	in.Line(f.Map([]Point{{X: f.Across.From}, {X: f.Across.To}}), Pen{Colour: theme.Ink, Width: 3})
-	in.Line(f.Map([]Point{{Y: f.Up.From}, {Y: f.Up.To}}), Pen{Colour: theme.Muted, Width: 2, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 1))
-	heights := c.drawLampHeights(f, s, marks)
-	view.Labels = append(view.Labels, c.drawWallMarks(f, s, marks, Rect{f.Box.X1, f.Box.Y0, room.X1, f.Box.Y1})...)
-
-	var taken []Rect
-	write := func(boxes ...Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
-	write(c.ScaleBar(f, Point{X: f.Box.X0 + c.U(14), Y: f.Y(0) - c.U(10)}))
+	left0, right0 := f.At(f.Across.From, 0), f.At(f.Across.To, 0)
+	in.Fill(theme.Ground, []Point{left0, right0, {X: right0.X, Y: f.Box.Y1}, {X: left0.X, Y: f.Box.Y1}})
+	in.Line([]Point{left0, right0}, Pen{Colour: theme.Ink, Width: 3})
+	centreline := Pen{Colour: theme.Muted, Width: 2, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 1)
+	in.Line(f.Map([]Point{{Y: f.Up.From}, {Y: f.Up.To}}), centreline)
+	above := Rect{f.Box.X0, f.Box.Y0, f.Box.X1, f.Y(0)}
+	var crosses []Rect
 	for _, m := range marks {
-		taken = append(taken, Around(f.Box.Nearest(f.At(m.at.X, m.at.Y)), c.U(2*crossArm), c.U(2*crossArm)))
+		crosses = append(crosses, Around(f.Box.Nearest(f.At(m.at.X, m.at.Y)), c.U(2*crossArm), c.U(2*crossArm)))
 	}
-	boxes, _ := c.Tags(Layout{Bounds: f.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(4)}, heights, 0.6*f.Box.W())
-	write(boxes...)
+	bar := c.cornerForScaleBar(f, above, crosses)
+	room := above.Inset(c.U(3))
+	if bar.X0 < f.Box.Centre().X { // the lamps' heights are written there too
+		if bar.Y0 > f.Box.Centre().Y {
+			room.Y1 = bar.Y0 - c.U(3)
+		} else {
+			room.Y0 = bar.Y1 + c.U(3)
+		}
+	}
+	c.drawLampHeights(f, s, marks)
+	view.Labels = append(view.Labels, c.drawWallMarks(f, s, marks, Rect{f.Box.X1, f.Box.Y0, page.X1, f.Box.Y1})...)
+
+	taken := crosses
+	write := func(boxes ...Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
+	write(c.writeLampHeights(f, s, marks, room, crosses)...)
+	write(c.ScaleBar(f, Point{X: bar.X0, Y: bar.Y1}))
 	write(c.IsoluxTexts(f, isolux, taken)...)
 	c.sideAxes(f, true)
 	return c, view, nil
@@ -148,7 +162,8 @@ func wallLight(ctx context.Context, s Subject, wall float64, f Frame, step float
 			return
 		}
 		s.Parked.AddRow(row, geometry.Row{
-			Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Step: r3.Vec{Y: (xs[len(xs)-1] - xs[0]) / float64(len(xs)-1)}, Normal: geometry.Facing,
+			Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Normal: geometry.Facing,
+			Step: r3.Vec{Y: (xs[len(xs)-1] - xs[0]) / float64(len(xs)-1)},
 		})
 	})
 }

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -82,7 +83,7 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 		margin.Y1 -= m.pitch
 	}
 	at := func(k wallMark) Point { return f.At(k.at.X, k.at.Y) }
-	slices.SortStableFunc(shown, func(a, b wallMark) int { return int(math.Copysign(1, at(a).Y-at(b).Y)) })
+	slices.SortStableFunc(shown, func(a, b wallMark) int { return cmp.Compare(at(a).Y, at(b).Y) })
 	ys := make([]float64, len(shown))
 	for i, k := range shown {
 		ys[i] = at(k).Y
@@ -138,7 +139,8 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 	for i, k := range shown {
 		up, aside := s.measures(k)
 		if m.short {
-			texts = append(texts, c.Write(Point{X: x, Y: ys[i]}, fmt.Sprintf("%d: %s, %s", s.key(k.lamp), up, aside), Lettering{Role: Small, AnchorY: 0.5}))
+			text := fmt.Sprintf("%d: %s, %s", s.key(k.lamp), up, aside)
+			texts = append(texts, c.Write(Point{X: x, Y: ys[i]}, text, Lettering{Role: Small, AnchorY: 0.5}))
 			continue
 		}
 		c.Key(Point{X: x + keyW/2, Y: ys[i]}, s.style(k.lamp))
@@ -188,40 +190,128 @@ func spread(at []float64, distance, lo, hi float64) []float64 {
 	return out
 }
 
-// drawLampHeights draws the lines at the height of the lamps, and returns the tags that say so. Lamps of all but one
-// height share a tag.
-func (c *Canvas) drawLampHeights(f Frame, s Subject, marks []wallMark) (tags []Tag) {
-	type group struct {
-		lamps    []int
-		from, to float64
-	}
-	var groups []group
-	byHeight := slices.Clone(marks)
+// heightGroup is lamps of all but one height.
+type heightGroup struct {
+	lamps    []int // key numbers
+	from, to float64
+}
+
+// heightGroups are the lamps that leave marks by their height, so that groups are at least a distance (m) apart.
+func (s Subject) heightGroups(marks []wallMark, apart float64) (groups []heightGroup) {
 	height := func(m wallMark) float64 { return s.Parked.Lamps[m.lamp].At.Z }
-	slices.SortStableFunc(byHeight, func(a, b wallMark) int { return int(math.Copysign(1, height(a)-height(b))) })
-	in := c.Inside(f.Box)
-	drawn := math.Inf(-1)
+	byHeight := slices.Clone(marks)
+	slices.SortStableFunc(byHeight, func(a, b wallMark) int { return cmp.Compare(height(a), height(b)) })
 	for _, m := range byHeight {
 		z := height(m)
-		if z > drawn {
-			in.Line(f.Map([]Point{{X: f.Across.From, Y: z}, {X: f.Across.To, Y: z}}), Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 6}}.Cased(c.Theme, 0.8))
-			drawn = z
-		}
-		if n := len(groups); n > 0 && (z-groups[n-1].from)*f.PerMetre() < c.U(12) {
+		if n := len(groups); n > 0 && z-groups[n-1].from < apart {
 			groups[n-1].lamps, groups[n-1].to = append(groups[n-1].lamps, s.key(m.lamp)), z
 			continue
 		}
-		groups = append(groups, group{[]int{s.key(m.lamp)}, z, z})
+		groups = append(groups, heightGroup{[]int{s.key(m.lamp)}, z, z})
 	}
 	for _, g := range groups {
 		slices.Sort(g.lamps)
-		text := numbered("lamp", g.lamps) + " at " + s.length(g.from)
-		if s.length(g.from) != s.length(g.to) {
-			text += " to " + s.length(g.to)
-		}
-		tags = append(tags, Tag{At: Point{X: f.Box.X0 + c.U(24), Y: f.Y((g.from + g.to) / 2)}, Text: text})
 	}
-	return tags
+	return groups
+}
+
+func (g heightGroup) words(s Subject) string {
+	text := numbered("lamp", g.lamps) + " at " + s.length(g.from)
+	if s.length(g.from) != s.length(g.to) {
+		text += " to " + s.length(g.to)
+	}
+	return text
+}
+
+// drawLampHeights draws the lines at the heights of the lamps.
+func (c *Canvas) drawLampHeights(f Frame, s Subject, marks []wallMark) {
+	pen := Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 6}}.Cased(c.Theme, 0.8)
+	in := c.Inside(f.Box)
+	for _, g := range s.heightGroups(marks, 0.001) {
+		in.Line(f.Map([]Point{{X: f.Across.From, Y: g.from}, {X: f.Across.To, Y: g.from}}), pen)
+	}
+}
+
+// writeLampHeights writes at the left ends of these lines within room, one above the other and clear of avoid, whose
+// they are. It returns the boxes of the texts.
+func (c *Canvas) writeLampHeights(f Frame, s Subject, marks []wallMark, room Rect, avoid []Rect) (texts []Rect) {
+	_, h := c.Measure("", Label)
+	h += c.U(2 * platePadY)
+	pitch := h + c.U(3)
+	apart := c.U(12) / f.PerMetre()
+	groups := s.heightGroups(marks, apart)
+	for float64(len(groups)) > room.H()/pitch && len(groups) > 1 {
+		apart *= 1.3
+		groups = s.heightGroups(marks, apart)
+	}
+	slices.Reverse(groups)
+	x, most := room.X0+c.U(26), 0.6*f.Box.W()
+	var at []float64
+	var words []string
+	for _, g := range groups {
+		at = append(at, f.Y((g.from+g.to)/2))
+		words = append(words, c.Fit(g.words(s), Label, most))
+	}
+	free := func(i int, y float64) bool {
+		w, _ := c.Measure(words[i], Label)
+		return !overlapsAny(Rect{x - c.U(platePadX), y - h/2, x + w + c.U(platePadX), y + h/2}, avoid)
+	}
+	for i, y := range inOrder(at, pitch, room.Y0+pitch/2, room.Y1-pitch/2, free) {
+		if math.Abs(y-at[i]) > 1 {
+			c.Line([]Point{{X: room.X0 + c.U(3), Y: at[i]}, {X: x, Y: y}}, Pen{Colour: c.Theme.Muted, Width: 1.5}.Cased(c.Theme, 0.8))
+		}
+		texts = append(texts, c.Write(Point{X: x, Y: y}, words[i], Lettering{AnchorY: 0.5, Backing: Plate}))
+	}
+	return texts
+}
+
+// inOrder moves rising places apart as spread does, and to where each is free, with the least squares of ways. Where
+// that cannot be, they are only spread.
+func inOrder(at []float64, distance, lo, hi float64, free func(i int, y float64) bool) []float64 {
+	const perDistance = 6
+	step := distance / perDistance
+	n := 1 + int((hi-lo)/step)
+	if n < 1 || len(at) == 0 {
+		return spread(at, distance, lo, hi)
+	}
+	// cost[i][k] is the least sum for places 0 to i if the last of them is at step k or before, from[i][k] which step it
+	// then is at.
+	cost, from := make([][]float64, len(at)), make([][]int, len(at))
+	for i := range at {
+		cost[i], from[i] = make([]float64, n), make([]int, n)
+		for k := range n {
+			here := math.Inf(1)
+			if y := lo + float64(k)*step; free(i, y) {
+				here = (y - at[i]) * (y - at[i])
+			}
+			if i > 0 && k < perDistance {
+				here = math.Inf(1)
+			} else if i > 0 {
+				here += cost[i-1][k-perDistance]
+			}
+			cost[i][k], from[i][k] = here, k
+			if k > 0 && cost[i][k-1] <= here {
+				cost[i][k], from[i][k] = cost[i][k-1], from[i][k-1]
+			}
+		}
+	}
+	out := make([]float64, len(at))
+	k := n - 1
+	if math.IsInf(cost[len(at)-1][k], 1) {
+		return spread(at, distance, lo, hi)
+	}
+	for i := len(at) - 1; i >= 0; i-- {
+		k = from[i][k]
+		out[i] = lo + float64(k)*step
+		k -= perDistance
+	}
+	for i, y := range at { // those that are as good as where they would be, there
+		if math.Abs(y-out[i]) < step && y >= lo && y <= hi && free(i, y) &&
+			(i == 0 || y-out[i-1] >= distance) && (i == len(at)-1 || out[i+1]-y >= distance) {
+			out[i] = y
+		}
+	}
+	return out
 }
 
 // numbered are key numbers in words: "lamp 4", "lamps 1, 3–5".

@@ -1,0 +1,27 @@
+package render
+
+// The scale bar stands in a corner, where it hides nothing that is marked.
+
+// cornerForScaleBar is where the scale bar of a frame goes within a box: the first corner in which it covers none of
+// avoid, the lower left one if there is none.
+func (c *Canvas) cornerForScaleBar(f Frame, box Rect, avoid []Rect) Rect {
+	size := c.Inside(Rect{}).ScaleBar(f, Point{}) // drawn nowhere, to measure it
+	in := box.Inset(c.U(12))
+	left, right := in.X0, in.X1-size.W()
+	top, bottom := in.Y0, in.Y1-size.H()
+	at := func(x, y float64) Rect { return Rect{x, y, x + size.W(), y + size.H()} }
+	for _, r := range []Rect{at(left, bottom), at(left, top), at(right, bottom), at(right, top)} {
+		if !overlapsAny(r, avoid) {
+			return r
+		}
+	}
+	return at(left, bottom)
+}
+
+// marks are the boxes around what tags name, with the room of an arrow.
+func (c *Canvas) marks(tags []Tag) (boxes []Rect) {
+	for _, t := range tags {
+		boxes = append(boxes, Around(t.At, c.U(2*max(t.Mark, 30)), c.U(2*max(t.Mark, 30))))
+	}
+	return boxes
+}
