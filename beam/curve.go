@@ -3,30 +3,27 @@ package beam
 import "math"
 
 // A curve is a function of one positive variable as straight pieces, found without a search: the pieces are even steps
-// of the floating-point number itself, curveSteps to an octave, so that the exponent and the first bits of the
-// mantissa are the index. Relative steps suit beams: the peak is resolved as finely as the tail, whatever the spread.
+// of the floating-point number itself, 2^bits to an octave, so that the exponent and the first bits of the mantissa
+// are the index. Relative steps suit beams: the peak is resolved as finely as the tail, whatever the spread.
 //
-// For 2^-x the error is below (ln2·x/256)²/8, 2e-7 at the half-peak edge, 1e-5 at a thousandth, 0.15 % at 1e-12.
+// For 2^-x and 8 bits the error is below (ln2·x/256)²/8, 2e-7 at the half-peak edge, 1e-5 at a thousandth, 0.15 % at
+// 1e-12; for 2^-(x^k) as much with log2 k more bits.
 type curve struct {
+	shift  uint
 	first  int // index of the first piece
 	pieces []piece
 }
 
 type piece struct{ value, slope float64 }
 
-const (
-	curveBits  = 8
-	curveSteps = 1 << curveBits
-	curveShift = 52 - curveBits
-)
-
 // newCurve tabulates f from lo to hi. Below lo the curve keeps its value at lo, from hi on it is 0.
-func newCurve(lo, hi float64, f func(float64) float64) *curve {
-	first, last := int(math.Float64bits(lo)>>curveShift), int(math.Float64bits(hi)>>curveShift)
-	c := &curve{first: first, pieces: make([]piece, last-first+2)}
+func newCurve(bits uint, lo, hi float64, f func(float64) float64) *curve {
+	shift := 52 - bits
+	first, last := int(math.Float64bits(lo)>>shift), int(math.Float64bits(hi)>>shift)
+	c := &curve{shift: shift, first: first, pieces: make([]piece, last-first+2)}
 	for i := range c.pieces[:last-first+1] {
-		x0 := math.Float64frombits(uint64(first+i) << curveShift)
-		x1 := math.Float64frombits(uint64(first+i+1) << curveShift)
+		x0 := math.Float64frombits(uint64(first+i) << shift)
+		x1 := math.Float64frombits(uint64(first+i+1) << shift)
 		x0, x1 = math.Max(x0, lo), math.Min(x1, hi)
 		if x1 <= x0 {
 			continue
@@ -41,7 +38,7 @@ func newCurve(lo, hi float64, f func(float64) float64) *curve {
 
 // at is the value at x; a negative x (rounding) counts as 0.
 func (c *curve) at(x float64) float64 {
-	i := int(int64(math.Float64bits(x))>>curveShift) - c.first
+	i := int(int64(math.Float64bits(x))>>(c.shift&63)) - c.first
 	if i < 0 {
 		i = 0
 	}

@@ -22,8 +22,14 @@ func legendre(f func(float64) float64, a, b float64, n int) float64 {
 // sector is ∫ weight(θ) at(θ) sin θ dθ from lo to hi in the plane whose sin²φ is m.
 func (s Shape) sector(m, lo, hi float64, weight func(theta float64) float64) float64 {
 	edge, sum := s.spread.edge(m), 0.0
+	bound := func(i int) float64 { return panels[i] * edge }
+	if s.profile == gaussianField && s.exponent(m) > 2 {
+		// all of the fall is near the edge; in (θ/θh)^p it is as long as ever
+		narrow := 2 / s.exponent(m)
+		bound = func(i int) float64 { return math.Pow(panels[i], narrow) * edge }
+	}
 	for i := 1; i < len(panels); i++ {
-		a, b := math.Max(lo, panels[i-1]*edge), math.Min(hi, panels[i]*edge)
+		a, b := math.Max(lo, bound(i-1)), math.Min(hi, bound(i))
 		if a >= b {
 			continue
 		}

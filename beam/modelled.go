@@ -28,23 +28,31 @@ func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*
 
 func (s Shape) scaled(peak, flux float64) Distribution {
 	d := &modelled{shape: s, peak: peak, flux: flux, cutoff: math.Max(0, math.Cos(s.cutoff()))}
-	octaves := 20.0 // below the half-peak edge, of 1 - cos θ
-	if s.profile == gaussianField && s.exponent(0) < 1.5 {
-		octaves = 36 // a beam with a pointed peak
-	}
 	if !s.oneExponent() {
 		return d // rows use the formula
 	}
+	p, bits := 2.0, uint(8)
+	switch s.profile {
+	case gaussianField:
+		p = s.exponent(0)
+		bits += uint(max(0, math.Ceil(math.Log2(p/2))))
+	case cosine:
+		bits = 9
+	}
+	if bits > 20 {
+		return d // a field hardly wider than the beam: all but a step
+	}
+	octaves := min(40/p, 50) // below the half-peak edge, of 1 - cos θ: so near the peak nothing changes by 1e-6
 	if s.spread.round() {
 		edge := s.spread.Across / 2
 		switch {
 		case s.profile == uniform:
 			d.cutoff = math.Cos(edge)
-		case s.profile == cosine && power(edge) < 10:
-			d.byCos = newCurve(math.Exp2(-octaves), 1, func(c float64) float64 { return peak * math.Pow(c, power(edge)) })
+		case s.profile == cosine && power(edge) < 20:
+			d.byCos = newCurve(bits, math.Exp2(-octaves), 1, func(c float64) float64 { return peak * math.Pow(c, power(edge)) })
 		default:
 			lo, hi := math.Exp2(-octaves)*2*sq(math.Sin(edge/2)), 1-d.cutoff
-			d.byTurn = newCurve(lo, hi, func(w float64) float64 {
+			d.byTurn = newCurve(bits, lo, hi, func(w float64) float64 {
 				return peak * s.at(2*math.Asin(math.Sqrt(w/2)), 0)
 			})
 		}
@@ -53,13 +61,12 @@ func (s Shape) scaled(peak, flux float64) Distribution {
 	if s.profile == cosine {
 		return d
 	}
-	d.stretch = newCurve(math.Exp2(-octaves), 1, func(w float64) float64 {
+	d.stretch = newCurve(min(bits, 11), math.Exp2(-20), 1, func(w float64) float64 {
 		theta := 2 * math.Asin(math.Sqrt(w/2))
 		return sq(theta) / (w * (2 - w))
 	})
 	if s.profile != uniform {
-		p := s.exponent(0)
-		d.byX = newCurve(math.Exp2(-octaves), math.Pow(40, 2/p), func(x float64) float64 {
+		d.byX = newCurve(bits, math.Exp2(-octaves), math.Pow(40, 2/p), func(x float64) float64 {
 			return peak * math.Exp2(-math.Pow(x, p/2))
 		})
 	}
