@@ -2,6 +2,7 @@ package beam_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"beamfall/beam"
@@ -22,9 +23,19 @@ func shapes() map[string]beam.Shape {
 		"gaussian 5 x 150":          beam.Gaussian(oval(5, 150)),
 		"field 10/14":               beam.GaussianField(round(10), round(14)),
 		"field 10/80":               beam.GaussianField(round(10), round(80)),
+		"field 10/10.001":           beam.GaussianField(round(10), round(10.001)),
+		"field 10/10.1":             beam.GaussianField(round(10), round(10.1)),
+		"field 10/11":               beam.GaussianField(round(10), round(11)),
+		"field 10/13":               beam.GaussianField(round(10), round(13)),
+		"field 10/16":               beam.GaussianField(round(10), round(16)),
+		"field 6/170":               beam.GaussianField(round(6), round(170)),
+		"field 40 x 10 / 44 x 11":   beam.GaussianField(oval(40, 10), oval(44, 11)),
+		"field 30 x 5 / 150 x 25":   beam.GaussianField(oval(30, 5), oval(150, 25)),
 		"field 40 x 10 / 80 x 20":   beam.GaussianField(oval(40, 10), oval(80, 20)),
 		"field 40 x 10 / 60 x 40":   beam.GaussianField(oval(40, 10), oval(60, 40)),
 		"cosine 4":                  beam.Cosine(round(4)),
+		"cosine 30":                 beam.Cosine(round(30)),
+		"cosine 42":                 beam.Cosine(round(42)),
 		"cosine 60":                 beam.Cosine(round(60)),
 		"cosine 120":                beam.Cosine(round(120)),
 		"cosine 170":                beam.Cosine(round(170)),
@@ -43,19 +54,21 @@ func direction(theta, phi float64) (ahead, left, up float64) {
 	return c, s * math.Cos(phi), s * math.Sin(phi)
 }
 
-// sphereFlux adds intensity over the closed unit sphere, by rings of equal solid angle weight; independent of the
+// sphereFlux adds intensity over the closed unit sphere, by rings that are finer toward the axis; independent of the
 // quadrature that normalises.
 func sphereFlux(d beam.Distribution) float64 {
-	const rings, turns = 6000, 240
+	rings, turns := 1500, 240
+	if beam.IsRound(d) {
+		rings, turns = 40000, 4
+	}
 	sum := 0.0
 	end := math.Pi / 2
 	for i := range rings {
-		// finer toward the axis: θ = end·u²
-		u := (float64(i) + 0.5) / rings
-		theta, weight := end*u*u, end*2*u/rings
+		u := (float64(i) + 0.5) / float64(rings) // θ = end·u²
+		theta, weight := end*u*u, end*2*u/float64(rings)
 		for j := range turns {
-			a, l, up := direction(theta, (float64(j)+0.5)*2*math.Pi/turns)
-			sum += d.Candela(a, l, up) * math.Sin(theta) * weight * 2 * math.Pi / turns
+			a, l, up := direction(theta, (float64(j)+0.5)*2*math.Pi/float64(turns))
+			sum += d.Candela(a, l, up) * math.Sin(theta) * weight * 2 * math.Pi / float64(turns)
 		}
 	}
 	return sum
@@ -94,6 +107,10 @@ func TestPeakOfKnownBeams(t *testing.T) {
 		{"gaussian 2° x 1°", beam.Gaussian(beam.Angles{Across: 2 * deg, UpDown: 1 * deg}), 100,
 			100 * math.Ln2 / (math.Pi * 0.5 * deg * deg)},
 		// exponent p: ∫ 2^-(t^p) t dt = Γ(2/p)/(p (ln 2)^(2/p))
+		{"field 1°/1.01°", beam.GaussianField(beam.Round(1*deg), beam.Round(1.01*deg)), 100, func() float64 {
+			p := math.Log(math.Log2(10)) / math.Log(1.01)
+			return 100 / (2 * math.Pi * 0.25 * deg * deg * math.Gamma(2/p) / (p * math.Pow(math.Ln2, 2/p)))
+		}()},
 		{"field 1°/1.3°", beam.GaussianField(beam.Round(1*deg), beam.Round(1.3*deg)), 100, func() float64 {
 			p := math.Log(math.Log2(10)) / math.Log(1.3)
 			return 100 / (2 * math.Pi * 0.25 * deg * deg * math.Gamma(2/p) / (p * math.Pow(math.Ln2, 2/p)))
@@ -193,6 +210,182 @@ func TestFluxInto(t *testing.T) {
 		got := beam.FluxInto(d, -math.Sin(tilt*deg), 0, math.Cos(tilt*deg))
 		if want := (1 - math.Sin(tilt*deg)) / 2; math.Abs(got-want) > 1e-4 {
 			t.Errorf("Lambertian tilted %v°: sky share %.5f, want %.5f", tilt, got, want)
+		}
+	}
+}
+
+func TestMixIsTheSumOfItsParts(t *testing.T) {
+	spot, flood := beam.Gaussian(beam.Round(8*deg)).WithFlux(600), beam.Uniform(beam.Angles{Across: 60 * deg, UpDown: 20 * deg}).WithFlux(400)
+	mix := beam.Mix{spot, flood}
+	var ahead, left, up []float64
+	for theta := 0.0; theta < 95*deg; theta += 0.3 * deg {
+		a, l, u := direction(theta, 17*theta)
+		if got, want := mix.Candela(a, l, u), spot.Candela(a, l, u)+flood.Candela(a, l, u); got != want {
+			t.Errorf("%v cd at %.2f°, want %v", got, theta/deg, want)
+		}
+		ahead, left, up = append(ahead, a), append(left, l), append(up, u)
+	}
+	row := make([]float64, len(ahead))
+	row[0] = 7 // is overwritten
+	mix.Candelas(row, ahead, left, up)
+	for i, got := range row {
+		if want := mix.Candela(ahead[i], left[i], up[i]); math.Abs(got-want) > 0.002*want+1e-12*mix.Peak() {
+			t.Errorf("row has %v cd at point %d, want %v", got, i, want)
+		}
+	}
+	if got := mix.Flux(); got != 1000 {
+		t.Errorf("flux %v lm", got)
+	}
+	if got := sphereFlux(mix); math.Abs(got-1000) > 2 {
+		t.Errorf("%v lm over the sphere", got)
+	}
+	if got, want := mix.Peak(), spot.Peak()+flood.Peak(); math.Abs(got-want) > 1e-9 {
+		t.Errorf("peak %v cd, want %v", got, want)
+	}
+	if (beam.Mix{spot}).Peak() != spot.Peak() || (beam.Mix{}).Flux() != 0 {
+		t.Error("a mix of one is that one, of none is dark")
+	}
+	if got := mix.Cutoff(); got != math.Min(spot.Cutoff(), flood.Cutoff()) {
+		t.Errorf("cutoff %v", got)
+	}
+	// Upward goes half of a level beam, of each part and of the mix.
+	if got := beam.FluxInto(mix, 0, 0, 1); math.Abs(got-500) > 0.2 {
+		t.Errorf("%v lm upward", got)
+	}
+	// Half-peak edge where the sum is half: within the flood's 10° the spot has to fall to (peak/2 - flood)/spot.
+	share := (mix.Peak()/2 - flood.Peak()) / spot.Peak()
+	want := 2 * 4 * deg * math.Sqrt(-math.Log2(share))
+	if got := beam.FullAngle(mix, 0.5, 0, 1); math.Abs(got-want) > 1e-9 {
+		t.Errorf("beam angle %.4f°, want %.4f°", got/deg, want/deg)
+	}
+	if beam.IsRound(mix) || !beam.IsRound(spot) || beam.IsRound(flood) {
+		t.Error("round are the round ones")
+	}
+}
+
+// measured stands for a distribution of which nothing is known but its intensities: a gaussian of 10° aimed 6° off the
+// axis, upward, on a faint light all round.
+type measured struct{ beam.Distribution }
+
+func (m measured) Candela(ahead, left, up float64) float64 {
+	s, c := math.Sincos(6 * deg)
+	return m.Distribution.Candela(c*ahead+s*up, left, c*up-s*ahead) + 1e-3*m.Peak()
+}
+func (m measured) Flux() float64   { return m.Distribution.Flux() + 4*math.Pi*1e-3*m.Peak() }
+func (m measured) Cutoff() float64 { return -1 }
+
+func TestEdgesOfABeamOffItsAxis(t *testing.T) {
+	d := measured{beam.Gaussian(beam.Round(10 * deg)).WithPeak(10000)}
+	// The light all round shifts the half-peak line: 2^-(θ/5°)² + 0.001 = 0.5.
+	half := 5 * math.Sqrt(-math.Log2(0.499))
+	least, greatest, ok := beam.Edges(d, 0.5, 0, 1)
+	if !ok || math.Abs(least/deg-(6-half)) > 1e-6 || math.Abs(greatest/deg-(6+half)) > 1e-6 {
+		t.Errorf("edges %.5f° to %.5f°, want %.5f° to %.5f°", least/deg, greatest/deg, 6-half, 6+half)
+	}
+	if got := beam.FullAngle(d, 0.5, 0, 1) / deg; math.Abs(got-2*half) > 1e-6 {
+		t.Errorf("beam angle %v°", got)
+	}
+	// Across, the plane through the axis passes 6° below the middle of the beam, where it has fallen below half.
+	if _, _, ok := beam.Edges(d, 0.5, 1, 0); ok || !math.IsNaN(beam.FullAngle(d, 0.5, 1, 0)) {
+		t.Error("a half-peak edge in a plane that has none")
+	}
+	// At a tenth it has some: cos of the angle off the middle is cos 6° cos t.
+	tenth := 5 * math.Sqrt(-math.Log2(0.099))
+	want := 2 * math.Acos(math.Cos(tenth*deg)/math.Cos(6*deg))
+	if got := beam.FullAngle(d, 0.1, 1, 0); math.Abs(got-want) > 1e-7 {
+		t.Errorf("field angle across %.5f°, want %.5f°", got/deg, want/deg)
+	}
+	// All directions have a thousandth: the ends are straight behind.
+	if least, greatest, ok := beam.Edges(d, 0.001, 1, 0); !ok || least != -math.Pi || greatest != math.Pi {
+		t.Errorf("edges of what is everywhere: %v to %v", least, greatest)
+	}
+	// A mix with it is searched in the same way.
+	mix := beam.Mix{d, beam.Gaussian(beam.Round(1 * deg)).WithPeak(1)}
+	if _, greatest, ok := beam.Edges(mix, 0.5, 0, 1); !ok || greatest < 10*deg {
+		t.Errorf("edge of a mix at %v°", greatest/deg)
+	}
+}
+
+func TestFluxIntoOfAMeasuredBeam(t *testing.T) {
+	d := measured{beam.Gaussian(beam.Round(10 * deg)).WithFlux(1000)}
+	all, around := d.Flux(), 4*math.Pi*1e-3*d.Peak()
+	for _, tt := range []struct {
+		name            string
+		ahead, left, up float64
+		want            float64
+	}{
+		{"left half", 0, 1, 0, all / 2},
+		{"above its middle", -math.Sin(6 * deg), 0, math.Cos(6 * deg), all / 2},
+		{"ahead", math.Cos(6 * deg), 0, math.Sin(6 * deg), 1000 + around/2},
+		{"behind", -1, 0, 0, around / 2},
+	} {
+		if got := beam.FluxInto(d, tt.ahead, tt.left, tt.up); math.Abs(got-tt.want) > 1e-3*all {
+			t.Errorf("%s: %.3f lm, want %.3f", tt.name, got, tt.want)
+		}
+	}
+	up, down := beam.FluxInto(d, 0, 0, 1), beam.FluxInto(d, 0, 0, -1)
+	if math.Abs(up+down-all) > 1e-3*all || up < 0.8*all {
+		t.Errorf("%v lm up and %v down of %v", up, down, all)
+	}
+}
+
+func TestValidate(t *testing.T) {
+	round := func(a float64) beam.Angles { return beam.Round(a * deg) }
+	for _, tt := range []struct {
+		name  string
+		shape beam.Shape
+		wrong string // what the error is about; empty: none
+	}{
+		{"gaussian", beam.Gaussian(round(10)), ""},
+		{"as wide as can be", beam.Cosine(round(179.9)), ""},
+		{"no width", beam.Gaussian(round(0)), "spread"},
+		{"negative", beam.Uniform(round(-5)), "spread"},
+		{"half of everything", beam.Cosine(round(180)), "spread: 180°"},
+		{"not a number", beam.Gaussian(beam.Angles{Across: math.NaN(), UpDown: 1}), "spread"},
+		{"one plane only", beam.Gaussian(beam.Angles{Across: 10 * deg}), "spread: 0°"},
+		{"field", beam.GaussianField(round(10), round(20)), ""},
+		{"field as wide as the spread", beam.GaussianField(round(10), round(10)), "field"},
+		{"field narrower in one plane", beam.GaussianField(round(10), beam.Angles{Across: 20 * deg, UpDown: 8 * deg}), "field: 20° × 8°"},
+		{"field too wide", beam.GaussianField(round(10), round(180)), "field"},
+		{"spread wrong before field", beam.GaussianField(round(0), round(20)), "spread"},
+	} {
+		err := tt.shape.Validate()
+		if (err == nil) != (tt.wrong == "") || err != nil && !strings.Contains(err.Error(), tt.wrong) {
+			t.Errorf("%s: %v, want an error about %q", tt.name, err, tt.wrong)
+		}
+	}
+}
+
+func TestPeakAndFluxAreInverse(t *testing.T) {
+	for name, s := range shapes() {
+		d := s.WithFlux(1234)
+		if got := s.WithPeak(d.Peak()).Flux(); math.Abs(got-1234) > 1e-9 {
+			t.Errorf("%s: %v lm from the peak of 1234 lm", name, got)
+		}
+		if got := d.Candela(1, 0, 0); math.Abs(got-d.Peak()) > 1e-12*d.Peak() {
+			t.Errorf("%s: %v cd on the axis, peak %v", name, got, d.Peak())
+		}
+	}
+}
+
+func TestOvalFollowsTheHalfPeakEllipse(t *testing.T) {
+	// θh(φ) = (cos²φ/θH² + sin²φ/θV²)^(-1/2): half of the peak there for every profile, one tenth at θ10(φ) with a field.
+	spread, field := beam.Angles{Across: 40 * deg, UpDown: 12 * deg}, beam.Angles{Across: 70 * deg, UpDown: 40 * deg}
+	edge := func(a beam.Angles, phi float64) float64 {
+		return 1 / math.Hypot(math.Cos(phi)/(a.Across/2), math.Sin(phi)/(a.UpDown/2))
+	}
+	for phi := 0.0; phi < 2*math.Pi; phi += 0.1 {
+		for name, s := range map[string]beam.Shape{"gaussian": beam.Gaussian(spread), "cosine": beam.Cosine(spread), "field": beam.GaussianField(spread, field)} {
+			if got := s.WithPeak(1).Candela(direction(edge(spread, phi), phi)); math.Abs(got-0.5) > 1e-12 {
+				t.Errorf("%s at φ = %.1f: %v of the peak, want 0.5", name, phi, got)
+			}
+		}
+		if got := beam.GaussianField(spread, field).WithPeak(1).Candela(direction(edge(field, phi), phi)); math.Abs(got-0.1) > 1e-12 {
+			t.Errorf("field at φ = %.1f: %v of the peak, want 0.1", phi, got)
+		}
+		even := beam.Uniform(spread).WithPeak(1)
+		if even.Candela(direction(edge(spread, phi)*(1-1e-9), phi)) != 1 || even.Candela(direction(edge(spread, phi)*(1+1e-9), phi)) != 0 {
+			t.Errorf("uniform does not end at φ = %.1f", phi)
 		}
 	}
 }
