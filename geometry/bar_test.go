@@ -47,7 +47,7 @@ func TestBarAgainstItsEmitters(t *testing.T) {
 		beams[fmt.Sprintf("gaussian %v°", a)] = beam.Gaussian(r)
 		beams[fmt.Sprintf("cosine %v°", a)] = beam.Cosine(r)
 		// field angles from hardly wider than the beam to as wide as can be: edges like steps, peaks like needles
-		for _, f := range []float64{1.05, 1.3, 2, 2.4, 3, 5, 17} {
+		for _, f := range []float64{1.01, 1.05, 1.3, 2, 2.4, 3, 5, 17} {
 			if f*a < 180 {
 				beams[fmt.Sprintf("gaussian %v° with a field of %v°", a, f*a)] = beam.GaussianField(r, beam.Round(f*a*deg))
 			}
@@ -96,6 +96,11 @@ func TestHardEdgedBar(t *testing.T) {
 		row := []float64{0}
 		onLevel(l).AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: geometry.Facing})
 		near(t, "the same in a row", row[0], want, 1e-3)
+		// a field hardly wider than the beam is all but such a cone
+		spread := beam.Angles{Across: tt.across * deg, UpDown: tt.upDown * deg}
+		field := beam.Angles{Across: tt.across * 1.0001 * deg, UpDown: tt.upDown * 1.0001 * deg}
+		all := lamp(r3.Vec{Z: 1}, geometry.Aim{}, tt.width, beam.GaussianField(spread, field).WithPeak(peak))
+		near(t, "the same with a field", onLevel(all).Lux(p, geometry.Facing), want, 2e-3)
 		// past the end of the bar by more than the cone's half width there is none
 		if got := onLevel(l).Lux(r3.Vec{X: tt.d, Y: tt.width/2 + tt.d*math.Tan(tt.across/2*deg) + 1e-6, Z: 1}, geometry.Facing); got != 0 {
 			t.Errorf("%v lx past the end", got)
