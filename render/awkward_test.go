@@ -84,8 +84,8 @@ func awkward() []Subject {
 	})
 	rigs = append(rigs, dark)
 	rigs = append(rigs, subject("Rear and side only", "camp", level,
-		rigLamp("camp light (left)", -3, 0.9, 1.95, 0.3, 20, 90, 80, 2500),
-		rigLamp("camp light (right)", -3, -0.9, 1.95, 0.3, 20, -90, 80, 2500),
+		rigLamp("camp light (left)", -3, 0.9, 1.95, 0.3, 20, 90, 90, 2500),
+		rigLamp("camp light (right)", -3, -0.9, 1.95, 0.3, 20, -90, 90, 2500),
 		rigLamp("reversing light", -5.2, 0, 1, 0.1, 8, 180, 60, 1500),
 	))
 	crest := geometry.Site{Body: truck(), Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5, Height: 0}, {Ahead: 30, Height: 2}, {Ahead: 40, Height: 2}, {Ahead: 70, Height: -4}, {Ahead: 120, Height: -4}, {Ahead: 160, Height: 2}}}}
@@ -121,7 +121,7 @@ func randomRig(seed uint64) Subject {
 			name += " of a rather long and winding name (left)"
 		}
 		lamps = append(lamps, rigLamp(name, between(-5, 0), between(-1, 1), between(0.3, 4), between(0, 1.2), tilt, turn,
-			between(3, 85), math.Exp(between(4, 12))))
+			between(3, 120), math.Exp(between(4, 12))))
 	}
 	site := geometry.Site{Attitude: geometry.NoseUp(between(-1, 2)*deg, -4)}
 	if r.IntN(2) == 0 {

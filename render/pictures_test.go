@@ -73,8 +73,8 @@ func TestLabelsDoNotOverlap(t *testing.T) {
 	}
 	for i, s := range subjects {
 		for k, d := range drawings {
-			if k >= 2 && i%6 != 0 {
-				continue // they are made of the same parts
+			if k >= 2 && i%9 != 0 {
+				continue // they are made of the same parts as the picture from above
 			}
 			p, err := d.draw(context.Background(), s, Night(), 400)
 			if err != nil {
