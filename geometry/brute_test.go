@@ -9,7 +9,7 @@ import (
 
 func TestLuxAgainstBruteForce(t *testing.T) {
 	t.Parallel()
-	const rigs, places, emitters = 300, 10, 800
+	const rigs, places, emitters = 300, 8, 600
 	worst, worstSoft, counted, soft := 0.0, 0.0, 0, 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed)
@@ -41,7 +41,7 @@ func TestLuxAgainstBruteForce(t *testing.T) {
 		}
 	}
 	t.Logf("%d lit places of %d, %d of them partly lit by a bar: worst %.2g, partly lit %.2g", counted, rigs*places, soft, worst, worstSoft)
-	if counted < rigs*places/4 || soft < 50 {
+	if counted < rigs*places/4 || soft < 40 {
 		t.Errorf("%d of %d places are lit, %d partly: too few to mean anything", counted, rigs*places, soft)
 	}
 }

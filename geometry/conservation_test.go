@@ -44,10 +44,10 @@ func TestFluxOnTheGroundAndInTheSky(t *testing.T) {
 	// out to a million times the height.
 	const rated, h = 1000.0, 2.0
 	for i, p := range profiles {
-		for j, width := range []float64{0, 0.8} {
+		for j, width := range []float64{0, 0.8}[:1+i%2] {
 			tilt := []float64{12, 60, -5, 3, 25}[(i+2*j)%5]
 			s := onLevel(lamp(r3.Vec{X: -1, Y: 0.5, Z: h}, geometry.Aim{Tilt: tilt * deg, Turn: 37 * deg, Roll: 20 * deg}, width, p.shape.WithFlux(rated)))
-			rings, spokes := 400, 240
+			rings, spokes := 300, 200
 			if width == 0 && strings.HasPrefix(p.name, "uniform") { // whose edge cuts through cells
 				rings, spokes = 900, 540
 			}
@@ -106,17 +106,16 @@ func TestFluxThroughAClosedBox(t *testing.T) {
 	}
 	at := r3.Vec{X: 3, Y: 2, Z: 5}
 	for i, p := range profiles {
-		for _, width := range []float64{0, 0.6}[i%2:] {
-			s := onLevel(lamp(at, geometry.Aim{Tilt: 30 * deg, Turn: 50 * deg, Roll: 10 * deg}, width, p.shape.WithFlux(1000)))
-			n, share := 44, 1e-3
-			if strings.HasPrefix(p.name, "uniform") { // whose edge is as wide as a square of the walls
-				n, share = 110, 4e-3
-			}
-			near(t, fmt.Sprintf("%s, %v m wide: flux on six walls", p.name, width), wall(s, at, 1, n, true), 1000, share)
-			off := r3.Add(at, r3.Scale(1.1, s.Lamps[0].Axes.Ahead))
-			in, out := wall(s, off, 0.5, n, false), wall(s, off, 0.5, n, true)
-			near(t, fmt.Sprintf("%s, %v m wide: flux through a box", p.name, width), out, in, 2*share)
+		width := 0.6 * float64(i%2)
+		s := onLevel(lamp(at, geometry.Aim{Tilt: 30 * deg, Turn: 50 * deg, Roll: 10 * deg}, width, p.shape.WithFlux(1000)))
+		n, share := 44, 1e-3
+		if strings.HasPrefix(p.name, "uniform") { // whose edge is as wide as a square of the walls
+			n, share = 110, 4e-3
 		}
+		near(t, fmt.Sprintf("%s, %v m wide: flux on six walls", p.name, width), wall(s, at, 1, n, true), 1000, share)
+		off := r3.Add(at, r3.Scale(1.1, s.Lamps[0].Axes.Ahead))
+		in, out := wall(s, off, 0.5, n, false), wall(s, off, 0.5, n, true)
+		near(t, fmt.Sprintf("%s, %v m wide: flux through a box", p.name, width), out, in, 2*share)
 	}
 	near(t, "isotropic", wall(onLevel(lamp(at, down, 0, isotropic(100))), at, 1, 64, true), 400*math.Pi, 1e-4)
 }

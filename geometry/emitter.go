@@ -230,7 +230,7 @@ func (b *bar) distance(toBar r3.Vec, lo, hi float64) float64 {
 	if b.length > 0 {
 		e = math.Max(lo, math.Min(hi, b.across(toBar)))
 	}
-	return math.Max(nearest, r3.Norm(r3.Add(toBar, r3.Scale(e, b.half))))
+	return math.Max(nearest, math.Sqrt(r3.Norm2(r3.Add(toBar, r3.Scale(e, b.half)))))
 }
 
 // lit narrows lo to hi to the emitters of a hard-edged beam that light the point. A beam is convex, so they are one
