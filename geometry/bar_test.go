@@ -3,9 +3,11 @@ package geometry_test
 import (
 	"fmt"
 	"math"
+	"os"
 	"testing"
 
 	"beamfall/beam"
+	"beamfall/beam/lm63"
 	"beamfall/geometry"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -78,6 +80,42 @@ func TestBarAgainstItsEmitters(t *testing.T) {
 		}
 	}
 	t.Logf("worst %.2g, in rows %.2g", worst, worstRow)
+}
+
+func TestBarOfAMeasuredBeam(t *testing.T) {
+	// Tables are straight pieces with a bend at each angle; the bar keeps to 1 % of the sum from 1 m out.
+	for _, name := range []string{"driving-a-2002", "round-1986", "quadrant-1991", "factor-2019", "hand-b-2002", "wrapped-2002"} {
+		text, err := os.Open("../testdata/lm63/" + name + ".ies")
+		if err != nil {
+			t.Fatal(err)
+		}
+		file, err := lm63.Read(text)
+		text.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := lamp(r3.Vec{Z: 1}, geometry.Aim{}, 1.3, file.Distribution(1))
+		bar, sum, lit := onLevel(l), emittersOf(l, 500), 0
+		for _, d := range []float64{1, 2, 5, 20} {
+			for _, y := range []float64{0, 0.3, 0.65, 1.5, -0.4} {
+				for _, z := range []float64{1, 1 - 0.03*d, 1 + 0.05*d, 1 - 0.2*d} {
+					p := r3.Vec{X: d, Y: y, Z: z}
+					want := sum.Lux(p, geometry.Facing)
+					if want < 1e-3*l.Beam().Peak()/(d*d) {
+						continue
+					}
+					lit++
+					row := []float64{0}
+					bar.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: geometry.Facing})
+					near(t, fmt.Sprintf("%s at %.2f", name, p), bar.Lux(p, geometry.Facing), want, 0.01)
+					near(t, fmt.Sprintf("%s in a row at %.2f", name, p), row[0], want, 0.01)
+				}
+			}
+		}
+		if lit < 20 {
+			t.Errorf("%s: %d places lit", name, lit)
+		}
+	}
 }
 
 func TestHardEdgedBar(t *testing.T) {
