@@ -16,7 +16,7 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 		return d.Candela(c, s*left, s*up)
 	}
 	end := math.Acos(math.Max(-1, d.Cutoff()))
-	if falls(d) {
+	if Falls(d) {
 		return closeIn(at, level, 0, -end), closeIn(at, level, 0, end), true
 	}
 	least, ok = outermost(at, level, -end, end/steps)
@@ -53,14 +53,14 @@ func closeIn(at func(float64) float64, level, in, out float64) float64 {
 	return in
 }
 
-// falls tells whether the intensity is known to fall with the angle from the axis in every plane.
-func falls(d Distribution) bool {
+// Falls tells whether the intensity is known to fall with the angle from the axis in every plane.
+func Falls(d Distribution) bool {
 	switch d := d.(type) {
 	case *modelled:
 		return true
 	case Mix:
 		for _, part := range d {
-			if !falls(part) {
+			if !Falls(part) {
 				return false
 			}
 		}

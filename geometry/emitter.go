@@ -65,9 +65,10 @@ func emitters(length, distance, steep, lean float64) int {
 
 // temper is how a distribution changes with the angle across the beam, which decides how many emitters stand for a bar.
 type temper struct {
-	steep   float64 // greatest relative change of intensity (1/rad), down to 2^-16 of the peak; as of a gaussian at least
-	hard    bool    // ends in a step short of 90° (a step at 90° is at one depth for a whole bar)
-	pointed bool    // has a peak with a point, as a gaussian of an exponent below 2 or a table of straight pieces
+	steep    float64 // greatest relative change of intensity (1/rad), down to 2^-16 of the peak; as of a gaussian at least
+	hard     bool    // ends in a step short of 90° (a step at 90° is at one depth for a whole bar)
+	searched bool    // is not sure to be brightest from the emitter straight across
+	pointed  bool    // has a peak with a point, as a gaussian of an exponent below 2 or a table of straight pieces
 }
 
 func temperOf(d beam.Distribution) temper {
@@ -94,6 +95,7 @@ func temperOf(d beam.Distribution) temper {
 		t.steep = math.Max(t.steep, gaussianSteep/edge)
 	}
 	t.pointed = pointed(d, 1, 0) || pointed(d, 0, 1)
+	t.searched = !beam.Falls(d) || beam.FullAngle(d, 0.5, 1, 0) > 150*math.Pi/180
 	return t
 }
 
@@ -237,19 +239,11 @@ func (b *bar) distance(toBar r3.Vec, lo, hi float64) float64 {
 // stretch.
 func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 	on := func(e float64) bool { return b.on(r3.Add(b.at, r3.Scale(e, b.half)), q) }
-	const steps = 256
-	first, last := -1, -1
-	at := func(i int) float64 { return lo + (hi-lo)*float64(i)/steps }
-	for i := 0; i <= steps; i++ {
-		if on(at(i)) {
-			if first < 0 {
-				first = i
-			}
-			last = i
-		}
-	}
 	edge := func(in, out float64) float64 {
-		for range 40 {
+		if on(out) {
+			return out
+		}
+		for range 32 {
 			if mid := (in + out) / 2; on(mid) {
 				in = mid
 			} else {
@@ -258,20 +252,29 @@ func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 		}
 		return in
 	}
-	if first < 0 { // what lights the point is between two of the places, if anything: the emitter straight across is
-		if e := b.across(r3.Sub(b.at, q)); lo < e && e < hi && on(e) {
-			return edge(e, lo), edge(e, hi)
+	// The emitter straight across lights the point if any does: for it the point is nearest to the axis. Only beams that
+	// nearly fill the hemisphere, and measured ones, may have it otherwise, and are searched.
+	middle := math.Max(lo, math.Min(hi, b.across(r3.Sub(b.at, q))))
+	from, to := lo, hi // dark, if not the ends
+	lit := on(middle)
+	first, last := middle, middle
+	if b.searched {
+		const steps = 256
+		for i := 0; i <= steps; i++ {
+			e := lo + (hi-lo)*float64(i)/steps
+			switch {
+			case on(e) && (!lit || e < first):
+				first, last, lit = e, math.Max(last, e), true
+			case on(e) && e > last:
+				last = e
+			}
 		}
+		from, to = math.Max(lo, first-(hi-lo)/steps), math.Min(hi, last+(hi-lo)/steps)
+	}
+	if !lit {
 		return lo, lo
 	}
-	from, to := at(first), at(last)
-	if first > 0 {
-		from = edge(from, at(first-1))
-	}
-	if last < steps {
-		to = edge(to, at(last+1))
-	}
-	return from, to
+	return edge(first, from), edge(last, to)
 }
 
 // on tells whether the beam sends any light from an emitter to a point.

@@ -65,15 +65,18 @@ func (r *Row) at(i int) r3.Vec { return r3.Add(r.Start, r3.Scale(float64(i), r.S
 
 // addBar adds one bar's light to a row that sees the ground between it and the bar alike at all its points.
 func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
+	p := pass{Site: s, dst: dst, row: &row, bar: b, work: w, lean: math.Abs(r3.Dot(row.Normal, b.half))}
 	last := row.at(len(dst) - 1)
-	over := func(p r3.Vec) float64 { return r3.Dot(row.Normal, r3.Sub(b.at, p)) } // of the bar over the plane at p
-	lean := math.Abs(r3.Dot(row.Normal, b.half))                                  // of its ends from that
-	if math.Max(over(row.Start), over(last))+lean <= 0 {
+	if math.Max(p.over(row.Start), p.over(last))+p.lean <= 0 {
 		return
 	}
 	lo, hi := s.Ground.clears(row.Start, b.at, b.half, -1, 1)
 	if lo > hi {
 		return
+	}
+	p.middle, p.half, p.share = (lo+hi)/2, (hi-lo)/2, b.share
+	if b.length > 0 {
+		p.share *= p.half
 	}
 	from, to := b.within(&row, b.at, b.widened(row.Start, last), 0, len(dst))
 	if from >= to {
@@ -89,52 +92,71 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 			}
 		}
 	}
-	middle, half := (lo+hi)/2, (hi-lo)/2
-	share := b.share
-	if b.length > 0 {
-		share *= half
-	}
 	pointFrom, pointTo := b.seesPoint(&row, from, to)
 	for end := from; from < to; from = end {
 		if end = min(from+block, to); from < pointFrom {
 			end = min(end, pointFrom)
 		} else if from < pointTo {
 			end = min(end, pointTo)
-			for i := from; i < end; i++ {
-				dst[i] += s.lux(b, row.at(i), row.Normal)
-			}
+			p.exactly(from, end)
 			continue
 		}
-		p0, p1 := row.at(from), row.at(end-1)
-		sees := s.view(b, p0, p1, w.touched)
-		if sees == inView && math.Min(over(p0), over(p1)) < lean {
-			sees = partly // planes that cut the bar
-		}
-		switch sees {
-		case hidden:
-			continue
-		case partly:
-			for i := from; i < end; i++ {
-				dst[i] += s.lux(b, row.at(i), row.Normal)
-			}
-			continue
-		}
-		n := 1
-		if b.length > 0 {
-			n = emitters(half*b.length, b.between(p0, p1), b.steep, lean/math.Min(over(p0), over(p1)))
-			if n > mostEmitters/2 {
-				for i := from; i < end; i++ {
-					dst[i] += s.lux(b, row.at(i), row.Normal)
-				}
-				continue
-			}
-		}
+		p.add(from, end)
+	}
+}
+
+// pass is one bar's light on one row.
+type pass struct {
+	*Site
+	dst          []float64
+	row          *Row
+	bar          *bar
+	work         *work
+	middle, half float64 // the stretch of the bar that the ground lets through
+	share        float64 // of the bar's light that comes from it
+	lean         float64 // of the bar's ends from its middle, over the planes lit
+}
+
+// over is the height of the bar's middle over the plane at a point.
+func (p *pass) over(at r3.Vec) float64 { return r3.Dot(p.row.Normal, r3.Sub(p.bar.at, at)) }
+
+// exactly asks for each of the points from..to by itself.
+func (p *pass) exactly(from, to int) {
+	for i := from; i < to; i++ {
+		p.dst[i] += p.lux(p.bar, p.row.at(i), p.row.Normal)
+	}
+}
+
+// add lights the points from..to, at most a block, by one choice of emitters for all of them. Where they do not all see
+// the bar alike it halves them, and what is left of that is done exactly.
+func (p *pass) add(from, to int) {
+	const few = 4
+	first, last := p.row.at(from), p.row.at(to-1)
+	least := math.Min(p.over(first), p.over(last))
+	sees, n := p.view(p.bar, first, last, p.work.touched), 1
+	if sees == hidden {
+		return
+	}
+	if least < p.lean {
+		sees = partly // planes that cut the bar
+	}
+	if sees == inView && p.bar.length > 0 {
+		n = emitters(p.half*p.bar.length, p.bar.between(first, last), p.bar.steep, p.lean/least)
+	}
+	switch {
+	case sees == inView && n <= mostEmitters/2:
 		for i, e := range rules[n].e {
-			at := r3.Add(b.at, r3.Scale(middle+half*e, b.half))
-			if i0, i1 := b.within(&row, at, b.cutoff, from, end); i0 < i1 {
-				s.addEmitter(dst[i0:i1], &row, i0, b, at, share*rules[n].weight[i], w)
+			at := r3.Add(p.bar.at, r3.Scale(p.middle+p.half*e, p.bar.half))
+			if i0, i1 := p.bar.within(p.row, at, p.bar.cutoff, from, to); i0 < i1 {
+				p.addEmitter(p.dst[i0:i1], p.row, i0, p.bar, at, p.share*rules[n].weight[i], p.work)
 			}
 		}
+	case to-from <= few:
+		p.exactly(from, to)
+	default:
+		middle := (from + to) / 2
+		p.add(from, middle)
+		p.add(middle, to)
 	}
 }
 
