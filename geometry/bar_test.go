@@ -95,7 +95,7 @@ func TestBarOfAMeasuredBeam(t *testing.T) {
 			t.Fatal(err)
 		}
 		l := lamp(r3.Vec{Z: 1}, geometry.Aim{}, 1.3, file.Distribution(1))
-		bar, sum, lit := onLevel(l), emittersOf(l, 500), 0
+		bar, sum, lit := onLevel(l), emittersOf(l, 4000), 0
 		for _, d := range []float64{1, 2, 5, 20} {
 			for _, y := range []float64{0, 0.3, 0.65, 1.5, -0.4} {
 				for _, z := range []float64{1, 1 - 0.03*d, 1 + 0.05*d, 1 - 0.2*d} {
