@@ -1,38 +1,54 @@
 // Package savefile writes files whole or not at all: what is at the place before stays until all of the new file is on
-// the disk.
+// the disk. A process that is killed at it may leave a file .beamfall-*.tmp behind, and nothing else.
 package savefile
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 
 	"github.com/natefinch/atomic"
 )
 
+// File is a file to be written.
+type File struct {
+	Name string
+	Data []byte
+}
+
 // Write puts data in the place of a file, or makes one. The error says what could not be written and why.
-func Write(name string, data []byte) error {
-	info, err := os.Stat(name)
-	switch {
-	case err == nil && !info.Mode().IsRegular():
-		return fmt.Errorf("cannot write %s: it is not a plain file", name)
-	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("cannot write %s: %w", name, reason(err))
-	}
-	made := err != nil
-	if target, err := filepath.EvalSymlinks(name); err == nil {
-		name = target // a link stays a link
-	}
-	if err := atomic.WriteFile(name, bytes.NewReader(data)); err != nil {
-		return fmt.Errorf("cannot write %s: %w", name, reason(err))
-	}
-	if made { // temporary files are for their owner's eyes alone
-		if err := os.Chmod(name, 0o644); err != nil {
-			return fmt.Errorf("cannot write %s: %w", name, reason(err))
+func Write(name string, data []byte) error { return All([]File{{name, data}}) }
+
+// All is Write for several files: the first takes its place when the last is on the disk, so that a full disk leaves all
+// of them as they were.
+func All(files []File) error {
+	written := make([]string, len(files)) // temporary files
+	defer func() {
+		for _, name := range written {
+			if name != "" {
+				os.Remove(name) // what could not be removed does no harm
+			}
 		}
+	}()
+	targets := make([]string, len(files))
+	for i, f := range files {
+		target, mode, err := place(f.Name)
+		if err == nil {
+			targets[i] = target
+			written[i], err = beside(target, mode, f.Data)
+		}
+		if err != nil {
+			return fmt.Errorf("cannot write %s: %w", f.Name, err)
+		}
+	}
+	for i, f := range files {
+		if err := atomic.ReplaceFile(written[i], targets[i]); err != nil {
+			return fmt.Errorf("cannot write %s: %w", f.Name, reason(err))
+		}
+		written[i] = ""
 	}
 	return nil
 }
@@ -40,9 +56,126 @@ func Write(name string, data []byte) error {
 // Create is Write for a file that must not exist yet.
 func Create(name string, data []byte) error {
 	if _, err := os.Lstat(name); err == nil {
-		return fmt.Errorf("%s is there already and is not overwritten; give another name", name)
+		return taken(name)
 	}
-	return Write(name, data)
+	target, mode, err := place(name)
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", name, err)
+	}
+	written, err := beside(target, mode, data)
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", name, err)
+	}
+	defer os.Remove(written)
+	// A second name for the file, which unlike a new name never takes the place of another file.
+	switch err := os.Link(written, target); {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrExist):
+		return taken(name)
+	}
+	// There are disks on which a file has one name only.
+	if _, err := os.Lstat(name); err == nil {
+		return taken(name)
+	}
+	if err := atomic.ReplaceFile(written, target); err != nil {
+		return fmt.Errorf("cannot write %s: %w", name, reason(err))
+	}
+	return nil
+}
+
+func taken(name string) error {
+	return fmt.Errorf("%s is there already and is not overwritten; give another name", name)
+}
+
+// Ready tells whether a file could be written as things are, before the work for it is done.
+func Ready(name string) error {
+	if _, _, err := place(name); err != nil {
+		return fmt.Errorf("cannot write %s: %w", name, err)
+	}
+	return nil
+}
+
+// place is where a file is put, links followed, and its mode; an error where none can be put.
+func place(name string) (target string, mode fs.FileMode, err error) {
+	if name == "" {
+		return "", 0, errors.New("the name is empty")
+	}
+	info, err := os.Stat(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if _, err := os.Lstat(name); err == nil {
+			return "", 0, errors.New("it is a link to a file that is not there")
+		}
+		return name, 0, room(filepath.Dir(name))
+	case err != nil:
+		return "", 0, reason(err)
+	case info.IsDir():
+		return "", 0, errors.New("it is a directory")
+	case !info.Mode().IsRegular():
+		return "", 0, errors.New("it is not a plain file")
+	}
+	if target, err = filepath.EvalSymlinks(name); err != nil { // a link stays a link
+		return "", 0, reason(err)
+	}
+	// A new file in the place of one that is protected would get round its protection.
+	f, err := os.OpenFile(target, os.O_WRONLY, 0)
+	if err != nil {
+		return "", 0, reason(err)
+	}
+	return target, info.Mode().Perm(), f.Close()
+}
+
+// room tells whether there is a directory for a file.
+func room(dir string) error {
+	switch info, err := os.Stat(dir); {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("there is no directory %s", dir)
+	case err != nil:
+		return reason(err)
+	case !info.IsDir():
+		return fmt.Errorf("%s is not a directory", dir)
+	}
+	return nil
+}
+
+// beside writes a temporary file in the directory of the target, of the mode of the target if that is not 0.
+func beside(target string, mode fs.FileMode, data []byte) (name string, err error) {
+	f, err := temporary(filepath.Dir(target))
+	if err != nil {
+		return "", reason(err)
+	}
+	defer func() {
+		f.Close()
+		if err != nil {
+			os.Remove(f.Name())
+			name, err = "", reason(err)
+		}
+	}()
+	if mode != 0 {
+		if err := f.Chmod(mode); err != nil {
+			return "", err
+		}
+	}
+	if _, err := f.Write(data); err != nil {
+		return "", err
+	}
+	if err := f.Sync(); err != nil { // or a new name could come to the disk before what it names
+		return "", err
+	}
+	return f.Name(), f.Close()
+}
+
+// temporary makes an empty file of a name that nothing has. Unlike those of os.CreateTemp it is of the mode that new files
+// have here.
+func temporary(dir string) (f *os.File, err error) {
+	for range 100 {
+		name := filepath.Join(dir, fmt.Sprintf(".beamfall-%08x.tmp", rand.Uint32()))
+		if f, err = os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666); !errors.Is(err, fs.ErrExist) {
+			return f, err
+		}
+	}
+	return nil, err
 }
 
 // Dir makes a directory for files to be written to.
@@ -51,6 +184,26 @@ func Dir(name string) error {
 		return fmt.Errorf("cannot make the directory %s: %w", name, reason(err))
 	}
 	return nil
+}
+
+// DirReady tells whether a directory is there or could be, before the work for its files is done.
+func DirReady(name string) error {
+	if name == "" {
+		return errors.New("the name of a directory is empty; write . for the one you are in")
+	}
+	for dir := filepath.Clean(name); ; dir = filepath.Dir(dir) {
+		info, err := os.Stat(dir)
+		switch {
+		case err == nil && !info.IsDir():
+			return fmt.Errorf("cannot make the directory %s: %s is a file", name, dir)
+		case err == nil:
+			return nil
+		case !errors.Is(err, fs.ErrNotExist):
+			return fmt.Errorf("cannot make the directory %s: %w", name, reason(err))
+		case dir == filepath.Dir(dir):
+			return fmt.Errorf("cannot make the directory %s: %s is not there", name, dir)
+		}
+	}
 }
 
 // reason is the innermost cause, which names no temporary file.
