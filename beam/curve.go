@@ -24,7 +24,7 @@ func newCurve(bits uint, lo, hi float64, f func(float64) float64) *curve {
 	for i := range c.pieces[:last-first+1] {
 		x0 := math.Float64frombits(uint64(first+i) << shift)
 		x1 := math.Float64frombits(uint64(first+i+1) << shift)
-		x0, x1 = math.Max(x0, lo), math.Min(x1, hi)
+		x0, x1 = max(x0, lo), min(x1, hi)
 		if x1 <= x0 {
 			continue
 		}

@@ -29,7 +29,7 @@ func (s Shape) sector(m, lo, hi float64, weight func(theta float64) float64) flo
 		bound = func(i int) float64 { return math.Pow(panels[i], narrow) * edge }
 	}
 	for i := 1; i < len(panels); i++ {
-		a, b := math.Max(lo, bound(i-1)), math.Min(hi, bound(i))
+		a, b := max(lo, bound(i-1)), min(hi, bound(i))
 		if a >= b {
 			continue
 		}
@@ -84,7 +84,7 @@ func FluxInto(d Distribution, ahead, left, up float64) float64 {
 			return d.peak * d.shape.capFlux(ahead, math.Hypot(left, up))
 		}
 		return d.peak * halfSpace(ahead, left, up, d.shape.spread, 180, func(_, _, m, lo, hi float64) float64 {
-			return d.shape.sector(m, lo, math.Min(hi, math.Pi/2), one)
+			return d.shape.sector(m, lo, min(hi, math.Pi/2), one)
 		})
 	default:
 		return halfSpace(ahead, left, up, Round(1), 360, func(sin, cos, _, lo, hi float64) float64 {
@@ -95,7 +95,7 @@ func FluxInto(d Distribution, ahead, left, up float64) float64 {
 			sum := 0.0
 			const degree = math.Pi / 180
 			for ; lo < hi; lo += degree {
-				sum += legendre(f, lo, math.Min(hi, lo+degree), 3)
+				sum += legendre(f, lo, min(hi, lo+degree), 3)
 			}
 			return sum
 		})
@@ -107,8 +107,8 @@ func FluxInto(d Distribution, ahead, left, up float64) float64 {
 func (s Shape) capFlux(along, square float64) float64 {
 	arc := func(t float64) float64 {
 		st, ct := math.Sincos(t)
-		c := along * ct / math.Max(square*st, 1e-300)
-		return 2 * (math.Pi - math.Acos(math.Max(-1, math.Min(1, c))))
+		c := along * ct / max(square*st, 1e-300)
+		return 2 * (math.Pi - math.Acos(max(-1, min(1, c))))
 	}
 	kink := math.Atan2(math.Abs(along), square)
 	return s.sector(0, 0, kink, arc) + s.sector(0, kink, math.Pi/2, arc)
@@ -123,7 +123,7 @@ func halfSpace(ahead, left, up float64, spread Angles, planes int,
 		sin, cos, m, rate := spread.plane(psi)
 		theta0 := math.Atan2(left*cos+up*sin, ahead)
 		for _, turn := range []float64{theta0, theta0 + 2*math.Pi} {
-			lo, hi := math.Max(0, turn-math.Pi/2), math.Min(math.Pi, turn+math.Pi/2)
+			lo, hi := max(0, turn-math.Pi/2), min(math.Pi, turn+math.Pi/2)
 			if lo < hi {
 				sum += sector(sin, cos, m, lo, hi) * rate
 			}

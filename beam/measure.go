@@ -15,7 +15,7 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 		s, c := math.Sincos(t)
 		return d.Candela(c, s*left, s*up)
 	}
-	end := math.Acos(math.Max(-1, d.Cutoff()))
+	end := math.Acos(max(-1, d.Cutoff()))
 	if Falls(d) {
 		return closeIn(at, level, 0, -end), closeIn(at, level, 0, end), true
 	}

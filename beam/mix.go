@@ -1,7 +1,5 @@
 package beam
 
-import "math"
-
 // Mix is several distributions on one axis, seen from so far that they are one: a bar of spot and flood optics, say. Its
 // intensity (cd) and its flux (lm) are the sums of theirs. The empty Mix is dark.
 type Mix []Distribution
@@ -49,7 +47,7 @@ func (m Mix) Flux() float64 {
 func (m Mix) Cutoff() float64 {
 	least := 1.0
 	for _, d := range m {
-		least = math.Min(least, d.Cutoff())
+		least = min(least, d.Cutoff())
 	}
 	return least
 }

@@ -27,7 +27,7 @@ func (s Shape) WithFlux(flux float64) Distribution { return s.scaled(flux/s.unit
 func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*s.unitFlux()) }
 
 func (s Shape) scaled(peak, flux float64) Distribution {
-	d := &modelled{shape: s, peak: peak, flux: flux, cutoff: math.Max(0, math.Cos(s.cutoff()))}
+	d := &modelled{shape: s, peak: peak, flux: flux, cutoff: max(0, math.Cos(s.cutoff()))}
 	if !s.oneExponent() {
 		return d // rows use the formula
 	}
@@ -114,7 +114,7 @@ func (d *modelled) Candelas(dst, ahead, left, up []float64) {
 		for i, a := range ahead {
 			dst[i] = 0
 			if a > 0 {
-				dst[i] = c.at(math.Min(a, 1-0x1p-53))
+				dst[i] = c.at(min(a, 1-0x1p-53))
 			}
 		}
 	case d.stretch != nil:

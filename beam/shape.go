@@ -142,10 +142,10 @@ func (s Shape) cutoff() float64 {
 		case cosine:
 			reach = math.Acos(math.Exp2(-depth / power(edge)))
 		}
-		widest = math.Max(widest, reach)
+		widest = max(widest, reach)
 	}
 	if !s.oneExponent() {
 		widest = math.Pi / 2 // the widest plane may be neither of the two
 	}
-	return math.Min(widest, math.Pi/2)
+	return min(widest, math.Pi/2)
 }

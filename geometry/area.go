@@ -27,7 +27,7 @@ type Extent struct {
 
 // grid covers the extent with about n points along its longer side.
 func (e Extent) grid(n int) Grid {
-	step := math.Max(e.Ahead-e.Behind, e.Left-e.Right) / float64(n)
+	step := max(e.Ahead-e.Behind, e.Left-e.Right) / float64(n)
 	return Grid{
 		X0: e.Behind, Y0: e.Right, Step: step,
 		NX: int(math.Ceil((e.Ahead-e.Behind)/step)) + 1, NY: int(math.Ceil((e.Left-e.Right)/step)) + 1,
@@ -37,8 +37,8 @@ func (e Extent) grid(n int) Grid {
 // with is the extent that holds another one too.
 func (e Extent) with(o Extent) Extent {
 	return Extent{
-		Behind: math.Min(e.Behind, o.Behind), Ahead: math.Max(e.Ahead, o.Ahead),
-		Right: math.Min(e.Right, o.Right), Left: math.Max(e.Left, o.Left),
+		Behind: min(e.Behind, o.Behind), Ahead: max(e.Ahead, o.Ahead),
+		Right: min(e.Right, o.Right), Left: max(e.Left, o.Left),
 	}
 }
 
@@ -47,7 +47,7 @@ func around(p r3.Vec, r float64) Extent { return Extent{p.X - r, p.X + r, p.Y - 
 
 // grown is the extent with a margin, a share of its longer side.
 func (e Extent) grown(share float64) Extent {
-	m := share * math.Max(e.Ahead-e.Behind, e.Left-e.Right)
+	m := share * max(e.Ahead-e.Behind, e.Left-e.Right)
 	return Extent{e.Behind - m, e.Ahead + m, e.Right - m, e.Left + m}
 }
 
@@ -94,7 +94,7 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
 	most, high := s.mostCandela(), 0.0
 	for i := range s.Lamps {
-		high = math.Max(high, s.Lamps[i].Place.Z+s.Lamps[i].Width/2)
+		high = max(high, s.Lamps[i].Place.Z+s.Lamps[i].Width/2)
 	}
 	radius := math.Sqrt(most / lux)
 	if s.Site.Ground.Level() {
@@ -206,7 +206,7 @@ func (s *Scene) LitWidth(ahead, lux float64) float64 {
 	const step = 0.2
 	end := s.farthest(lux)
 	for i := range s.Lamps {
-		end = math.Max(end, s.farthest(lux)+math.Abs(s.Lamps[i].Place.Y)+s.Lamps[i].Width/2)
+		end = max(end, s.farthest(lux)+math.Abs(s.Lamps[i].Place.Y)+s.Lamps[i].Width/2)
 	}
 	at := make([]float64, 2*int(math.Ceil(end/step))+1)
 	first := -float64(len(at)/2) * step

@@ -30,6 +30,9 @@ const graze = 1e-9
 // lo > hi means none. half is not zero.
 func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	d := r3.Sub(at, q)
+	if beside(q.X, d.X, half.X, b.Min.X, b.Max.X) || beside(q.Y, d.Y, half.Y, b.Min.Y, b.Max.Y) || beside(q.Z, d.Z, half.Z, b.Min.Z, b.Max.Z) {
+		return 1, -1
+	}
 	// Points of the triangle are q + α·d + β·half with 0 ≤ α ≤ 1 and |β| ≤ α; e = β/α. The corners of what six
 	// half-planes leave of it bound e.
 	poly := polygon{n: 3}
@@ -43,15 +46,21 @@ func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	lo, hi = 1, -1
 	least, most := math.Inf(1), math.Inf(-1)
 	for _, v := range poly.v[:poly.n] {
-		least, most = math.Min(least, v[0]), math.Max(most, v[0])
+		least, most = min(least, v[0]), max(most, v[0])
 		if v[0] > graze {
-			lo, hi = math.Min(lo, v[1]/v[0]), math.Max(hi, v[1]/v[0])
+			lo, hi = min(lo, v[1]/v[0]), max(hi, v[1]/v[0])
 		}
 	}
 	if most-least < graze {
 		return 1, -1
 	}
-	return math.Max(lo, -1), math.Min(hi, 1)
+	return max(lo, -1), min(hi, 1)
+}
+
+// beside tells whether along one axis all of the triangle lies to one side of the box.
+func beside(q, d, half, least, most float64) bool {
+	half = math.Abs(half)
+	return max(q, q+d+half) <= least || min(q, q+d-half) >= most
 }
 
 // polygon is a convex polygon in the plane of (α, β). Each of six cuts adds at most one corner to a triangle.
@@ -63,6 +72,19 @@ type polygon struct {
 // clip keeps the part where c + a·α + b·β ≥ 0; nothing if all of that is on the line, since what only lies in a face of
 // a box is not within the box.
 func (p *polygon) clip(c, a, b float64) {
+	in := 0
+	for _, v := range p.v[:p.n] {
+		if c+a*v[0]+b*v[1] >= 0 {
+			in++
+		}
+	}
+	if in == p.n {
+		return
+	}
+	if in == 0 {
+		p.n = 0
+		return
+	}
 	var out polygon
 	within := false
 	for i := range p.n {
@@ -99,7 +121,7 @@ func (b *Box) crosses(q, d r3.Vec) bool {
 			continue
 		}
 		a, c := (lo-p)/dir, (hi-p)/dir
-		t0, t1 = math.Max(t0, math.Min(a, c)), math.Min(t1, math.Max(a, c))
+		t0, t1 = max(t0, min(a, c)), min(t1, max(a, c))
 	}
 	return t1-t0 > graze
 }
@@ -119,7 +141,7 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 		least, most := math.Inf(1), math.Inf(-1)
 		for _, v := range hull {
 			p := r3.Dot(n, v)
-			least, most = math.Min(least, p), math.Max(most, p)
+			least, most = min(least, p), max(most, p)
 		}
 		return reach > touch && (least >= reach-touch || most <= touch-reach)
 	}

@@ -19,16 +19,22 @@ type Spot struct {
 	At  r3.Vec
 }
 
-// Brightest is the greatest ground illuminance from all lamps of the scene. The search starts from rays spread over
-// each beam and over the ground below it, and climbs from the best of each lamp that lie apart. A scene that lights no
-// ground has 0 lx.
+// Brightest is the greatest ground illuminance from all lamps of the scene, found by a local search: it starts from rays
+// spread over each beam and over the ground below it, and climbs from the brightest places that lie apart. A scene that
+// lights no ground has 0 lx.
 func (s *Scene) Brightest() Spot {
-	var top Spot
+	const most = 24
+	var starts []Spot
 	for i := range s.Lamps {
-		for _, start := range s.starts(&s.Lamps[i]) {
-			if spot := s.climb(start); spot.Lux > top.Lux {
-				top = spot
-			}
+		for _, spot := range s.Only(i).starts(&s.Lamps[i]) {
+			starts = append(starts, Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At})
+		}
+	}
+	sort.SliceStable(starts, func(i, j int) bool { return starts[i].Lux > starts[j].Lux })
+	var top Spot
+	for _, start := range starts[:min(most, len(starts))] {
+		if spot := s.climb(start); spot.Lux > top.Lux {
+			top = spot
 		}
 	}
 	return top
@@ -62,7 +68,7 @@ func (s *Scene) starts(m *Mounted) []Spot {
 			break
 		}
 		if !slices.ContainsFunc(apart, func(o Spot) bool {
-			return r3.Norm(r3.Sub(o.At, spot.At)) < 0.3*math.Max(m.Range(spot.At), m.Place.Z)
+			return r3.Norm(r3.Sub(o.At, spot.At)) < 0.3*max(m.Range(spot.At), m.Place.Z)
 		}) {
 			apart = append(apart, spot)
 		}
@@ -87,7 +93,7 @@ func fan(half, end float64) []float64 {
 func (s *Scene) climb(from Spot) Spot {
 	step := 0.5
 	for i := range s.Lamps {
-		step = math.Max(step, s.Lamps[i].Range(from.At)/20)
+		step = max(step, s.Lamps[i].Range(from.At)/20)
 	}
 	for step > 5e-4 {
 		best := from
@@ -111,49 +117,52 @@ type BodyLight struct {
 	Mean, Max float64
 }
 
-// BodyLights are the light on the top faces of the body boxes, from the means of cells of a 96th of a face.
+// BodyLights are the light on the top faces of the body boxes.
 func (s *Scene) BodyLights() []BodyLight {
-	const n = 96
-	att := s.Site.Attitude
 	out := make([]BodyLight, len(s.Site.Body))
-	var w work
-	lux := make([]float64, n)
-	for i := range s.Site.Body {
-		b := &s.Site.Body[i]
-		at := func(u, v float64) r3.Vec {
-			return att.Driven(r3.Vec{X: b.Min.X + u*(b.Max.X-b.Min.X), Y: b.Min.Y + v*(b.Max.Y-b.Min.Y), Z: b.Max.Z})
-		}
-		normal := att.DrivenAxes(Axes{Up: r3.Vec{Z: 1}}).Up
-		sum, top, topU, topV := 0.0, 0.0, 0.5, 0.5
-		for j := range n {
-			u := (float64(j) + 0.5) / n
-			for k := range lux {
-				lux[k] = 0
-			}
-			s.addRow(lux, Row{at(u, 0.5/n), r3.Sub(at(u, 1.5/n), at(u, 0.5/n)), normal}, &w)
-			for k, v := range lux {
-				sum += v
-				if v > top {
-					top, topU, topV = v, u, (float64(k)+0.5)/n
-				}
-			}
-		}
-		for step := 1.0 / n; step > 1e-4; { // climb within the face
-			u, v, was := topU, topV, top
-			for _, d := range [...][2]float64{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
-				u, v := u+d[0], v+d[1]
-				if u < 0 || u > 1 || v < 0 || v > 1 {
-					continue
-				}
-				if e := s.Lux(at(u, v), normal); e > top {
-					top, topU, topV = e, u, v
-				}
-			}
-			if top == was {
-				step /= 2
-			}
-		}
-		out[i] = BodyLight{b.Name, sum / (n * n), top}
+	for i := range out {
+		out[i] = s.BodyLight(i)
 	}
 	return out
+}
+
+// BodyLight is the light on the top face of body box i: the mean over cells of a 96th of the face each way, and the
+// greatest found by climbing from the brightest of them.
+func (s *Scene) BodyLight(i int) BodyLight {
+	const n = 96
+	b, att := &s.Site.Body[i], s.Site.Attitude
+	at := func(u, v float64) r3.Vec {
+		return att.Driven(r3.Vec{X: b.Min.X + u*(b.Max.X-b.Min.X), Y: b.Min.Y + v*(b.Max.Y-b.Min.Y), Z: b.Max.Z})
+	}
+	normal := att.DrivenAxes(Axes{Up: r3.Vec{Z: 1}}).Up
+	var w work
+	lux := make([]float64, n)
+	sum, top, topU, topV := 0.0, 0.0, 0.5, 0.5
+	for j := range n {
+		u := (float64(j) + 0.5) / n
+		clear(lux)
+		s.addRow(lux, Row{at(u, 0.5/n), r3.Sub(at(u, 1.5/n), at(u, 0.5/n)), normal}, &w)
+		for k, v := range lux {
+			sum += v
+			if v > top {
+				top, topU, topV = v, u, (float64(k)+0.5)/n
+			}
+		}
+	}
+	for step := 1.0 / n; step > 1e-4; {
+		was := top
+		for _, d := range [...][2]float64{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
+			u, v := topU+d[0], topV+d[1]
+			if u < 0 || u > 1 || v < 0 || v > 1 {
+				continue
+			}
+			if e := s.Lux(at(u, v), normal); e > top {
+				top, topU, topV = e, u, v
+			}
+		}
+		if top == was {
+			step /= 2
+		}
+	}
+	return BodyLight{b.Name, sum / (n * n), top}
 }

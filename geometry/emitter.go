@@ -53,7 +53,7 @@ func emitters(length, distance, steep, lean float64) int {
 	if length == 0 {
 		return 1
 	}
-	r := length / distance * math.Max(1, steep/gaussianSteep)
+	r := length / distance * max(1, steep/gaussianSteep)
 	for n, reach := range ruleReach {
 		if r <= reach && (n > 0 || lean < 0.05) {
 			return n + 1
@@ -73,26 +73,26 @@ type temper struct {
 
 func temperOf(d beam.Distribution) temper {
 	const floor, n = 0x1p-16, 512
-	peak, end := d.Peak(), math.Acos(math.Max(0, d.Cutoff()))
+	peak, end := d.Peak(), math.Acos(max(0, d.Cutoff()))
 	at := func(angle float64) float64 {
 		s, c := math.Sincos(angle)
-		return math.Max(floor*peak, (d.Candela(c, s, 0)+d.Candela(c, -s, 0))/2)
+		return max(floor*peak, (d.Candela(c, s, 0)+d.Candela(c, -s, 0))/2)
 	}
 	var t temper
 	last := at(0)
 	for i := 1; i < n; i++ {
 		next := at(float64(i) / n * end)
 		fall := math.Abs(math.Log(next / last))
-		if fall > math.Log(16) && math.Max(last, next) > peak/16 {
+		if fall > math.Log(16) && max(last, next) > peak/16 {
 			t.hard = true
 		} else {
-			t.steep = math.Max(t.steep, fall/(end/n))
+			t.steep = max(t.steep, fall/(end/n))
 		}
 		last = next
 	}
 	t.hard = t.hard || d.Cutoff() > 1e-9 && last > peak/16
 	if edge := beam.FullAngle(d, 0.5, 1, 0) / 2; edge > 0 && !t.hard {
-		t.steep = math.Max(t.steep, gaussianSteep/edge)
+		t.steep = max(t.steep, gaussianSteep/edge)
 	}
 	t.pointed = pointed(d, 1, 0) || pointed(d, 0, 1)
 	t.searched = !beam.Falls(d) || beam.FullAngle(d, 0.5, 1, 0) > 150*math.Pi/180
@@ -117,24 +117,30 @@ const nearest = 1e-3
 
 // lux is the illuminance (lx) from the bar on the side of the normal of a plane through q.
 func (s *Site) lux(b *bar, q, normal r3.Vec) float64 {
+	lo, hi := s.Ground.clears(q, b.at, b.half, -1, 1)
+	if lo > hi {
+		return 0
+	}
+	return s.luxOver(b, q, normal, lo, hi, s.Body)
+}
+
+// luxOver is lux of the stretch lo to hi of the bar, which the ground lets through, with the given boxes in its
+// way.
+func (s *Site) luxOver(b *bar, q, normal r3.Vec, lo, hi float64, boxes []Box) float64 {
 	toBar := r3.Sub(b.at, q)
-	lo, hi := keepAbove(r3.Dot(normal, toBar), r3.Dot(normal, b.half), -1, 1)
-	if lo > hi || (lo == hi && b.length > 0) {
+	if lo, hi = keepAbove(r3.Dot(normal, toBar), r3.Dot(normal, b.half), lo, hi); lo > hi || (lo == hi && b.length > 0) {
 		return 0
 	}
 	if lo, hi = b.reaches(toBar, lo, hi); lo > hi {
 		return 0
 	}
-	if lo, hi = s.Ground.clears(q, b.at, b.half, lo, hi); lo > hi {
-		return 0
-	}
-	if len(s.Body) == 0 {
+	if len(boxes) == 0 {
 		return s.stretch(b, q, normal, lo, hi)
 	}
 	parked := s.Attitude.Parked(q)
 	if b.length == 0 {
-		for i := range s.Body {
-			if s.Body[i].crosses(parked, r3.Sub(b.parkedAt, parked)) {
+		for i := range boxes {
+			if boxes[i].crosses(parked, r3.Sub(b.parkedAt, parked)) {
 				return 0
 			}
 		}
@@ -144,14 +150,14 @@ func (s *Site) lux(b *bar, q, normal r3.Vec) float64 {
 	sum := 0.0
 	for lo < hi {
 		shade, next := false, hi
-		for i := range s.Body {
-			from, to := s.Body[i].hides(parked, b.parkedAt, b.parkedHalf)
+		for i := range boxes {
+			from, to := boxes[i].hides(parked, b.parkedAt, b.parkedHalf)
 			switch {
 			case from > to || to <= lo || from >= hi:
 			case from <= lo:
 				lo, shade = to, true
 			default:
-				next = math.Min(next, from)
+				next = min(next, from)
 			}
 		}
 		if !shade {
@@ -183,7 +189,7 @@ func (b *bar) reaches(toBar r3.Vec, lo, hi float64) (float64, float64) {
 		return 1, -1
 	}
 	w := math.Sqrt(room / h2)
-	return math.Max(lo, mid-w), math.Min(hi, mid+w)
+	return max(lo, mid-w), min(hi, mid+w)
 }
 
 // stretch is the illuminance from the part lo to hi of a bar that nothing hides.
@@ -218,10 +224,10 @@ func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 	for i, e := range rule.e {
 		e = middle + half*e
 		v := r3.Add(toBar, r3.Scale(e, b.half)) // from the point to the emitter
-		d2 := math.Max(r3.Norm2(v), nearest*nearest)
+		d2 := max(r3.Norm2(v), nearest*nearest)
 		d := math.Sqrt(d2)
 		ahead, left, up := b.axes.components(r3.Scale(-1/d, v))
-		sum += rule.weight[i] * b.beam.Candela(ahead, left, up) * math.Max(0, r3.Dot(normal, v)) / (d2 * d) * s.transmission(d)
+		sum += rule.weight[i] * b.beam.Candela(ahead, left, up) * max(0, r3.Dot(normal, v)) / (d2 * d) * s.transmission(d)
 	}
 	return share * sum
 }
@@ -230,9 +236,9 @@ func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 func (b *bar) distance(toBar r3.Vec, lo, hi float64) float64 {
 	e := lo
 	if b.length > 0 {
-		e = math.Max(lo, math.Min(hi, b.across(toBar)))
+		e = max(lo, min(hi, b.across(toBar)))
 	}
-	return math.Max(nearest, math.Sqrt(r3.Norm2(r3.Add(toBar, r3.Scale(e, b.half)))))
+	return max(nearest, math.Sqrt(r3.Norm2(r3.Add(toBar, r3.Scale(e, b.half)))))
 }
 
 // lit narrows lo to hi to the emitters of a hard-edged beam that light the point. A beam is convex, so they are one
@@ -254,7 +260,7 @@ func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 	}
 	// The emitter straight across lights the point if any does: for it the point is nearest to the axis. Only beams that
 	// nearly fill the hemisphere, and measured ones, may have it otherwise, and are searched.
-	middle := math.Max(lo, math.Min(hi, b.across(r3.Sub(b.at, q))))
+	middle := max(lo, min(hi, b.across(r3.Sub(b.at, q))))
 	from, to := lo, hi // dark, if not the ends
 	lit := on(middle)
 	first, last := middle, middle
@@ -264,12 +270,12 @@ func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 			e := lo + (hi-lo)*float64(i)/steps
 			switch {
 			case on(e) && (!lit || e < first):
-				first, last, lit = e, math.Max(last, e), true
+				first, last, lit = e, max(last, e), true
 			case on(e) && e > last:
 				last = e
 			}
 		}
-		from, to = math.Max(lo, first-(hi-lo)/steps), math.Min(hi, last+(hi-lo)/steps)
+		from, to = max(lo, first-(hi-lo)/steps), min(hi, last+(hi-lo)/steps)
 	}
 	if !lit {
 		return lo, lo

@@ -92,7 +92,7 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 		case d.X < 0 && i > 0:
 			end = (g.Profile[i-1].Ahead - p.X) / d.X
 		}
-		if t := math.Max(0, over/fall); fall > 0 && t <= end && t < horizon {
+		if t := max(0, over/fall); fall > 0 && t <= end && t < horizon {
 			hit = r3.Add(p, r3.Scale(t, d))
 			hit.Z = g.Height(hit.X, hit.Y)
 			return hit, true
@@ -134,9 +134,9 @@ func (g *Ground) clears(q, at, half r3.Vec, lo, hi float64) (float64, float64) {
 func keepAbove(base, rate, lo, hi float64) (float64, float64) {
 	switch {
 	case rate > 0:
-		lo = math.Max(lo, -base/rate)
+		lo = max(lo, -base/rate)
 	case rate < 0:
-		hi = math.Min(hi, -base/rate)
+		hi = min(hi, -base/rate)
 	case base < 0:
 		return 1, -1
 	}

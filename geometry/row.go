@@ -41,7 +41,7 @@ const block = 64 // points that share one choice of emitters
 // work is the memory of one worker.
 type work struct {
 	ahead, left, up, weight, candela [block]float64
-	touched                          []int // boxes that may shade the row at hand
+	near                             []Box // boxes that may shade the row at hand, and after them those of parts of it
 }
 
 func (s *Scene) addRow(dst []float64, row Row, w *work) {
@@ -67,13 +67,14 @@ func (r *Row) at(i int) r3.Vec { return r3.Add(r.Start, r3.Scale(float64(i), r.S
 func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 	p := pass{Site: s, dst: dst, row: &row, bar: b, work: w, lean: math.Abs(r3.Dot(row.Normal, b.half))}
 	last := row.at(len(dst) - 1)
-	if math.Max(p.over(row.Start), p.over(last))+p.lean <= 0 {
+	if max(p.over(row.Start), p.over(last))+p.lean <= 0 {
 		return
 	}
 	lo, hi := s.Ground.clears(row.Start, b.at, b.half, -1, 1)
 	if lo > hi {
 		return
 	}
+	p.lo, p.hi = lo, hi
 	p.middle, p.half, p.share = (lo+hi)/2, (hi-lo)/2, b.share
 	if b.length > 0 {
 		p.share *= p.half
@@ -82,26 +83,18 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 	if from >= to {
 		return
 	}
-	w.touched = w.touched[:0]
-	if len(s.Body) > 0 {
-		ends := [2]r3.Vec{r3.Sub(b.parkedAt, b.parkedHalf), r3.Add(b.parkedAt, b.parkedHalf)}
-		p0, p1 := s.Attitude.Parked(row.at(from)), s.Attitude.Parked(row.at(to-1))
-		for i := range s.Body {
-			if !s.Body[i].apart(ends[0], ends[1], p0, p1) {
-				w.touched = append(w.touched, i)
-			}
-		}
-	}
+	w.near = s.near(w.near[:0], s.Body, b, row.at(from), row.at(to-1))
+	boxes := w.near
 	pointFrom, pointTo := b.seesPoint(&row, from, to)
 	for end := from; from < to; from = end {
 		if end = min(from+block, to); from < pointFrom {
 			end = min(end, pointFrom)
 		} else if from < pointTo {
 			end = min(end, pointTo)
-			p.exactly(from, end)
+			p.exactly(from, end, boxes)
 			continue
 		}
-		p.add(from, end)
+		p.add(from, end, boxes)
 	}
 }
 
@@ -112,7 +105,8 @@ type pass struct {
 	row          *Row
 	bar          *bar
 	work         *work
-	middle, half float64 // the stretch of the bar that the ground lets through
+	lo, hi       float64 // the stretch of the bar that the ground lets through
+	middle, half float64 // of that
 	share        float64 // of the bar's light that comes from it
 	lean         float64 // of the bar's ends from its middle, over the planes lit
 }
@@ -121,42 +115,41 @@ type pass struct {
 func (p *pass) over(at r3.Vec) float64 { return r3.Dot(p.row.Normal, r3.Sub(p.bar.at, at)) }
 
 // exactly asks for each of the points from..to by itself.
-func (p *pass) exactly(from, to int) {
+func (p *pass) exactly(from, to int, boxes []Box) {
 	for i := from; i < to; i++ {
-		p.dst[i] += p.lux(p.bar, p.row.at(i), p.row.Normal)
+		p.dst[i] += p.luxOver(p.bar, p.row.at(i), p.row.Normal, p.lo, p.hi, boxes)
 	}
 }
 
 // add lights the points from..to, at most a block, by one choice of emitters for all of them. Where they do not all see
-// the bar alike it halves them, and what is left of that is done exactly.
-func (p *pass) add(from, to int) {
+// the bar alike it halves them, and what is left of that is done exactly. No other boxes than those given are in the way.
+func (p *pass) add(from, to int, boxes []Box) {
 	const few = 4
 	first, last := p.row.at(from), p.row.at(to-1)
-	least := math.Min(p.over(first), p.over(last))
-	sees, n := p.view(p.bar, first, last, p.work.touched), 1
-	if sees == hidden {
-		return
-	}
-	if least < p.lean {
-		sees = partly // planes that cut the bar
-	}
-	if sees == inView && p.bar.length > 0 {
+	mark := len(p.work.near)
+	p.work.near = p.near(p.work.near, boxes, p.bar, first, last)
+	boxes = p.work.near[mark:]
+	defer func() { p.work.near = p.work.near[:mark] }()
+	least := min(p.over(first), p.over(last))
+	alike, n := len(boxes) == 0 && least >= p.lean && p.evenly(p.bar, first, last), 1
+	if alike && p.bar.length > 0 {
 		n = emitters(p.half*p.bar.length, p.bar.between(first, last), p.bar.steep, p.lean/least)
 	}
 	switch {
-	case sees == inView && n <= mostEmitters/2:
+	case alike && n <= mostEmitters/2:
 		for i, e := range rules[n].e {
 			at := r3.Add(p.bar.at, r3.Scale(p.middle+p.half*e, p.bar.half))
 			if i0, i1 := p.bar.within(p.row, at, p.bar.cutoff, from, to); i0 < i1 {
 				p.addEmitter(p.dst[i0:i1], p.row, i0, p.bar, at, p.share*rules[n].weight[i], p.work)
 			}
 		}
+	case p.hidden(boxes, p.bar, first, last):
 	case to-from <= few:
-		p.exactly(from, to)
+		p.exactly(from, to, boxes)
 	default:
 		middle := (from + to) / 2
-		p.add(from, middle)
-		p.add(middle, to)
+		p.add(from, middle, boxes)
+		p.add(middle, to, boxes)
 	}
 }
 
@@ -214,41 +207,43 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 	}
 }
 
-// view is how a block of points sees a bar.
-type view int
-
-const (
-	inView view = iota
-	partly
-	hidden
-)
-
-func (s *Site) view(b *bar, p0, p1 r3.Vec, touched []int) view {
-	sees := inView
-	if b.hard && b.length > 0 {
-		right, left := r3.Sub(b.at, b.half), r3.Add(b.at, b.half)
-		if !(b.on(right, p0) && b.on(right, p1) && b.on(left, p0) && b.on(left, p1)) {
-			sees = partly
-		}
+// evenly tells whether points p0 to p1 are lit by all of a bar that ends in a step.
+func (s *Site) evenly(b *bar, p0, p1 r3.Vec) bool {
+	if !b.hard || b.length == 0 {
+		return true
 	}
-	if len(touched) == 0 {
-		return sees
+	right, left := r3.Sub(b.at, b.half), r3.Add(b.at, b.half)
+	return b.on(right, p0) && b.on(right, p1) && b.on(left, p0) && b.on(left, p1)
+}
+
+// near appends to dst those of the boxes that may be in the way of light from a bar to points p0 to p1.
+func (s *Site) near(dst, boxes []Box, b *bar, p0, p1 r3.Vec) []Box {
+	if len(boxes) == 0 {
+		return dst
 	}
 	right, left := r3.Sub(b.parkedAt, b.parkedHalf), r3.Add(b.parkedAt, b.parkedHalf)
 	p0, p1 = s.Attitude.Parked(p0), s.Attitude.Parked(p1)
-	for _, i := range touched {
-		box := &s.Body[i]
-		if box.apart(right, left, p0, p1) {
-			continue
+	for i := range boxes {
+		if !boxes[i].apart(right, left, p0, p1) {
+			dst = append(dst, boxes[i])
 		}
-		// A convex box that stops the light at all four corners stops all of it.
+	}
+	return dst
+}
+
+// hidden tells whether a box is known to stop all light from a bar to points p0 to p1: a convex box that stops it at
+// all four corners does.
+func (s *Site) hidden(boxes []Box, b *bar, p0, p1 r3.Vec) bool {
+	right, left := r3.Sub(b.parkedAt, b.parkedHalf), r3.Add(b.parkedAt, b.parkedHalf)
+	p0, p1 = s.Attitude.Parked(p0), s.Attitude.Parked(p1)
+	for i := range boxes {
+		box := &boxes[i]
 		if box.crosses(p0, r3.Sub(right, p0)) && box.crosses(p1, r3.Sub(right, p1)) &&
 			box.crosses(p0, r3.Sub(left, p0)) && box.crosses(p1, r3.Sub(left, p1)) {
-			return hidden
+			return true
 		}
-		sees = partly
 	}
-	return sees
+	return false
 }
 
 // widened is the cosine of the angle about the centre of the bar within which every point of a row lies that any of
@@ -261,7 +256,7 @@ func (b *bar) widened(p0, p1 r3.Vec) float64 {
 	if d <= b.length/2 {
 		return -1
 	}
-	return math.Cos(math.Min(math.Pi, math.Acos(b.cutoff)+math.Asin(b.length/2/d)))
+	return math.Cos(min(math.Pi, math.Acos(b.cutoff)+math.Asin(b.length/2/d)))
 }
 
 // seesPoint narrows the points from..to of a row to those before a bar, or nearly so, if its beam is a pointed one: no
@@ -284,9 +279,9 @@ func (b *bar) seesPoint(row *Row, from, to int) (int, int) {
 func (b *bar) between(p0, p1 r3.Vec) float64 {
 	least := math.Inf(1)
 	for e := -1.0; e <= 1; e += 0.5 {
-		least = math.Min(least, segmentDistance(r3.Add(b.at, r3.Scale(e, b.half)), p0, p1))
+		least = min(least, segmentDistance(r3.Add(b.at, r3.Scale(e, b.half)), p0, p1))
 	}
-	return math.Max(least, nearest)
+	return max(least, nearest)
 }
 
 // segmentDistance is from p to the nearest point between a and b.
@@ -337,5 +332,5 @@ func (b *bar) within(row *Row, at r3.Vec, cos float64, from, to int) (int, int) 
 	if !(lo <= hi) || lo > float64(to) || hi < float64(from) {
 		return from, from
 	}
-	return int(math.Max(float64(from), math.Floor(lo))), int(math.Min(float64(to), math.Ceil(hi)+1))
+	return int(max(float64(from), math.Floor(lo))), int(min(float64(to), math.Ceil(hi)+1))
 }

@@ -18,7 +18,7 @@ type Profile struct {
 // profile samples at from 0 to end, and on either side of the given distances.
 func profile(at func(float64) float64, end float64, breaks []float64) *Profile {
 	p := &Profile{at: at}
-	for d := 0.0; d < end; d += math.Max(0.02, 0.005*d) {
+	for d := 0.0; d < end; d += max(0.02, 0.005*d) {
 		p.Distance = append(p.Distance, d)
 	}
 	p.Distance = append(p.Distance, end)
@@ -99,7 +99,7 @@ func (p *Profile) Gaps(lux float64) []Stretch {
 func (s *Scene) Centreline(lux float64) *Profile {
 	end, breaks := s.farthest(lux), []float64(nil)
 	for i := range s.Lamps {
-		end = math.Max(end, s.farthest(lux)+s.Lamps[i].Place.X+s.Lamps[i].Width/2)
+		end = max(end, s.farthest(lux)+s.Lamps[i].Place.X+s.Lamps[i].Width/2)
 	}
 	for _, k := range s.Site.Ground.Profile {
 		breaks = append(breaks, k.Ahead)

@@ -52,7 +52,7 @@ func (t *tables) price(y, lambda []float64) *prices {
 				sum -= lambda[i] * a
 			}
 			scores[k] = sum
-			best = math.Max(best, sum)
+			best = max(best, sum)
 		}
 		p.score, p.best = append(p.score, scores), append(p.best, best)
 	}
@@ -118,11 +118,11 @@ func (t *tables) bounds(good *state, reached float64) []*prices {
 		step := scale * (value - reached) / norm
 		for _, sp := range t.spans {
 			for i := sp.from; i < sp.to; i++ {
-				y[i] = math.Max(0, math.Min(1, y[i]-step*sp.weight*(s.light[i]-1)))
+				y[i] = max(0, min(1, y[i]-step*sp.weight*(s.light[i]-1)))
 			}
 		}
 		for i, l := range s.limits {
-			lambda[i] = math.Max(0, lambda[i]-step*(1-l))
+			lambda[i] = max(0, lambda[i]-step*(1-l))
 		}
 	}
 	return best

@@ -149,7 +149,7 @@ func (t *Target) Fulfilment(s *geometry.Scene) float64 {
 	sum := 0.0
 	for _, r := range rows {
 		for i := range n {
-			sum += math.Min(1, s.Lux(r3.Add(r.Start, r3.Scale(float64(i), r.Step)), r.Normal)/t.Lux)
+			sum += min(1, s.Lux(r3.Add(r.Start, r3.Scale(float64(i), r.Step)), r.Normal)/t.Lux)
 		}
 	}
 	return sum / float64(n*len(rows))

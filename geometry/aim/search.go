@@ -183,7 +183,7 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 		for i := range least[v] {
 			m := math.Inf(1)
 			for k := range t.count(v) {
-				m = math.Min(m, t.limitsAt(v, k)[i])
+				m = min(m, t.limitsAt(v, k)[i])
 			}
 			least[v][i] += m
 		}
@@ -213,7 +213,7 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 			order[k] = k
 			score[k] = math.Inf(-1)
 			for i, a := range t.limitsAt(v, k) {
-				score[k] = math.Max(score[k], sum[i]+a+least[v+1][i])
+				score[k] = max(score[k], sum[i]+a+least[v+1][i])
 			}
 		}
 		sort.SliceStable(order, func(i, j int) bool { return score[order[i]] < score[order[j]] })

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"math/rand/v2"
 
 	"beamfall/geometry"
@@ -130,7 +129,7 @@ func (t *tables) best(ctx context.Context, start []int) (setting []int, value, b
 	setting, value, proved, _ = t.improve(setting, value, bounds)
 	bound = value
 	if !proved {
-		bound = math.Max(value, bounds[0].value())
+		bound = max(value, bounds[0].value())
 	}
 	return setting, value, bound, proved
 }

@@ -57,9 +57,9 @@ type Lamp struct {
 	Reach      []Reach     `json:"reach"`
 	SkyShare   float64     `json:"sky_share"`
 	Shade      *Shade      `json:"shade"`
-	BodyLight  []BodyLight `json:"body_light"`
 
-	AheadOfWall bool `json:"-"` // the lamp stands past the wall
+	AheadOfWall bool        `json:"-"` // the lamp stands past the wall
+	glare       []BodyLight // what it alone puts on boxes that the driver sees lit
 }
 
 // Hit is where a beam axis meets the ground; the range is horizontal, from the lamp.
@@ -205,8 +205,36 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 			return nil, err
 		}
 	}
+	if err := p.glare(ctx, r, everything); err != nil {
+		return nil, err
+	}
 	p.Notes = append(p.advice(r), r.Notes...)
 	return p, nil
+}
+
+// glareLux is the light on a box from which on the driver is told of it, lx: common practice, no source.
+const glareLux = 20
+
+// glare works out which lamps put light on the boxes that the driver sees lit in some scene.
+func (p *Plan) glare(ctx context.Context, r *assembly.Rig, lamps *geometry.Scene) error {
+	var boxes []int
+	for i := range r.File.Body {
+		for _, s := range p.Scenes {
+			if seen(r.File, i) && s.BodyLight[i].Max >= glareLux {
+				boxes = append(boxes, i)
+				break
+			}
+		}
+	}
+	return each(ctx, len(p.Lamps), func(i int) error {
+		one := lamps.Only(i)
+		for _, b := range boxes {
+			if l := one.BodyLight(b); l.Max >= glareLux {
+				p.Lamps[i].glare = append(p.Lamps[i].glare, BodyLight{l.Name, l.Mean, l.Max})
+			}
+		}
+		return nil
+	})
 }
 
 // SettingOf is what a lamp is set by, and its place: the rest is left out.
@@ -241,7 +269,6 @@ func lamp(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
 	near, far = site.Tolerance(l.Lamp, o.Tolerance)
 	out.Tolerance = Tolerance{assembly.Degrees(o.Tolerance), number(near), number(far)}
 	one := sc.Only(i)
-	out.BodyLight = bodyLights(one)
 	if b := one.Brightest(); b.Lux > 0 {
 		out.PeakGround = &PeakGround{b.Lux, b.At.X, b.At.Y}
 	}

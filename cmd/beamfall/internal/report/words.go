@@ -87,10 +87,8 @@ func (p *Plan) advice(r *assembly.Rig) []string {
 		if l.Shade != nil && l.Shade.To > 0.5 && math.Cos(rad(l.Turn)) > 0.5 {
 			say("the %s keeps @ off the ground straight ahead up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
 		}
-		for j, b := range l.BodyLight {
-			if b.Max >= 20 && seen(r.File, j) {
-				say("@ puts up to %s on the %s (%s on average), which the driver sees", lux(b.Max), b.Name, lux(b.Mean))
-			}
+		for _, b := range l.glare {
+			say("@ puts up to %s on the %s (%s on average), which the driver sees", lux(b.Max), b.Name, lux(b.Mean))
 		}
 		far, parked := or(l.Far), or(l.FarParked)
 		switch {
