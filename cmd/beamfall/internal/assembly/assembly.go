@@ -211,7 +211,14 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 	if !(rated > 0) {
 		return nil, fmt.Errorf("photometry: %s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry, rated)
 	}
-	return file.Distribution(l.Lumens.Value * l.Output.Value / rated), nil
+	d, flux := file.Distribution(1), l.Lumens.Value*l.Output.Value
+	// A file may be rated for next to nothing.
+	const brightest = 1e10 // cd, as for candela values in files
+	if peak := d.Peak() * (flux / rated); !(peak > 0 && peak <= brightest) {
+		return nil, fmt.Errorf("photometry: %s is rated for %g lm, and %g lm of it have a peak of %g cd; leave lumens out, or mend one of the ratings",
+			l.Photometry, rated, flux, peak)
+	}
+	return file.Distribution(flux / rated), nil
 }
 
 // note says what the figures rest on that the file does not give.
