@@ -3,6 +3,7 @@ package rigfile
 // From records to a Rig, with what must hold between keys of different tables.
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -24,11 +25,23 @@ func Read(r io.Reader, filename string) (*Rig, error) {
 		return nil, src.mistakes
 	}
 	root, torn := readTOML(src)
-	rig := bindRig(src, root, torn, strings.TrimSuffix(filepath.Base(filename), filepath.Ext(filename)))
+	rig := bindRig(src, root, torn, nameOf(filename))
 	if len(src.mistakes) > 0 {
 		return nil, src.mistakes.sorted()
 	}
 	return rig, nil
+}
+
+// nameOf is a rig by the name of its file.
+func nameOf(filename string) string {
+	name := strings.TrimSuffix(filepath.Base(filename), filepath.Ext(filename))
+	name = strings.Map(func(r rune) rune {
+		if upsetting(r) {
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(name, ""))
+	return cmp.Or(strings.TrimSpace(name), "rig")
 }
 
 func bindRig(src *source, root *node, torn bool, name string) *Rig {

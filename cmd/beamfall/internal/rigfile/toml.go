@@ -9,10 +9,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"beamfall/cmd/beamfall/internal/quantity"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -29,7 +32,11 @@ func readAll(r io.Reader, name string) (src *source, ok bool, err error) {
 	src = &source{name: name}
 	data, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
 	if err != nil {
-		return src, false, fmt.Errorf("%s: %w", name, err)
+		var path *fs.PathError
+		if errors.As(err, &path) {
+			err = path.Err // it names the file as well
+		}
+		return src, false, fmt.Errorf("cannot read %s: %w", quantity.Quote(name), err)
 	}
 	src.text = bytes.TrimPrefix(data, []byte("\ufeff")) // a byte order mark, as some editors write it
 	return src, src.isText(len(data)), nil
