@@ -41,7 +41,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
   beamfall aim my-truck.toml --only "roof bar" --hit 30m
   beamfall aim my-truck.toml --only "roof bar" --near 4m
   beamfall aim my-truck.toml --only "bumper spot" --level-edge`,
-		Args: cobra.MaximumNArgs(1),
+		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			goals := 0
 			for _, asked := range []bool{goal.Hit > 0, goal.Near > 0, goal.LevelEdge, speed > 0} {
@@ -63,9 +63,20 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 			if err != nil {
 				return fmt.Errorf("--theme: %w", err)
 			}
+			draws := goals == 0 || speed > 0
+			if draws {
+				if err := c.ready(); err != nil {
+					return err
+				}
+			}
+			if write != "" {
+				if err := savefile.Ready(write); err != nil {
+					return failed(err)
+				}
+			}
 			s := r.Scenes[0]
 			var a *report.Aim
-			if goals == 1 && speed == 0 {
+			if !draws {
 				if a, err = report.TiltFor(r, s, goal, c.report); errors.Is(err, aim.ErrNoTilt) {
 					return failed(err)
 				}
@@ -86,7 +97,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 				}
 			}
 			if write != "" {
-				if err := writeAim(args, write, r, a); err != nil {
+				if err := writeAim(c.text, write, r, a); err != nil {
 					return err
 				}
 			}
@@ -159,15 +170,8 @@ func tolerance(a *report.Aim) float64 {
 	return quantity.Angle.SI(a.If[0].Tilt)
 }
 
-// writeAim saves the rig with the angles found.
-func writeAim(args []string, to string, r *assembly.Rig, a *report.Aim) error {
-	src := []byte(demo)
-	if len(args) > 0 {
-		var err error
-		if src, err = os.ReadFile(args[0]); err != nil {
-			return failed(err)
-		}
-	}
+// writeAim saves the text of a rig with the angles found.
+func writeAim(text []byte, to string, r *assembly.Rig, a *report.Aim) error {
 	var changes []rigfile.AngleChange
 	for e := range r.File.Lamps {
 		to, ok := a.Entries[e]
@@ -184,7 +188,7 @@ func writeAim(args []string, to string, r *assembly.Rig, a *report.Aim) error {
 		}
 		changes = append(changes, c)
 	}
-	out, err := rigfile.Rewrite(src, changes)
+	out, err := rigfile.Rewrite(text, changes)
 	if err != nil {
 		return err
 	}

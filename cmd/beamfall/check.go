@@ -27,7 +27,7 @@ func newCheck() *cobra.Command {
 computed, and whatever looks doubtful. Doubts are no mistakes: it exits with 0. With mistakes it lists them all,
 each with its line, and exits with 2.`,
 		Example: `  beamfall check my-truck.toml`,
-		Args:    cobra.MaximumNArgs(1),
+		Args:    oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := c.rig(args)
 			if err != nil {
@@ -75,7 +75,7 @@ func newNew() *cobra.Command {
 		Short:   "Writes a commented starter rig",
 		Long:    "new writes a rig file to fill in; its comments teach the format. A file that is there already is left alone.",
 		Example: "  beamfall new my-truck.toml",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMost(1, "one file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			name := "rig.toml"
 			if len(args) > 0 {
@@ -94,7 +94,7 @@ func newSchema() *cobra.Command {
 	return &cobra.Command{
 		Use:   "schema",
 		Short: "The JSON Schema of the rig file, for editors",
-		Args:  cobra.NoArgs,
+		Args:  atMost(0, "nothing more"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			s, err := rigfile.Schema()
 			if err != nil {
@@ -115,7 +115,7 @@ func newExport() *cobra.Command {
 		Long: `export writes the intensity distribution of one lamp as an LM-63 file (type B, absolute), for other software. The
 file says that it was computed from ratings, not measured. Where the lamp sits and how it is tilted is not in it.`,
 		Example: `  beamfall export my-truck.toml --only "roof bar" --ies roof-bar.ies`,
-		Args:    cobra.MaximumNArgs(1),
+		Args:    oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if to == "" {
 				return errors.New("export needs a file to write; write e.g. --ies roof-bar.ies")

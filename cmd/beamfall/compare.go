@@ -35,6 +35,9 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 			if err != nil {
 				return fmt.Errorf("--theme: %w", err)
 			}
+			if err := c.ready(); err != nil {
+				return err
+			}
 			out := report.Compare{Notes: []string{}}
 			var raw []string
 			var columns []render.Column

@@ -30,6 +30,16 @@ func furnish(root *cobra.Command) {
 	root.Args = noCommand
 	root.AddCommand(newMan())
 	complete(root)
+	root.InitDefaultCompletionCmd()
+	if c, _, err := root.Find([]string{"completion"}); err == nil {
+		c.Args = cobra.ArbitraryArgs
+		c.RunE = func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return assembly.Unknown("shell", args[0], names(cmd))
+			}
+			return cmd.Help()
+		}
+	}
 }
 
 func newHelp() *cobra.Command {

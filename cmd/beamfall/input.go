@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -72,11 +73,12 @@ func (c *call) read(args []string) (*rigfile.Rig, assembly.Open, error) {
 	case len(args) > 0 && len(c.lamps) > 0:
 		return nil, nil, errors.New("a rig file and --lamp were both given; give one or the other")
 	case len(args) > 0:
-		return readFile(args[0])
+		return c.readFile(args[0])
 	case len(c.lamps) > 0:
 		file, err := fromLamps(c.lamps)
 		return file, openFile("."), err
 	}
+	c.text = []byte(demo)
 	file, err := rigfile.Read(strings.NewReader(demo), "demo.toml")
 	return file, openFile("."), err
 }
@@ -96,13 +98,15 @@ func fromLamps(texts []string) (*rigfile.Rig, error) {
 	return rigfile.FromLamps(lamps), nil
 }
 
-func readFile(name string) (*rigfile.Rig, assembly.Open, error) {
+func (c *call) readFile(name string) (*rigfile.Rig, assembly.Open, error) {
 	f, err := openPlain(name)
 	if err != nil {
 		return nil, nil, err
 	}
 	defer f.Close()
-	file, err := rigfile.Read(f, name)
+	var text bytes.Buffer
+	file, err := rigfile.Read(io.TeeReader(f, &text), name)
+	c.text = text.Bytes()
 	return file, openFile(filepath.Dir(name)), err
 }
 

@@ -30,7 +30,7 @@ off first and subtract it.`,
 		Example: `  beamfall lux my-truck.toml --at 20m,0m --at 20m,0m,0.6m --at=-3m,2m
   beamfall lux my-truck.toml --grid 5m
   beamfall lux my-truck.toml --grid 10m --height 0.6m --format csv`,
-		Args: cobra.MaximumNArgs(1),
+		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := c.rig(args)
 			if err != nil {

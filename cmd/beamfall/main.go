@@ -12,6 +12,7 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+	"unicode"
 )
 
 const (
@@ -34,8 +35,9 @@ func failed(err error) error {
 func main() { os.Exit(run(os.Args[1:])) }
 
 func run(args []string) (code int) {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), heeded()...)
 	defer stop()
+	context.AfterFunc(ctx, stop) // whoever asks twice is not kept waiting
 	root := newRoot()
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
@@ -55,9 +57,27 @@ func run(args []string) (code int) {
 	return exitWrong
 }
 
-// complain tells an error, each of its lines by the name of the program.
+// heeded are the signals that end the work in good order, but those that whoever started the program wants ignored.
+func heeded() []os.Signal {
+	signals := []os.Signal{syscall.SIGTERM}
+	for _, s := range []os.Signal{os.Interrupt, syscall.SIGHUP} {
+		if !signal.Ignored(s) {
+			signals = append(signals, s)
+		}
+	}
+	return signals
+}
+
+// complain tells an error, each of its lines by the name of the program and with nothing in it that could upset a
+// terminal: names of files may hold anything.
 func complain(err error) {
 	for line := range strings.Lines(err.Error()) {
-		fmt.Fprintln(os.Stderr, "beamfall: "+strings.TrimRight(line, "\n"))
+		line = strings.Map(func(r rune) rune {
+			if unicode.IsControl(r) {
+				return unicode.ReplacementChar
+			}
+			return r
+		}, strings.TrimRight(line, "\n"))
+		fmt.Fprintln(os.Stderr, "beamfall: "+line)
 	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -23,7 +24,12 @@ func newMan() *cobra.Command {
 		Short:   "Writes the manual pages to a directory",
 		Example: "  beamfall man share/man",
 		Hidden:  true,
-		Args:    cobra.ExactArgs(1),
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("man needs a directory to write to; write e.g. beamfall man share/man")
+			}
+			return atMost(1, "one directory")(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			root, dir := cmd.Root(), args[0]
 			root.DisableAutoGenTag = true

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -69,10 +70,22 @@ func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Them
 	}
 }
 
-// file is a file to be written.
-type file struct {
-	name string
-	data []byte
+// ready tells before the work is done whether there is a place for its pictures.
+func (c *call) ready() error {
+	if c.out == "" {
+		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory you are in")
+	}
+	return failed(savefile.DirReady(c.out))
+}
+
+// abreast is how many pictures are drawn at a time. Of those 8000 pixels wide one takes up to 500 MB at its end, one of
+// 4000 pixels a quarter of that.
+func (c *call) abreast() int {
+	const wide = 4000
+	if c.width > wide {
+		return 1
+	}
+	return min(runtime.GOMAXPROCS(0), 4)
 }
 
 // save draws pictures, several at a time, and writes them to the directory for pictures. It returns the names of the
@@ -80,10 +93,10 @@ type file struct {
 func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
 	done := progress("drawing")
 	defer done.end()
-	files := make([]file, len(pictures))
+	files := make([]savefile.File, len(pictures))
 	var drawn atomic.Int32
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	group.SetLimit(c.abreast())
 	for i, p := range pictures {
 		group.Go(func() error {
 			canvas, err := p.draw(ctx)
@@ -94,7 +107,7 @@ func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
 			if err := canvas.Encode(&b); err != nil {
 				return failed(fmt.Errorf("%s: %w", p.name, err))
 			}
-			files[i] = file{filepath.Join(c.out, p.name), b.Bytes()}
+			files[i] = savefile.File{Name: filepath.Join(c.out, p.name), Data: b.Bytes()}
 			done.at(float64(drawn.Add(1)) / float64(len(pictures)))
 			return ctx.Err()
 		})
@@ -107,17 +120,17 @@ func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
 }
 
 // write writes files to the directory for pictures, which it makes if need be, and returns their names.
-func (c *call) write(files []file) ([]string, error) {
+func (c *call) write(files []savefile.File) ([]string, error) {
 	if err := savefile.Dir(c.out); err != nil {
+		return nil, failed(err)
+	}
+	if err := savefile.All(files); err != nil {
 		return nil, failed(err)
 	}
 	names := []string{}
 	for _, f := range files {
-		if err := savefile.Write(f.name, f.data); err != nil {
-			return nil, failed(err)
-		}
-		fmt.Fprintln(os.Stderr, "wrote "+f.name)
-		names = append(names, f.name)
+		fmt.Fprintln(os.Stderr, "wrote "+f.Name)
+		names = append(names, f.Name)
 	}
 	return names, nil
 }

@@ -31,7 +31,7 @@ Pictures show one scene: that of --scene, or the first.`,
   beamfall plan my-truck.toml --units imperial --wall 25ft --ground-reading -0.4
   beamfall plan --lamp "name=spot,up=1m,tilt=1,spread=10,lumens=3000"
   beamfall plan my-truck.toml --watch`,
-		Args: cobra.MaximumNArgs(1),
+		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			job := func() error { return c.plan(cmd.Context(), cmd.OutOrStdout(), args) }
 			if !again {
@@ -40,6 +40,15 @@ Pictures show one scene: that of --scene, or the first.`,
 			if len(args) == 0 {
 				return errors.New("--watch needs a rig file to watch; write e.g. beamfall plan my-truck.toml --watch")
 			}
+			// What a save cannot mend is told at once.
+			if err := errors.Join(c.settle(), c.ready()); err != nil {
+				return err
+			}
+			f, err := openPlain(args[0])
+			if err != nil {
+				return err
+			}
+			f.Close()
 			return watch(cmd.Context(), args[0], job)
 		},
 	}
@@ -58,6 +67,9 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	theme, err := render.ThemeNamed(c.theme)
 	if err != nil {
 		return fmt.Errorf("--theme: %w", err)
+	}
+	if err := c.ready(); err != nil {
+		return err
 	}
 	p, err := report.PlanOf(ctx, r, r.Scenes, len(c.scenes) == 0 && c.only == "", c.report)
 	if err != nil {

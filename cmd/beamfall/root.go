@@ -9,6 +9,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -32,6 +33,7 @@ type call struct {
 	side    float64
 	report  report.Options
 	traffic string
+	text    []byte // of the rig file that was read, or of the demo
 }
 
 const caution = "Off-road lamps are for use off the road: on public roads many places require them covered and off.\n" +
@@ -59,9 +61,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 	}
 	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newCheck(), newNew(), newExport(), newSchema())
 	furnish(root)
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return fmt.Errorf("%w; see %s --help", err, cmd.CommandPath())
-	})
+	root.SetFlagErrorFunc(wrongFlag)
 	return root
 }
 
@@ -107,6 +107,9 @@ func (c *call) settle() error {
 	}
 	if c.width < 400 || c.width > 8000 {
 		return fmt.Errorf("--width: %d is not from 400 to 8000; write e.g. --width 1600", c.width)
+	}
+	if _, err := render.ThemeNamed(c.theme); err != nil {
+		return fmt.Errorf("--theme: %s is not night or paper", quantity.Quote(c.theme))
 	}
 	switch c.traffic {
 	case "right":

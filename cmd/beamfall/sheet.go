@@ -8,6 +8,7 @@ import (
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
 
 	"github.com/spf13/cobra"
@@ -24,7 +25,7 @@ readings and wall marks, how to do it, boxes to tick and a place to sign. It is 
 inch; many lamps go on further pages. All lamps are on it unless --scene or --only says which.`,
 		Example: `  beamfall sheet my-truck.toml --out papers
   beamfall sheet my-truck.toml --paper letter --units imperial --ground-reading -0.4`,
-		Args: cobra.MaximumNArgs(1),
+		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := c.rig(args)
 			if err != nil {
@@ -33,6 +34,9 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
 			size, err := render.PaperNamed(paper)
 			if err != nil {
 				return fmt.Errorf("--paper: %w", err)
+			}
+			if err := c.ready(); err != nil {
+				return err
 			}
 			s := assembly.Scene{Name: "all lamps"}
 			for i := range r.Lamps {
@@ -83,7 +87,7 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
 
 // saveSheet writes sheet.png, and sheet-2.png and so on where there are more pages.
 func (c *call) saveSheet(pages []render.SheetPage) ([]string, error) {
-	var files []file
+	var files []savefile.File
 	for i, p := range pages {
 		var b bytes.Buffer
 		if err := p.EncodePrint(&b, render.SheetDPI); err != nil {
@@ -93,7 +97,7 @@ func (c *call) saveSheet(pages []render.SheetPage) ([]string, error) {
 		if i > 0 {
 			name = fmt.Sprintf("sheet-%d.png", i+1)
 		}
-		files = append(files, file{filepath.Join(c.out, name), b.Bytes()})
+		files = append(files, savefile.File{Name: filepath.Join(c.out, name), Data: b.Bytes()})
 	}
 	return c.write(files)
 }
