@@ -41,6 +41,7 @@ const block = 64 // points that share one choice of emitters
 // work is the memory of one worker.
 type work struct {
 	ahead, left, up, weight, candela [block]float64
+	pass                             pass
 	near                             []Box // boxes that may shade the row at hand, and after them those of parts of it
 }
 
@@ -65,7 +66,8 @@ func (r *Row) at(i int) r3.Vec { return r3.Add(r.Start, r3.Scale(float64(i), r.S
 
 // addBar adds one bar's light to a row that sees the ground between it and the bar alike at all its points.
 func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
-	p := pass{Site: s, dst: dst, row: &row, bar: b, work: w, lean: math.Abs(r3.Dot(row.Normal, b.half))}
+	p := &w.pass
+	*p = pass{Site: s, dst: dst, row: row, bar: b, work: w, lean: math.Abs(r3.Dot(row.Normal, b.half))}
 	last := row.at(len(dst) - 1)
 	if max(p.over(row.Start), p.over(last))+p.lean <= 0 {
 		return
@@ -79,13 +81,13 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 	if b.length > 0 {
 		p.share *= p.half
 	}
-	from, to := b.within(&row, b.at, b.widened(row.Start, last), 0, len(dst))
+	from, to := b.within(&p.row, b.at, b.widened(row.Start, last), 0, len(dst))
 	if from >= to {
 		return
 	}
 	w.near = s.near(w.near[:0], s.Body, b, row.at(from), row.at(to-1))
 	boxes := w.near
-	pointFrom, pointTo := b.seesPoint(&row, from, to)
+	pointFrom, pointTo := b.seesPoint(&p.row, from, to)
 	for end := from; from < to; from = end {
 		if end = min(from+block, to); from < pointFrom {
 			end = min(end, pointFrom)
@@ -102,7 +104,7 @@ func (s *Site) addBar(dst []float64, row Row, b *bar, w *work) {
 type pass struct {
 	*Site
 	dst          []float64
-	row          *Row
+	row          Row
 	bar          *bar
 	work         *work
 	lo, hi       float64 // the stretch of the bar that the ground lets through
@@ -129,7 +131,6 @@ func (p *pass) add(from, to int, boxes []Box) {
 	mark := len(p.work.near)
 	p.work.near = p.near(p.work.near, boxes, p.bar, first, last)
 	boxes = p.work.near[mark:]
-	defer func() { p.work.near = p.work.near[:mark] }()
 	least := min(p.over(first), p.over(last))
 	alike, n := len(boxes) == 0 && least >= p.lean && p.evenly(p.bar, first, last), 1
 	if alike && p.bar.length > 0 {
@@ -139,8 +140,8 @@ func (p *pass) add(from, to int, boxes []Box) {
 	case alike && n <= mostEmitters/2:
 		for i, e := range rules[n].e {
 			at := r3.Add(p.bar.at, r3.Scale(p.middle+p.half*e, p.bar.half))
-			if i0, i1 := p.bar.within(p.row, at, p.bar.cutoff, from, to); i0 < i1 {
-				p.addEmitter(p.dst[i0:i1], p.row, i0, p.bar, at, p.share*rules[n].weight[i], p.work)
+			if i0, i1 := p.bar.within(&p.row, at, p.bar.cutoff, from, to); i0 < i1 {
+				p.addEmitter(p.dst[i0:i1], &p.row, i0, p.bar, at, p.share*rules[n].weight[i], p.work)
 			}
 		}
 	case p.hidden(boxes, p.bar, first, last):
@@ -151,6 +152,7 @@ func (p *pass) add(from, to int, boxes []Box) {
 		p.add(from, middle, boxes)
 		p.add(middle, to, boxes)
 	}
+	p.work.near = p.work.near[:mark]
 }
 
 // addEmitter is the inner loop: one emitter, at most a block of points, nothing between them.
@@ -162,9 +164,10 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 	q0, q1, q2 := r3.Norm2(v), 2*r3.Dot(v, row.Step), r3.Norm2(row.Step)
 	n := len(dst)
 	ahead, weight, candela := w.ahead[:n], w.weight[:n], w.candela[:n]
+	t := 0.0
 	if beam.IsRound(b.beam) {
+		weight := weight[:len(ahead)]
 		for i := range ahead {
-			t := float64(i)
 			d2, k := q0+t*(q1+t*q2), k0+t*k1
 			if d2 < nearest*nearest {
 				d2 = nearest * nearest
@@ -175,12 +178,13 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 			inverse := 1 / math.Sqrt(d2)
 			ahead[i] = (a0 + t*a1) * inverse
 			weight[i] = k * inverse * inverse * inverse
+			t++
 		}
 		b.beam.Candelas(candela, ahead, nil, nil)
 	} else {
-		left, up := w.left[:n], w.up[:n]
+		left, up := w.left[:len(ahead)], w.up[:len(ahead)]
+		weight := weight[:len(ahead)]
 		for i := range ahead {
-			t := float64(i)
 			d2, k := q0+t*(q1+t*q2), k0+t*k1
 			if d2 < nearest*nearest {
 				d2 = nearest * nearest
@@ -193,6 +197,7 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 			left[i] = (l0 + t*l1) * inverse
 			up[i] = (u0 + t*u1) * inverse
 			weight[i] = k * inverse * inverse * inverse
+			t++
 		}
 		b.beam.Candelas(candela, ahead, left, up)
 	}
@@ -202,6 +207,7 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 			weight[i] *= s.transmission(math.Sqrt(q0 + t*(q1+t*q2)))
 		}
 	}
+	candela, weight = candela[:len(dst)], weight[:len(dst)]
 	for i := range dst {
 		dst[i] += candela[i] * weight[i]
 	}
