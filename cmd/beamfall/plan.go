@@ -71,7 +71,9 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	if err := c.ready(); err != nil {
 		return err
 	}
-	p, err := report.PlanOf(ctx, r, r.Scenes, len(c.scenes) == 0 && c.only == "", c.report)
+	done := progress("computing")
+	p, err := report.PlanOf(ctx, r, r.Scenes, len(c.scenes) == 0 && c.only == "", c.report, done.at)
+	done.end()
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/geometry"
@@ -173,8 +174,9 @@ func each(ctx context.Context, n int, f func(i int) error) error {
 	return g.Wait()
 }
 
-// PlanOf works out the figures of all scenes given and of the lamps in them, or of all lamps if all is set.
-func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all bool, o Options) (*Plan, error) {
+// PlanOf works out the figures of all scenes given and of the lamps in them, or of all lamps if all is set. Progress is
+// told the share done, from any goroutine; it may be nil.
+func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all bool, o Options, progress func(float64)) (*Plan, error) {
 	p := &Plan{
 		Rig: r.File.Name, Units: r.System().String(), Scenes: make([]Scene, len(scenes)), Lamps: []Lamp{},
 		Pictures: []string{}, Notes: []string{},
@@ -193,8 +195,19 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 	}
 	p.Lamps = make([]Lamp, len(shown))
 	everything := r.Lit(assembly.Scene{Lamps: shown})
+	work := len(shown) // in lamps: a scene is about as much work as its lamps
+	for _, s := range scenes {
+		work += 2 * len(s.Lamps)
+	}
+	var done atomic.Int64
+	did := func(lamps int) {
+		if n := done.Add(int64(lamps)); progress != nil {
+			progress(float64(n) / float64(max(1, work)))
+		}
+	}
 	if err := each(ctx, len(shown), func(i int) error {
 		p.Lamps[i] = lamp(r, everything, i, shown[i], o)
+		did(1)
 		return nil
 	}); err != nil {
 		return nil, err
@@ -204,6 +217,7 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 		if p.Scenes[i], err = scene(ctx, r, s, o); err != nil {
 			return nil, err
 		}
+		did(2 * len(s.Lamps))
 	}
 	if err := p.glare(ctx, r, everything); err != nil {
 		return nil, err
@@ -328,14 +342,17 @@ func scene(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (S
 		g := lit.Oncoming(x, o.Traffic*EyeAside)
 		out.Oncoming = append(out.Oncoming, Oncoming{x, g.Lux, number(g.Veil)})
 	}
-	out.BodyLight = bodyLights(lit)
-	return out, nil
+	var err error
+	out.BodyLight, err = bodyLights(ctx, lit)
+	return out, err
 }
 
-func bodyLights(s *geometry.Scene) []BodyLight {
-	out := []BodyLight{}
-	for _, b := range s.BodyLights() {
-		out = append(out, BodyLight{b.Name, b.Mean, b.Max})
-	}
-	return out
+func bodyLights(ctx context.Context, s *geometry.Scene) ([]BodyLight, error) {
+	out := make([]BodyLight, len(s.Site.Body))
+	err := each(ctx, len(out), func(i int) error {
+		b := s.BodyLight(i)
+		out[i] = BodyLight{b.Name, b.Mean, b.Max}
+		return nil
+	})
+	return out, err
 }
