@@ -126,30 +126,34 @@ func (s *Scene) BodyLights() []BodyLight {
 	return out
 }
 
-// BodyLight is the light on the top face of body box i: the mean over cells of a 96th of the face each way, and the
+// BodyLight is the light on the top face of body box i: the mean over 96 × 96 cells of the face (48 × 48 with more than 16
+// boxes), and the
 // greatest found by climbing from the brightest of them.
 func (s *Scene) BodyLight(i int) BodyLight {
-	const n = 96
+	n := 96
+	if len(s.Site.Body) > 16 {
+		n = 48
+	}
 	b, att := &s.Site.Body[i], s.Site.Attitude
 	at := func(u, v float64) r3.Vec {
 		return att.Driven(r3.Vec{X: b.Min.X + u*(b.Max.X-b.Min.X), Y: b.Min.Y + v*(b.Max.Y-b.Min.Y), Z: b.Max.Z})
 	}
 	normal := att.DrivenAxes(Axes{Up: r3.Vec{Z: 1}}).Up
 	var w work
-	lux := make([]float64, n)
+	lux, cell := make([]float64, n), 1/float64(n)
 	sum, top, topU, topV := 0.0, 0.0, 0.5, 0.5
 	for j := range n {
-		u := (float64(j) + 0.5) / n
+		u := (float64(j) + 0.5) * cell
 		clear(lux)
-		s.addRow(lux, Row{at(u, 0.5/n), r3.Sub(at(u, 1.5/n), at(u, 0.5/n)), normal}, &w)
+		s.addRow(lux, Row{at(u, cell/2), r3.Sub(at(u, 1.5*cell), at(u, cell/2)), normal}, &w)
 		for k, v := range lux {
 			sum += v
 			if v > top {
-				top, topU, topV = v, u, (float64(k)+0.5)/n
+				top, topU, topV = v, u, (float64(k)+0.5)*cell
 			}
 		}
 	}
-	for step := 1.0 / n; step > 1e-4; {
+	for step := cell; step > 1e-4; {
 		was := top
 		for _, d := range [...][2]float64{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
 			u, v := topU+d[0], topV+d[1]
@@ -164,5 +168,5 @@ func (s *Scene) BodyLight(i int) BodyLight {
 			step /= 2
 		}
 	}
-	return BodyLight{b.Name, sum / (n * n), top}
+	return BodyLight{b.Name, sum * cell * cell, top}
 }
