@@ -127,8 +127,7 @@ func (s *Scene) BodyLights() []BodyLight {
 }
 
 // BodyLight is the light on the top face of body box i: the mean over 96 × 96 cells of the face (48 × 48 with more than 16
-// boxes), and the
-// greatest found by climbing from the brightest of them.
+// boxes), and the greatest found by climbing from the brightest of them.
 func (s *Scene) BodyLight(i int) BodyLight {
 	n := 96
 	if len(s.Site.Body) > 16 {
