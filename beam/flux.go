@@ -83,11 +83,11 @@ func FluxInto(d Distribution, ahead, left, up float64) float64 {
 		if d.shape.round() {
 			return d.peak * d.shape.capFlux(ahead, math.Hypot(left, up))
 		}
-		return d.peak * halfSpace(ahead, left, up, d.shape.spread, 180, func(_, _, m, lo, hi float64) float64 {
+		return d.peak * halfSpace(ahead, left, up, d.shape.spread, 8, func(_, _, m, lo, hi float64) float64 {
 			return d.shape.sector(m, lo, min(hi, math.Pi/2), one)
 		})
 	default:
-		return halfSpace(ahead, left, up, Round(1), 360, func(sin, cos, _, lo, hi float64) float64 {
+		return halfSpace(ahead, left, up, Round(1), 16, func(sin, cos, _, lo, hi float64) float64 {
 			f := func(t float64) float64 {
 				st, ct := math.Sincos(t)
 				return d.Candela(ct, st*cos, st*sin) * st
@@ -114,20 +114,31 @@ func (s Shape) capFlux(along, square float64) float64 {
 	return s.sector(0, 0, kink, arc) + s.sector(0, kink, math.Pi/2, arc)
 }
 
-// halfSpace sums planes ψ around the axis; in each, the vector's side is where R·cos(θ - θ0) > 0.
-func halfSpace(ahead, left, up float64, spread Angles, planes int,
+// halfSpace sums planes ψ around the axis; in each, the vector's side is where R·cos(θ - θ0) > 0. Toward the two planes in
+// which the axis stands square to the vector's part across it, θ0 turns fast if the axis is nearly level: panels of ψ are
+// graded there.
+func halfSpace(ahead, left, up float64, spread Angles, order int,
 	sector func(sin, cos, m, lo, hi float64) float64) float64 {
-	sum := 0.0
-	for i := range planes {
-		psi := (float64(i) + 0.5) * 2 * math.Pi / float64(planes)
+	plane := func(psi float64) float64 {
 		sin, cos, m, rate := spread.plane(psi)
-		theta0 := math.Atan2(left*cos+up*sin, ahead)
+		theta0, sum := math.Atan2(left*cos+up*sin, ahead), 0.0
 		for _, turn := range []float64{theta0, theta0 + 2*math.Pi} {
 			lo, hi := max(0, turn-math.Pi/2), min(math.Pi, turn+math.Pi/2)
 			if lo < hi {
 				sum += sector(sin, cos, m, lo, hi) * rate
 			}
 		}
+		return sum
 	}
-	return sum * 2 * math.Pi / float64(planes)
+	// where left·cos φ + up·sin φ = 0
+	level := math.Atan2(-left/spread.UpDown, up/spread.Across)
+	sum := 0.0
+	for _, centre := range []float64{level, level + math.Pi} {
+		from := 0.0
+		for _, to := range []float64{0.002, 0.008, 0.03, 0.1, 0.3, 0.7, 1.1, math.Pi / 2} {
+			sum += legendre(plane, centre+from, centre+to, order) + legendre(plane, centre-to, centre-from, order)
+			from = to
+		}
+	}
+	return sum
 }
