@@ -168,3 +168,18 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 
 // Stops tells whether the box stops light from one point to another, both as parked.
 func (b *Box) Stops(from, to r3.Vec) bool { return b.crosses(from, r3.Sub(to, from)) }
+
+// edges are n points along each edge of the box, both ends among them.
+func (b *Box) edges(n int) []r3.Vec {
+	var out []r3.Vec
+	size := r3.Sub(b.Max, b.Min)
+	for i := range n {
+		t := float64(i) / float64(n-1)
+		for _, u := range [...][2]float64{{0, 0}, {0, 1}, {1, 0}, {1, 1}} {
+			for _, c := range [...]r3.Vec{{X: t, Y: u[0], Z: u[1]}, {X: u[0], Y: t, Z: u[1]}, {X: u[0], Y: u[1], Z: t}} {
+				out = append(out, r3.Vec{X: b.Min.X + c.X*size.X, Y: b.Min.Y + c.Y*size.Y, Z: b.Min.Z + c.Z*size.Z})
+			}
+		}
+	}
+	return out
+}

@@ -61,6 +61,7 @@ func (s *Scene) starts(m *Mounted) []Spot {
 			}
 		}
 	}
+	spots = append(spots, s.besideShadows(m)...)
 	sort.SliceStable(spots, func(i, j int) bool { return spots[i].Lux > spots[j].Lux })
 	var apart []Spot
 	for _, spot := range spots {
@@ -74,6 +75,28 @@ func (s *Scene) starts(m *Mounted) []Spot {
 		}
 	}
 	return apart
+}
+
+// besideShadows are points next to the shadows of the body boxes on the ground: of a beam that all but misses the ground
+// behind a box, the brightest may be a strip there that the fan of rays steps over.
+func (s *Scene) besideShadows(m *Mounted) []Spot {
+	const most, aside = 16, 0.02 // boxes; m
+	var spots []Spot
+	for i := range s.Site.Body[:min(most, len(s.Site.Body))] {
+		b := &s.Site.Body[i]
+		for _, e := range b.edges(5) {
+			p, ok := s.Site.Ground.Hit(m.Place, r3.Sub(s.Site.Attitude.Driven(e), m.Place))
+			if !ok {
+				continue
+			}
+			for _, d := range [...][2]float64{{aside, 0}, {-aside, 0}, {0, aside}, {0, -aside}} {
+				if lux := s.GroundLux(p.X+d[0], p.Y+d[1]); lux > 0 {
+					spots = append(spots, Spot{lux, s.Site.At(p.X+d[0], p.Y+d[1], 0)})
+				}
+			}
+		}
+	}
+	return spots
 }
 
 // fan is angles on both sides of 0, spaced by a quarter of half at first and then ever wider, up to end.

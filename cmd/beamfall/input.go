@@ -43,12 +43,15 @@ func (c *call) assemble(file *rigfile.Rig, open assembly.Open) (*assembly.Rig, e
 	if c.units != "" {
 		file.Units.Value, _ = quantity.ParseSystem(c.units)
 	}
+	if err := c.chooseScenes(r); err != nil {
+		return nil, err
+	}
 	if c.only != "" {
 		if err := r.Only(c.only); err != nil {
 			return nil, fmt.Errorf("--only: %w", err)
 		}
 	}
-	return r, c.chooseScenes(r)
+	return r, nil
 }
 
 // chooseScenes leaves in a rig the scenes that were asked for.

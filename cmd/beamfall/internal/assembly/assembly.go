@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"beamfall/beam"
 	"beamfall/beam/lm63"
@@ -158,6 +159,11 @@ func (r *Rig) optics(l *rigfile.Lamp, open Open) ([]geometry.Optic, error) {
 	}
 	optics := make([]geometry.Optic, len(l.Optics))
 	for i, o := range l.Optics {
+		// A weaker optic is a slip of the pen, and so near to nothing that numbers lose their digits.
+		const dark = 1e-9 // cd, as for photometric files
+		if peak := unit[i].Peak() * flux; !(peak >= dark) {
+			return nil, fmt.Errorf("a peak of %.3g cd is next to no light; at least %g cd would be right", peak, dark)
+		}
 		optics[i].Beam = shapes[i].WithFlux(flux * o.Share)
 		switch o.Span {
 		case rigfile.Middle:
@@ -224,7 +230,7 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 // note says what the figures rest on that the file does not give.
 func (r *Rig) note() {
 	for i := range r.File.Lamps {
-		if l := &r.File.Lamps[i]; l.Lumens.Given && !l.Output.Given {
+		if l := &r.File.Lamps[i]; l.Lumens.Given && !l.Output.Given && l.Photometry == "" {
 			r.Raw = append(r.Raw, l.Name)
 		}
 	}
@@ -287,29 +293,31 @@ func (r *Rig) Scene(name string) (Scene, error) {
 	return Scene{}, Unknown("scene", name, names)
 }
 
-// Only leaves in the rig the lamps of a name: of a lamp, of a pair or of one of its two.
+// Only leaves in the scenes of the rig the lamps of a name: of a lamp, of a pair or of one of its two. Scenes that have
+// none of them are dropped; if that is all of them, the lamps get a scene of their own.
 func (r *Rig) Only(name string) error {
-	keep := map[int]bool{}
+	var keep []int
 	var names []string
 	for i, l := range r.Lamps {
-		entry := r.File.Lamps[l.Entry].Name
-		if l.Name == name || entry == name {
-			keep[i] = true
+		if l.Name == name || r.File.Lamps[l.Entry].Name == name {
+			keep = append(keep, i)
 		}
 		names = append(names, l.Name)
 	}
 	if len(keep) == 0 {
 		return Unknown("lamp", name, names)
 	}
-	for i := range r.Scenes {
-		var lamps []int
-		for _, n := range r.Scenes[i].Lamps {
-			if keep[n] {
-				lamps = append(lamps, n)
-			}
+	var scenes []Scene
+	for _, s := range r.Scenes {
+		s.Lamps = slices.DeleteFunc(slices.Clone(s.Lamps), func(n int) bool { return !slices.Contains(keep, n) })
+		if len(s.Lamps) > 0 {
+			scenes = append(scenes, s)
 		}
-		r.Scenes[i].Lamps = lamps
 	}
+	if len(scenes) == 0 {
+		scenes = []Scene{{Name: name, Lamps: keep}}
+	}
+	r.Scenes = scenes
 	return nil
 }
 

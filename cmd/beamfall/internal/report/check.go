@@ -159,20 +159,20 @@ func doubts(r *assembly.Rig) []string {
 	var out []string
 	u := r.System()
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	inScene := map[int]bool{}
-	for _, s := range r.Scenes {
-		if len(s.Lamps) == 0 {
+	inScene := map[string]bool{} // circuits
+	for _, s := range r.File.Scenes {
+		if len(s.Circuits) == 0 {
 			say("scene %s has no lamp", s.Name)
 		}
-		for _, n := range s.Lamps {
-			inScene[n] = true
+		for _, c := range s.Circuits {
+			inScene[c] = true
 		}
 	}
 	lit := r.Lit(assembly.Scene{Lamps: all(len(r.Lamps))})
 	for i := range r.Lamps {
 		l, entry := &r.Lamps[i], &r.File.Lamps[r.Lamps[i].Entry]
-		if !inScene[i] {
-			say("%s is in no scene: no scene names its circuit %s", l.Name, quantity.Quote(l.Circuit))
+		if !inScene[l.Circuit] && !l.Twin {
+			say("%s is in no scene: no scene names its circuit %s", entry.Name, quantity.Quote(l.Circuit))
 		}
 		if l.Twin {
 			continue // what follows holds for both of a pair
@@ -243,8 +243,12 @@ func lampDoubts(r *assembly.Rig, l *assembly.Lamp, entry *rigfile.Lamp, m *geome
 			say("the axis of %s runs into the %s", name, b.Name)
 		}
 	}
-	if r.Site.Ground.Height(m.Place.X, m.Place.Y) >= m.Place.Z {
-		say("%s is below the ground", name)
+	half := r3.Scale(m.Width/2, m.Axes.Left)
+	switch over := func(p r3.Vec) float64 { return p.Z - r.Site.Ground.Height(p.X, p.Y) }; {
+	case over(m.Place) <= 0:
+		say("%s is below the ground as driven, and lights nothing", name)
+	case over(r3.Add(m.Place, half)) <= 0 || over(r3.Sub(m.Place, half)) <= 0:
+		say("one end of %s is in the ground as driven; is its roll or its height wrong?", name)
 	}
 	// California Vehicle Code §24411: at least 16 in; other places have their own rules.
 	if l.At.Z < 16*quantity.Inch {

@@ -151,6 +151,9 @@ type BodyLight struct {
 	Max  float64 `json:"max_lux"`
 }
 
+// tidy is a length without the dust of computing, such as 5e-16 m to the left.
+func tidy(m float64) float64 { return math.Round(m*1e9)/1e9 + 0 }
+
 // number is v, or null where there is none.
 func number(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -222,7 +225,11 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 	if err := p.glare(ctx, r, everything); err != nil {
 		return nil, err
 	}
-	p.Notes = append(p.advice(r), r.Notes...)
+	p.Notes = append(p.Notes, p.advice(r)...)
+	p.Notes = append(p.Notes, r.Notes...)
+	for _, d := range append(append([]string{}, r.Doubts...), doubts(r)...) {
+		p.Notes = append(p.Notes, "doubtful: "+d)
+	}
 	return p, nil
 }
 
@@ -262,7 +269,7 @@ func SettingOf(r *assembly.Rig, index int, o Options) Lamp {
 		AheadOfWall: l.At.X >= o.Wall,
 	}
 	if p, ok := l.WallMark(o.Wall); ok {
-		out.Wall = &WallMark{o.Wall, p.Z, p.Y, l.At.Z - p.Z, o.Wall - l.At.X}
+		out.Wall = &WallMark{o.Wall, tidy(p.Z), tidy(p.Y), tidy(l.At.Z - p.Z), tidy(o.Wall - l.At.X)}
 	}
 	return out
 }
@@ -273,7 +280,7 @@ func lamp(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
 	out := SettingOf(r, index, o)
 	out.Flux, out.Peak, out.SkyShare = d.Flux(), d.Peak(), m.SkyShare()
 	if p, ok := site.AxisHit(m); ok {
-		out.AxisHit = &Hit{p.X, p.Y, m.Range(p)}
+		out.AxisHit = &Hit{tidy(p.X), tidy(p.Y), m.Range(p)}
 	}
 	near, far := site.NearFar(m)
 	out.Near, out.Far = number(near), number(far)
@@ -284,7 +291,7 @@ func lamp(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
 	out.Tolerance = Tolerance{assembly.Degrees(o.Tolerance), number(near), number(far)}
 	one := sc.Only(i)
 	if b := one.Brightest(); b.Lux > 0 {
-		out.PeakGround = &PeakGround{b.Lux, b.At.X, b.At.Y}
+		out.PeakGround = &PeakGround{b.Lux, tidy(b.At.X), tidy(b.At.Y)}
 	}
 	out.Reach = reaches(sc.Azimuth(i, lowest(o.Thresholds)), o.Thresholds)
 	if to, by, ok := site.Shade(m); ok {
@@ -337,6 +344,9 @@ func scene(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (S
 			return out, err
 		}
 		out.LitArea = append(out.LitArea, LitArea{lux, a})
+	}
+	for i := len(out.LitArea) - 1; i > 0; i-- { // patches too small for the grid of a low level may be seen by that of a high one
+		out.LitArea[i-1].Area = math.Max(out.LitArea[i-1].Area, out.LitArea[i].Area)
 	}
 	for _, x := range EyeDistances {
 		g := lit.Oncoming(x, o.Traffic*EyeAside)

@@ -79,10 +79,10 @@ func (p *Plan) advice(r *assembly.Rig) []string {
 		l := &p.Lamps[i]
 		lamp = l.Name
 		if l.AxisHit == nil {
-			say("the axis of @ never meets the ground")
+			say("the axis never meets the ground: @")
 		}
 		if l.SkyShare >= 0.3 {
-			say("%.0f %% of the light of @ goes to the sky", 100*l.SkyShare)
+			say("%.0f %% of the light goes to the sky: @", 100*l.SkyShare)
 		}
 		if l.Shade != nil && l.Shade.To > 0.5 && math.Cos(rad(l.Turn)) > 0.5 {
 			say("the %s keeps @ off the ground straight ahead up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
