@@ -59,8 +59,8 @@ func emitters(length, distance, steep, lean float64) int {
 			return n + 1
 		}
 	}
-	n := len(ruleReach) + int(math.Ceil(1.7*(r-ruleReach[len(ruleReach)-1])))
-	return min(n, mostEmitters)
+	n := float64(len(ruleReach)) + math.Ceil(1.7*(r-ruleReach[len(ruleReach)-1]))
+	return int(min(n, mostEmitters)) // before it is an int, which has its limits
 }
 
 // temper is how a distribution changes with the angle across the beam, which decides how many emitters stand for a bar.
@@ -94,9 +94,37 @@ func temperOf(d beam.Distribution) temper {
 	if edge := beam.FullAngle(d, 0.5, 1, 0) / 2; edge > 0 && !t.hard {
 		t.steep = max(t.steep, gaussianSteep/edge)
 	}
+	if !beam.Falls(d) {
+		t.steep = max(t.steep, gaussianSteep/streak(d, end))
+	}
 	t.pointed = pointed(d, 1, 0) || pointed(d, 0, 1)
 	t.searched = !beam.Falls(d) || beam.FullAngle(d, 0.5, 1, 0) > 150*math.Pi/180
 	return t
+}
+
+// streak is the least angle (rad) across a measured beam from a streak of light to one of dark, of at least 3 %, along a
+// number of lines from left to right; an emitter must stand for each.
+func streak(d beam.Distribution, end float64) float64 {
+	const lines, n, tell, floor = 15, 1024, 0.03, 1. / 64
+	least := 2 * end
+	for line := range lines {
+		su, cu := math.Sincos(end * (2*float64(line)/(lines-1) - 1))
+		turned, rising, extreme := math.Inf(-1), true, 0.0
+		at := -end
+		for i := 0; i <= n; i++ {
+			angle := end * (2*float64(i)/n - 1)
+			s, c := math.Sincos(angle)
+			v := d.Candela(c*cu, s, c*su)
+			switch margin := tell * max(extreme, floor*d.Peak()); {
+			case rising == (v >= extreme):
+				extreme, at = v, angle
+			case math.Abs(v-extreme) > margin:
+				least = min(least, at-turned)
+				turned, rising, extreme, at = at, !rising, v, angle
+			}
+		}
+	}
+	return max(least, end/n)
 }
 
 // pointed tells whether the peak has a point in the plane of (left, up): near a smooth one the logarithm falls as the
@@ -210,26 +238,41 @@ func (s *Site) stretch(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 // across is the place along a bar, -1 to 1 and beyond, that is straight across from a point.
 func (b *bar) across(toBar r3.Vec) float64 { return -r3.Dot(toBar, b.half) / (b.length * b.length / 4) }
 
-// smooth is the illuminance from a part of a bar over which the beam is smooth.
+// smooth is the illuminance from a part of a bar over which the beam is smooth. A part that would need many emitters is
+// halved: each half is farther away or leaves more of the beam, or gives no light that counts.
 func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 	toBar := r3.Sub(b.at, q)
 	middle, half := (lo+hi)/2, (hi-lo)/2
+	lean := half * math.Abs(r3.Dot(normal, b.half)/r3.Dot(normal, r3.Add(toBar, r3.Scale(middle, b.half))))
+	n := emitters(half*b.length, b.distance(toBar, lo, hi), b.steep, lean)
+	const many, least = mostEmitters / 2, 1e-6
+	if n > many && half > least {
+		if !b.searched && b.faint(q, max(lo, min(hi, b.across(toBar)))) {
+			return 0
+		}
+		return s.smooth(b, q, normal, lo, middle) + s.smooth(b, q, normal, middle, hi)
+	}
 	share := b.share
 	if b.length > 0 {
 		share *= half
 	}
-	lean := half * math.Abs(r3.Dot(normal, b.half)/r3.Dot(normal, r3.Add(toBar, r3.Scale(middle, b.half))))
-	rule := rules[emitters(half*b.length, b.distance(toBar, lo, hi), b.steep, lean)]
 	sum := 0.0
-	for i, e := range rule.e {
+	for i, e := range rules[n].e {
 		e = middle + half*e
 		v := r3.Add(toBar, r3.Scale(e, b.half)) // from the point to the emitter
 		d2 := max(r3.Norm2(v), nearest*nearest)
 		d := math.Sqrt(d2)
 		ahead, left, up := b.axes.components(r3.Scale(-1/d, v))
-		sum += rule.weight[i] * b.beam.Candela(ahead, left, up) * max(0, r3.Dot(normal, v)) / (d2 * d) * s.transmission(d)
+		sum += rules[n].weight[i] * b.beam.Candela(ahead, left, up) * max(0, r3.Dot(normal, v)) / (d2 * d) * s.transmission(d)
 	}
 	return share * sum
+}
+
+// faint tells whether an emitter, the one of a part of a bar that is nearest to straight across, sends less than 1e-12
+// of its peak to a point.
+func (b *bar) faint(q r3.Vec, e float64) bool {
+	ahead, left, up := b.axes.components(r3.Unit(r3.Sub(q, r3.Add(b.at, r3.Scale(e, b.half)))))
+	return b.beam.Candela(ahead, left, up) < 1e-12*b.beam.Peak()
 }
 
 // distance is from the point to the nearest emitter between lo and hi.
