@@ -98,6 +98,7 @@ func temperOf(d beam.Distribution) temper {
 		t.steep = max(t.steep, gaussianSteep/streak(d, end))
 	}
 	t.pointed = pointed(d, 1, 0) || pointed(d, 0, 1)
+	t.rough = t.hard || t.pointed || !beam.Falls(d)
 	t.searched = !beam.Falls(d) || beam.FullAngle(d, 0.5, 1, 0) > 150*math.Pi/180
 	return t
 }

@@ -85,7 +85,7 @@ func (t *tables) bounds(good *state, reached float64) []*prices {
 		} else if since++; since > 12 {
 			scale, since = scale/2, 0
 		}
-		if value <= reached+same || scale < 1e-3 {
+		if value <= reached+same || scale < 1e-3 || t.ctx.Err() != nil {
 			break
 		}
 		// the light where every bracket has its best score

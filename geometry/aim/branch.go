@@ -72,7 +72,7 @@ func (b *branch) visit(depth int) {
 	v := b.order[depth]
 	last := depth == len(b.order)-1
 	for _, k := range b.choices[v] {
-		if b.nodes++; b.nodes > b.most {
+		if b.nodes++; b.nodes > b.most || b.t.ctx.Err() != nil {
 			b.complete = false
 			return
 		}

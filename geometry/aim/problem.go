@@ -180,6 +180,9 @@ func Total(targets []Target, fulfilments []float64) float64 {
 // tables are what every choice of every bracket gives: to each sample point as a share of what is wanted there, and to
 // each limit as a share of what is allowed.
 type tables struct {
+	ctx    context.Context // ends the search; what has been found by then is no answer
+	effort *int64          // left for climbing, in values looked at; what has been found when it ends is the answer
+
 	spans  []span      // of the points, one for each target
 	points int         // in all
 	fixed  []float64   // by lamps that are not free, at each point
@@ -189,6 +192,10 @@ type tables struct {
 	fixedLimits []float64
 	givesLimits [][]float64 // of each bracket: choice · limits + limit
 }
+
+// plenty is the greatest share that is told apart from more: where next to nothing is wanted or allowed, shares could be
+// larger than numbers are.
+const plenty = 1e6
 
 // span is the points of one target, each with the same weight in the fulfilment of the rig.
 type span struct {
@@ -206,7 +213,7 @@ func (t *tables) limitsAt(bracket, choice int) []float64 {
 
 // tabulate works out the tables on all cores. Progress, if not nil, is told the share done, from any goroutine.
 func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables, error) {
-	t := &tables{limits: len(p.Limits)}
+	t := &tables{ctx: ctx, effort: new(int64), limits: len(p.Limits)}
 	var rows []geometry.Row
 	var cuts []int // start of each row among the points
 	weights := 0.0
@@ -248,11 +255,11 @@ func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables
 		s.AddRows(dst, rows)
 		for i, sp := range t.spans {
 			for j := sp.from; j < sp.to; j++ {
-				lux[j] /= wanted(i)
+				lux[j] = min(lux[j]/wanted(i), plenty)
 			}
 		}
 		for i := range p.Limits {
-			limits[i] = p.Limits[i].LuxAt(s) / p.Limits[i].Lux
+			limits[i] = min(p.Limits[i].LuxAt(s)/p.Limits[i].Lux, plenty)
 		}
 	}
 	t.fixed, t.fixedLimits = make([]float64, t.points), make([]float64, t.limits)
@@ -298,16 +305,17 @@ func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables
 	return t, group.Wait()
 }
 
-// Work is the number of values that Solve tabulates, sample points times choices of all brackets: 4 bytes of memory each, and
-// time in proportion.
-func (p *Problem) Work() int {
-	points, choices := 0, 0
+// Work is the number of values that Solve keeps or looks through, for all choices of all brackets: light at every sample
+// point, and what goes with a choice. They take 4 bytes of memory each, and time in proportion.
+func (p *Problem) Work() int64 {
+	const choice, limit = 40, 4 // a choice in lists, and with its score in a dozen bounds; a limit, in two copies of 8 bytes
+	work, choices := choice+limit*len(p.Limits), 0
 	for i := range p.Targets {
 		rows, n := p.Targets[i].rows(p.Site)
-		points += len(rows) * n
+		work += len(rows) * n
 	}
 	for i := range p.Brackets {
 		choices += p.Brackets[i].choices()
 	}
-	return points * choices
+	return int64(work) * int64(choices)
 }

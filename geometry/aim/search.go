@@ -77,6 +77,16 @@ func keeps(limits, adds []float64) bool {
 // same is the difference in fulfilment below which two settings are as good as each other.
 const same = 1e-7
 
+// mostEffort keeps climbing from taking for ever, in values looked at: a minute or less. A dozen lamps take a hundredth of
+// it; two hundred, two by two, would take hours.
+const mostEffort int64 = 40_000_000_000
+
+// spend takes effort, and tells whether to go on.
+func (t *tables) spend(effort int) bool {
+	*t.effort -= int64(effort)
+	return *t.effort > 0 && t.ctx.Err() == nil
+}
+
 // climb improves a setting that keeps the limits until no change of one bracket, nor of two among the given candidates,
 // improves it. It returns the fulfilment.
 func (t *tables) climb(s *state, candidates [][]int) float64 {
@@ -84,6 +94,9 @@ func (t *tables) climb(s *state, candidates [][]int) float64 {
 	for {
 		start := best
 		for v := range s.setting {
+			if !t.spend(len(t.gives[v])) {
+				return best
+			}
 			was := s.setting[v]
 			t.add(s, v, was, -1)
 			to := was
@@ -103,6 +116,9 @@ func (t *tables) climb(s *state, candidates [][]int) float64 {
 		}
 		for v := range s.setting {
 			for u := range v {
+				if !t.spend(len(candidates[u]) * len(candidates[v]) * t.points) {
+					return best
+				}
 				best = t.climbPair(s, u, v, candidates, best)
 			}
 		}
@@ -194,10 +210,10 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 	}
 	current := make([]int, n)
 	sum := append([]float64(nil), t.fixedLimits...)
-	budget := 200_000
+	budget := 20_000_000 // choices looked at
 	var visit func(v int)
 	visit = func(v int) {
-		if budget--; excess <= 0 || budget < 0 {
+		if excess <= 0 || budget < 0 || t.ctx.Err() != nil {
 			return
 		}
 		if v == n {
@@ -207,6 +223,7 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 			}
 			return
 		}
+		budget -= t.count(v)
 		order := make([]int, t.count(v))
 		score := make([]float64, len(order))
 		for k := range order {

@@ -75,23 +75,28 @@ func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)
 		asIs = asIs && exact
 	}
 	start, excess, limit := t.dimmest(near)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if excess > 1e-12 {
 		l := p.Limits[limit]
-		return nil, &Unmet{l, l.Lux * (1 + excess), p.aims(start)}
+		aims := p.aims(start)
+		return nil, &Unmet{l, l.LuxAt(p.aimed(p.Site.Scene(p.Lamps...), aims)), aims}
 	}
-	setting, value, bound, proved := t.best(ctx, start)
+	setting, value, bound, proved := t.best(start)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	setting = t.restore(p, setting, near, value)
 	r := &Result{Aims: p.aims(setting), Bound: bound, Proved: proved}
 	p.describe(r, t, setting, off)
-	return r, nil
+	return r, ctx.Err()
 }
 
 // best is the search from a setting that keeps the limits.
-func (t *tables) best(ctx context.Context, start []int) (setting []int, value, bound float64, proved bool) {
+func (t *tables) best(start []int) (setting []int, value, bound float64, proved bool) {
 	none := make([][]int, len(start))
+	*t.effort = mostEffort
 	s := t.state(start)
 	value = t.climb(s, none)
 	setting = append(setting, s.setting...)
@@ -117,9 +122,6 @@ func (t *tables) best(ctx context.Context, start []int) (setting []int, value, b
 	try(setting, candidates)
 	random := rand.New(rand.NewPCG(1, 2)) // the same on every run
 	for range 6 {
-		if ctx.Err() != nil {
-			return
-		}
 		from := make([]int, len(start))
 		for v := range from {
 			from[v] = candidates[v][random.IntN(len(candidates[v]))]
@@ -191,15 +193,16 @@ func (p *Problem) describe(r *Result, t *tables, setting []int, off float64) {
 	before := p.Site.Scene(p.Lamps...)
 	after := p.aimed(before, r.Aims)
 	var was, is []float64
+	parts := len(p.Targets) + len(p.Limits)
 	for i := range p.Targets {
 		was = append(was, p.Targets[i].Fulfilment(before))
 		is = append(is, p.Targets[i].Fulfilment(after))
-		r.Targets = append(r.Targets, TargetResult{was[i], is[i], t.only(i).quick(setting)})
+		r.Targets = append(r.Targets, TargetResult{was[i], is[i], t.only(i).quick(setting, parts)})
 	}
 	r.Before, r.After = Total(p.Targets, was), Total(p.Targets, is)
 	for i := range p.Limits {
 		without := t.without(i)
-		r.Limits = append(r.Limits, LimitResult{p.Limits[i].LuxAt(before), p.Limits[i].LuxAt(after), without.quick(setting)})
+		r.Limits = append(r.Limits, LimitResult{p.Limits[i].LuxAt(before), p.Limits[i].LuxAt(after), without.quick(setting, parts)})
 	}
 	for _, b := range p.Brackets {
 		at := func(off float64) (float64, int) {
@@ -261,7 +264,8 @@ func (t *tables) without(limit int) *tables {
 	return &c
 }
 
-// quick is the fulfilment that climbing from a setting comes to.
-func (t *tables) quick(setting []int) float64 {
+// quick is the fulfilment that climbing from a setting comes to, with a part of the effort.
+func (t *tables) quick(setting []int, parts int) float64 {
+	*t.effort = mostEffort / int64(parts)
 	return t.climb(t.state(setting), make([][]int, len(setting)))
 }
