@@ -47,10 +47,10 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 	return out
 }
 
-// planPictures are the four pictures of a scene.
+// planPictures are the four pictures of a scene, without that of a driver who sees nothing.
 func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Theme) []picture {
 	subject := c.subject(r, s)
-	return []picture{
+	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*render.Canvas, error) {
 			p, _, err := render.Top(ctx, subject, theme, render.TopOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
 			return p, err
@@ -63,11 +63,14 @@ func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Them
 			p, _, err := render.Wall(ctx, subject, theme, render.WallOptions{Width: c.width, Ahead: c.report.Wall})
 			return p, err
 		}},
-		{"view.png", func(ctx context.Context) (*render.Canvas, error) {
+	}
+	if !eyeInGround(r) {
+		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*render.Canvas, error) {
 			p, _, err := render.View(ctx, subject, theme, render.ViewOptions{Width: c.width})
 			return p, err
-		}},
+		}})
 	}
+	return pictures
 }
 
 // ready tells before the work is done whether there is a place for its pictures.

@@ -12,6 +12,7 @@ import (
 	"beamfall/render"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func newPlan() *cobra.Command {
@@ -80,7 +81,11 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	if p.Pictures, err = c.save(ctx, c.planPictures(r, r.Scenes[0], theme)); err != nil {
 		return err
 	}
-	p.Notes = append(p.Notes, viewDefaults(r)...)
+	if eyeInGround(r) {
+		p.Notes = append(p.Notes, "view.png is not drawn: the driver's eye is not above the ground there; see the eye of the vehicle and the ground profile")
+	} else {
+		p.Notes = append(p.Notes, viewDefaults(r)...)
+	}
 	if len(r.Scenes) > 1 {
 		p.Notes = append(p.Notes, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
 	}
@@ -91,6 +96,13 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 		return printJSON(stdout, p)
 	}
 	return failed(c.printPlan(stdout, r, p))
+}
+
+// eyeInGround tells of a driver who sees nothing: as driven, the eye is not above the ground.
+func eyeInGround(r *assembly.Rig) bool {
+	e := r.File.Vehicle.Eye.Value
+	p := r.Site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
+	return p.Z <= r.Site.Ground.Height(p.X, p.Y)
 }
 
 // viewDefaults says what the driver's view rests on that the rig does not say.
