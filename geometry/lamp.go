@@ -75,10 +75,13 @@ func (s *Site) Reaim(m *Mounted, aim Aim) Mounted {
 
 func mountNew(l Lamp, att Attitude) Mounted {
 	return mount(l, att, func(optic int) temper {
-		if l.Width == 0 {
-			return temper{}
+		d := l.Optics[optic].Beam
+		if l.Width == 0 && !beam.Falls(d) {
+			return temper{rough: true} // all that counts for a point
 		}
-		return temperOf(l.Optics[optic].Beam)
+		t := temperOf(d)
+		t.pointed = t.pointed && l.Width > 0 // a lamp that is a point has no parts on either side of one
+		return t
 	})
 }
 

@@ -36,12 +36,18 @@ func (s *Scene) AddRows(dst [][]float64, rows []Row) {
 	}
 }
 
-const block = 64 // points that share one choice of emitters
+// A row is cut into blocks of points that share one choice of emitters and of stride; points that are done one by one
+// share it in shorter ones, so that what is near the lamp does not decide for what is far from it.
+const (
+	block = 256
+	short = 64
+)
 
 // work is the memory of one worker.
 type work struct {
 	ahead, left, up, weight, candela [block]float64
 	pass                             pass
+	coarse                           [block/2 + 4]float64
 	near                             []Box // boxes that may shade the row at hand, and after them those of parts of it
 }
 
@@ -133,17 +139,17 @@ func (p *pass) add(from, to int, boxes []Box) {
 	boxes = p.work.near[mark:]
 	least := min(p.over(first), p.over(last))
 	alike, n := len(boxes) == 0 && least >= p.lean && p.evenly(p.bar, first, last), 1
-	if alike && p.bar.length > 0 {
-		n = emitters(p.half*p.bar.length, p.bar.between(first, last), p.bar.steep, p.lean/least)
+	stride := 1
+	if alike {
+		distance := p.bar.between(first, last)
+		n = emitters(p.half*p.bar.length, distance, p.bar.steep, p.lean/least)
+		stride = p.stride(from, to, distance)
 	}
 	switch {
-	case alike && n <= mostEmitters/2:
-		for i, e := range rules[n].e {
-			at := r3.Add(p.bar.at, r3.Scale(p.middle+p.half*e, p.bar.half))
-			if i0, i1 := p.bar.within(&p.row, at, p.bar.cutoff, from, to); i0 < i1 {
-				p.addEmitter(p.dst[i0:i1], &p.row, i0, p.bar, at, p.share*rules[n].weight[i], p.work)
-			}
-		}
+	case alike && n <= mostEmitters/2 && stride > 1:
+		p.sparsely(from, to, stride, n)
+	case alike && n <= mostEmitters/2 && to-from <= short:
+		p.emit(p.dst, &p.row, from, to, n)
 	case p.hidden(boxes, p.bar, first, last):
 	case to-from <= few:
 		p.exactly(from, to, boxes)
@@ -154,6 +160,78 @@ func (p *pass) add(from, to int, boxes []Box) {
 	}
 	p.work.near = p.work.near[:mark]
 }
+
+// emit adds the light of n emitters to the points from..to of a row.
+func (p *pass) emit(dst []float64, row *Row, from, to, n int) {
+	for i, e := range rules[n].e {
+		at := r3.Add(p.bar.at, r3.Scale(p.middle+p.half*e, p.bar.half))
+		if i0, i1 := p.bar.within(row, at, p.bar.cutoff, from, to); i0 < i1 {
+			p.addEmitter(dst[i0:i1], row, i0, p.bar, at, p.share*rules[n].weight[i], p.work)
+		}
+	}
+}
+
+// fineness is the greatest distance between points that are worked out, as a share of the half-peak half-angle of a
+// gaussian beam seen at its distance, for the points between to be interpolated. The error of a cubic through four even
+// steps h is at most 3/128 h⁴ f⁗; for a gaussian at 2^-16 of its peak, where the logarithm falls by 5.5 per half-angle,
+// this keeps it below 0.1 %, at the half-peak edge below 0.001 %.
+const fineness = 0.08
+
+// stride is how many points apart the light from..to, at a distance from the bar, may be worked out, the rest being
+// interpolated: 1, 2, 4 or 8.
+// Beams with steps, points or measured streaks, and points near a plane where light ends, are not interpolated.
+func (p *pass) stride(from, to int, distance float64) int {
+	b := p.bar
+	if b.rough {
+		return 1
+	}
+	step := fineness * distance / max(1, b.steepest/gaussianSteep) / r3.Norm(p.row.Step)
+	stride := 1
+	for stride < 8 && float64(2*stride) <= step && 2*stride < to-from {
+		stride *= 2
+	}
+	if stride == 1 {
+		return 1
+	}
+	for _, q := range [2]r3.Vec{p.row.at(from - stride), p.row.at(to - 1 + 2*stride)} {
+		if p.over(q) <= p.lean || b.cutoff < 1e-9 && r3.Dot(b.axes.Ahead, r3.Sub(q, b.at)) <= 0 {
+			return 1
+		}
+	}
+	return stride
+}
+
+// sparsely lights the points from..to by working out every so manieth and interpolating the rest by cubics.
+func (p *pass) sparsely(from, to, stride, n int) {
+	row := Row{p.row.at(from - stride), r3.Scale(float64(stride), p.row.Step), p.row.Normal}
+	count := (to-from+stride-1)/stride + 3
+	coarse := p.work.coarse[:count]
+	clear(coarse)
+	p.emit(coarse, &row, 0, count, n)
+	weights := cubics[stride]
+	for i := from; i < to; i += stride {
+		k := (i - from) / stride
+		a, b, c, d := coarse[k], coarse[k+1], coarse[k+2], coarse[k+3]
+		dst := p.dst[i:min(i+stride, to)]
+		for j := range dst {
+			w := &weights[j]
+			dst[j] += w[0]*a + w[1]*b + w[2]*c + w[3]*d
+		}
+	}
+}
+
+// cubics are the weights of four even points for the places between the second and the third, by stride.
+var cubics = func() (out [9][8][4]float64) {
+	for _, stride := range []int{2, 4, 8} {
+		for j := range stride {
+			t := float64(j) / float64(stride) // Lagrange's, with the points at -1, 0, 1 and 2
+			out[stride][j] = [4]float64{
+				-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2, -(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6,
+			}
+		}
+	}
+	return out
+}()
 
 // addEmitter is the inner loop: one emitter, at most a block of points, nothing between them.
 func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec, share float64, w *work) {
@@ -283,8 +361,11 @@ func (b *bar) seesPoint(row *Row, from, to int) (int, int) {
 
 // between is the distance from a bar to the segment p0 p1, looked at from five places of the bar.
 func (b *bar) between(p0, p1 r3.Vec) float64 {
-	least := math.Inf(1)
-	for e := -1.0; e <= 1; e += 0.5 {
+	least := segmentDistance(b.at, p0, p1)
+	if b.length < 0.02*least { // as good as a point
+		return max(least-b.length/2, nearest)
+	}
+	for _, e := range [...]float64{-1, -0.5, 0.5, 1} {
 		least = min(least, segmentDistance(r3.Add(b.at, r3.Scale(e, b.half)), p0, p1))
 	}
 	return max(least, nearest)
