@@ -2,6 +2,7 @@ package geometry_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"testing"
 
@@ -65,4 +66,62 @@ func BenchmarkPeerField(b *testing.B) {
 	maxLux, flux := figures(f)
 	b.ReportMetric(maxLux, "max_lx")
 	b.ReportMetric(flux, "flux_lm")
+}
+
+// How time grows, everything else as in the peer's field at a point each metre.
+
+var coarse = geometry.Grid{X0: -50, Y0: -40, Step: 0.5, NX: 401, NY: 161}
+
+func benchmarkField(b *testing.B, s *geometry.Scene, g geometry.Grid) {
+	for b.Loop() {
+		if _, err := s.GroundField(context.Background(), g); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(g.NX*g.NY)/float64(len(s.Lamps)), "ns/point/lamp")
+}
+
+func BenchmarkLamps(b *testing.B) {
+	rig := peerRig()
+	for _, n := range []int{1, 2, 4, 8, 16, 24} {
+		var lamps []geometry.Lamp
+		for i := range n {
+			lamps = append(lamps, rig[i%len(rig)])
+		}
+		b.Run(fmt.Sprint(n), func(b *testing.B) { benchmarkField(b, new(geometry.Site).Scene(lamps...), coarse) })
+	}
+}
+
+func BenchmarkPoints(b *testing.B) {
+	s := new(geometry.Site).Scene(peerRig()...)
+	for _, n := range []float64{1e4, 1e5, 1e6, 1e7} {
+		step := math.Sqrt(200 * 80 / n)
+		g := geometry.Grid{X0: -50, Y0: -40, Step: step, NX: int(200/step) + 1, NY: int(80/step) + 1}
+		b.Run(fmt.Sprintf("%.0e", n), func(b *testing.B) { benchmarkField(b, s, g) })
+	}
+}
+
+func BenchmarkBoxes(b *testing.B) {
+	for _, n := range []int{0, 1, 2, 4, 8} {
+		var site geometry.Site
+		for i := range n { // hood, cab and what else stands behind them
+			x := -0.2 - 0.6*float64(i)
+			site.Body = append(site.Body, geometry.Box{
+				Min: r3.Vec{X: x - 0.6, Y: -0.8, Z: 0.6}, Max: r3.Vec{X: x, Y: 0.8, Z: 0.9 + 0.03*float64(i)},
+			})
+		}
+		b.Run(fmt.Sprint(n), func(b *testing.B) { benchmarkField(b, site.Scene(peerRig()...), coarse) })
+	}
+}
+
+func BenchmarkProfilePoints(b *testing.B) {
+	for _, n := range []int{0, 2, 20, 200} {
+		var site geometry.Site
+		for i := range n {
+			site.Ground.Profile = append(site.Ground.Profile, geometry.Knot{
+				Ahead: float64(i) * 150 / float64(n), Height: 0.1 * math.Sin(float64(i)),
+			})
+		}
+		b.Run(fmt.Sprint(n), func(b *testing.B) { benchmarkField(b, site.Scene(peerRig()...), coarse) })
+	}
 }
