@@ -13,7 +13,7 @@ import (
 // Where the ground is brightest. That is nearer than where the axis hits, since the ground nearer by is both closer and
 // less grazed; how much nearer is searched for, never assumed.
 
-// Spot is an illuminance (lx) at a place.
+// Spot is an illuminance (lx) at a place (m).
 type Spot struct {
 	Lux float64
 	At  r3.Vec

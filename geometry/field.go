@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Grid is NX × NY points over the ground, seen from above: (X0 + i·Step, Y0 + j·Step).
+// Grid is NX × NY points over the ground, seen from above: (X0 + i·Step, Y0 + j·Step), in metres.
 type Grid struct {
 	X0, Y0 float64
 	Step   float64
@@ -28,7 +28,7 @@ type Field struct {
 	Lux []float64
 }
 
-// At is the value of point (i, j).
+// At is the value (lx) of point (i, j).
 func (f *Field) At(i, j int) float64 { return f.Lux[i*f.NY+j] }
 
 // GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the number of cores.
@@ -37,7 +37,8 @@ func (s *Scene) GroundField(ctx context.Context, g Grid) (*Field, error) {
 	return s.field(ctx, g, 0, func(x float64) r3.Vec { return s.Site.Ground.Normal(x) })
 }
 
-// FacingField is the illuminance on vertical planes that face the vehicle, at a height over the ground.
+// FacingField is the illuminance on vertical planes that face the vehicle, at a height (m) over the ground. It stops
+// early as GroundField does.
 func (s *Scene) FacingField(ctx context.Context, g Grid, height float64) (*Field, error) {
 	return s.field(ctx, g, height, func(float64) r3.Vec { return Facing })
 }

@@ -127,7 +127,7 @@ func (s *Site) Footprint(m *Mounted, limit float64) [][]r3.Vec {
 	return runs
 }
 
-// SkyShare is the share of the lamp's flux that goes above the horizontal.
+// SkyShare is the share of the lamp's flux that goes above the horizontal, to 1e-4.
 func (m *Mounted) SkyShare() float64 {
 	ahead, left, up := m.Axes.components(r3.Vec{Z: 1})
 	d := m.Beam()

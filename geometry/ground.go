@@ -13,10 +13,10 @@ import (
 type Ground struct {
 	Grade     float64 // slope, + rises ahead; unused with a profile
 	CrossFall float64 // slope, + rises to the left
-	Profile   []Knot  // ascending; level beyond its ends
+	Profile   []Knot  // at distances that ascend, no two alike; level beyond its ends
 }
 
-// Knot is a point of a ground profile.
+// Knot is a point of a ground profile, m.
 type Knot struct {
 	Ahead, Height float64
 }
@@ -46,7 +46,7 @@ func (g *Ground) along(x float64) (height, slope float64) {
 	return height + slope*(x-x0), slope
 }
 
-// Height is z of the ground at (x, y).
+// Height is z (m) of the ground at (x, y).
 func (g *Ground) Height(x, y float64) float64 {
 	h, _ := g.along(x)
 	return h + g.CrossFall*y

@@ -10,9 +10,9 @@ import (
 type Lamp struct {
 	Name    string
 	Circuit string
-	At      r3.Vec // centre of the luminous width
+	At      r3.Vec // centre of the luminous width, m
 	Aim     Aim
-	Width   float64 // luminous width, along the lamp's left; 0 is a point
+	Width   float64 // luminous width along the lamp's left, m; 0 is a point
 	Optics  []Optic
 }
 

@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Aim is the direction of a beam axis as it is set with the vehicle parked on level ground.
+// Aim is the direction of a beam axis as it is set with the vehicle parked on level ground, in radians.
 type Aim struct {
 	Tilt float64 // below horizontal, + down
 	Turn float64 // to the left of straight ahead; π is rearward
@@ -84,7 +84,7 @@ type Attitude struct {
 	cos    float64
 }
 
-// NoseUp is the attitude with the nose raised by an angle, for a rear axle at x = rearAxle.
+// NoseUp is the attitude with the nose raised by an angle (rad), for a rear axle at x = rearAxle (m, negative).
 func NoseUp(angle, rearAxle float64) Attitude {
 	s, c := math.Sincos(angle)
 	return Attitude{angle, rearAxle, s, c}

@@ -34,7 +34,8 @@ func (s *Site) Scene(lamps ...Lamp) *Scene {
 // With is other lamps on the same site, already mounted.
 func (s *Site) With(lamps ...Mounted) *Scene { return &Scene{Site: s, Lamps: lamps} }
 
-// Only is the scene with some of its lamps lit.
+// Only is the scene with some of its lamps lit, by their indexes. Like the other methods that take an index, it panics
+// if there is no such lamp.
 func (s *Scene) Only(lamps ...int) *Scene {
 	sc := &Scene{Site: s.Site}
 	for _, i := range lamps {
@@ -52,7 +53,7 @@ func (s *Scene) Lux(p, normal r3.Vec) float64 {
 	return sum
 }
 
-// LuxOf is what lamp i contributes to Lux.
+// LuxOf is what lamp i, an index of Lamps, contributes to Lux.
 func (s *Scene) LuxOf(i int, p, normal r3.Vec) float64 {
 	sum := 0.0
 	bars := s.Lamps[i].bars
@@ -69,7 +70,7 @@ var Facing = r3.Vec{X: -1}
 // stopping sight distance, 2.0 ft.
 const ObjectHeight = 0.6
 
-// At is the point over (x, y) at a height over the ground.
+// At is the point over (x, y) at a height over the ground, m.
 func (s *Site) At(x, y, height float64) r3.Vec {
 	return r3.Vec{X: x, Y: y, Z: s.Ground.Height(x, y) + height}
 }
@@ -79,7 +80,7 @@ func (s *Scene) GroundLux(x, y float64) float64 {
 	return s.Lux(s.Site.At(x, y, 0), s.Site.Ground.Normal(x))
 }
 
-// FacingLux is the illuminance (lx) on a vertical plane that faces the vehicle, at a height over the ground.
+// FacingLux is the illuminance (lx) on a vertical plane that faces the vehicle, at a height (m) over the ground.
 func (s *Scene) FacingLux(x, y, height float64) float64 {
 	return s.Lux(s.Site.At(x, y, height), Facing)
 }
