@@ -215,7 +215,9 @@ func (p *pass) sparsely(from, to, stride, n int) {
 		dst := p.dst[i:min(i+stride, to)]
 		for j := range dst {
 			w := &weights[j]
-			dst[j] += w[0]*a + w[1]*b + w[2]*c + w[3]*d
+			if v := w[0]*a + w[1]*b + w[2]*c + w[3]*d; v > 0 { // beside the cutoff a cubic may dip below
+				dst[j] += v
+			}
 		}
 	}
 }

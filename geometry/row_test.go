@@ -223,3 +223,20 @@ func TestRowsPastABeamAndAlongIt(t *testing.T) {
 		}
 	}
 }
+
+// Light is never less than none, however it is interpolated: along rows from the heart of narrow and wide beams to far
+// beyond their cutoff, at steps that are interpolated between.
+func TestRowsAreNeverNegative(t *testing.T) {
+	for _, spread := range []float64{4, 10, 25, 60} {
+		s := onLevel(lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 3 * deg}, 0, beam.Gaussian(beam.Round(spread*deg)).WithPeak(1e5)))
+		for _, x := range []float64{10, 30, 90, 200} {
+			row := make([]float64, 4001)
+			s.AddRow(row, geometry.Row{Start: r3.Vec{X: x, Y: -200}, Step: r3.Vec{Y: 0.1}, Normal: r3.Vec{Z: 1}})
+			for i, v := range row {
+				if !(v >= 0) {
+					t.Fatalf("%v° at x = %v, y = %.1f: %v lx", spread, x, -200+0.1*float64(i), v)
+				}
+			}
+		}
+	}
+}
