@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 
@@ -69,7 +70,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 					return err
 				}
 			}
-			if write != "" {
+			if write != "" && filepath.Dir(write) != filepath.Clean(c.out) { // which may be still to be made
 				if err := savefile.Ready(write); err != nil {
 					return failed(err)
 				}

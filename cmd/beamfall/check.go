@@ -155,7 +155,7 @@ func oneLamp(r *assembly.Rig, only string) (*assembly.Lamp, error) {
 			continue
 		}
 		if found >= 0 && l.Entry != entry {
-			return nil, errors.New(`this is for one lamp; name it, e.g. --only "` + r.Lamps[0].Name + `"`)
+			return nil, errors.New(`export is for one lamp; name it, e.g. --only "` + r.Lamps[0].Name + `"`)
 		}
 		found, entry = i, l.Entry
 	}

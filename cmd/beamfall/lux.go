@@ -103,7 +103,7 @@ func gridPlaces(step, height float64) (places []report.Place, aside int) {
 func parsePlace(text string) (p report.Place, err error) {
 	parts := strings.Split(text, ",")
 	if len(parts) < 2 || len(parts) > 3 {
-		return p, fmt.Errorf("%d lengths are not 2 or 3; write e.g. 30m,-2m or 30m,0m,0.6m", len(parts))
+		return p, errors.New("a point is two or three lengths; write e.g. 30m,-2m or 30m,0m,0.6m")
 	}
 	for i, to := range []*float64{&p.Ahead, &p.Left, &p.Up}[:len(parts)] {
 		if part := strings.TrimSpace(parts[i]); part != "0" {

@@ -2,7 +2,6 @@
 package assembly
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -45,7 +44,7 @@ type Scene struct {
 // Open opens a file that a rig names, relative to the rig file.
 type Open func(name string) (io.ReadCloser, error)
 
-// Assemble puts a rig together. The error tells every lamp that cannot be.
+// Assemble puts a rig together. The error is a rigfile.Mistakes with every lamp that cannot be.
 func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 	r := &Rig{File: file, Site: site(file), Braking: geometry.GreenBook}
 	if b := file.Stopping; b.Reaction.Given {
@@ -54,14 +53,14 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 	if b := file.Stopping; b.Braking.Given {
 		r.Braking.Deceleration = b.Braking.Value
 	}
-	var failed []error
+	var mistakes rigfile.Mistakes
 	for i := range file.Lamps {
 		if err := r.mount(i, open); err != nil {
-			failed = append(failed, fmt.Errorf("lamp %q: %w", file.Lamps[i].Name, err))
+			mistakes = append(mistakes, mistake(file, &file.Lamps[i], err))
 		}
 	}
-	if len(failed) > 0 {
-		return nil, errors.Join(failed...)
+	if len(mistakes) > 0 {
+		return nil, mistakes
 	}
 	for _, s := range file.Scenes {
 		scene := Scene{Name: s.Name}
@@ -76,6 +75,17 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 	}
 	r.note()
 	return r, nil
+}
+
+// mistake is what keeps a lamp from shining, where the file says so.
+func mistake(file *rigfile.Rig, l *rigfile.Lamp, err error) rigfile.Mistake {
+	m := rigfile.Mistake{
+		File: file.Source, Line: l.Pos.Line, Column: l.Pos.Column, Key: "lamp " + quantity.Quote(l.Name), Problem: err.Error(),
+	}
+	if l.Photometry != "" {
+		m.Line, m.Column, m.Key = l.NamedAt.Line, l.NamedAt.Column, m.Key+": photometry"
+	}
+	return m
 }
 
 func site(file *rigfile.Rig) *geometry.Site {
@@ -197,12 +207,12 @@ func shape(o rigfile.Optic) beam.Shape {
 func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) {
 	f, err := open(l.Photometry)
 	if err != nil {
-		return nil, fmt.Errorf("photometry: %w", err)
+		return nil, err
 	}
 	defer f.Close()
 	file, err := lm63.Read(f)
 	if err != nil {
-		return nil, fmt.Errorf("photometry: %s: %w", l.Photometry, err)
+		return nil, fmt.Errorf("%s: %w", l.Photometry, err)
 	}
 	for _, d := range file.Doubts {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("%s: %s: %s", l.Name, l.Photometry, d))
@@ -212,16 +222,16 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 		return file.Distribution(1), nil
 	}
 	if absolute {
-		return nil, fmt.Errorf("photometry: %s is absolute (its intensities are measured as they are), so lumens cannot scale it; leave lumens out", l.Photometry)
+		return nil, fmt.Errorf("%s is absolute (its intensities are measured as they are), so lumens cannot scale it; leave lumens out", l.Photometry)
 	}
 	if !(rated > 0) {
-		return nil, fmt.Errorf("photometry: %s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry, rated)
+		return nil, fmt.Errorf("%s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry, rated)
 	}
 	d, flux := file.Distribution(1), l.Lumens.Value*l.Output.Value
 	// A file may be rated for next to nothing.
 	const brightest = 1e10 // cd, as for candela values in files
 	if peak := d.Peak() * (flux / rated); !(peak > 0 && peak <= brightest) {
-		return nil, fmt.Errorf("photometry: %s is rated for %g lm, and %g lm of it have a peak of %g cd; leave lumens out, or mend one of the ratings",
+		return nil, fmt.Errorf("%s is rated for %g lm, and %g lm of it have a peak of %g cd; leave lumens out, or mend one of the ratings",
 			l.Photometry, rated, flux, peak)
 	}
 	return file.Distribution(flux / rated), nil

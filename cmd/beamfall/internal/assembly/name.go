@@ -4,9 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/agnivade/levenshtein"
-
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
 // Unknown is the error for a name that nothing has, with the nearest that something has.
@@ -14,13 +13,7 @@ func Unknown(what, name string, known []string) error {
 	if len(known) == 0 {
 		return fmt.Errorf("no %s is named %s: there is none", what, quantity.Quote(name))
 	}
-	best, least := "", len(name)/2+2
-	for _, k := range known {
-		if d := levenshtein.ComputeDistance(strings.ToLower(k), strings.ToLower(name)); d < least {
-			best, least = k, d
-		}
-	}
-	if best != "" {
+	if best := rigfile.Nearest(name, known); best != "" {
 		return fmt.Errorf("no %s is named %s; did you mean %s?", what, quantity.Quote(name), quantity.Quote(best))
 	}
 	const most = 8

@@ -374,7 +374,7 @@ func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error)
 	for _, n := range s.Lamps {
 		l := &r.Lamps[n]
 		if l.Entry != r.Lamps[s.Lamps[0]].Entry {
-			return nil, errors.New("this is for one lamp; name it with --only")
+			return nil, errors.New("--hit, --near and --level-edge are for one lamp; name it with --only")
 		}
 		to := l.Aim
 		var err error

@@ -333,7 +333,7 @@ func (b *binder) scalar(n *node, k *key, l limits, path string, v *value) {
 		v.text = n.text
 		if !slices.Contains(k.words, n.text) {
 			remedy = "write one of " + commas(k.words)
-			if guess := nearest(n.text, k.words); guess != "" {
+			if guess := Nearest(n.text, k.words); guess != "" {
 				remedy = fmt.Sprintf("did you mean %q?", guess)
 			}
 			b.wrong(v, n.at, path, quantity.Quote(n.text)+" is not known", remedy)

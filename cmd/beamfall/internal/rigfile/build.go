@@ -26,6 +26,7 @@ func Read(r io.Reader, filename string) (*Rig, error) {
 	}
 	root, torn := readTOML(src)
 	rig := bindRig(src, root, torn, nameOf(filename))
+	rig.Source = filename
 	if len(src.mistakes) > 0 {
 		return nil, src.mistakes.sorted()
 	}
@@ -129,6 +130,9 @@ func (b *binder) lamp(r *record, i int) Lamp {
 		TiltRange:  r.interval("tilt_range"), TiltStep: r.number("tilt_step"),
 		TurnRange: r.interval("turn_range"), TurnStep: r.number("turn_step"),
 		Pos: b.position(r.at),
+	}
+	if l.Photometry != "" {
+		l.NamedAt = b.position(r.values["photometry"].at)
 	}
 	l.Circuit = r.textOr("circuit", l.Name)
 	switch optics := r.all("optic"); {
@@ -258,7 +262,7 @@ func (b *binder) scenes(r *record, lamps []Lamp) []Scene {
 			for j, name := range list.texts {
 				if known && !slices.Contains(all, name) {
 					remedy := "there are " + commas(firstFew(all))
-					if guess := nearest(name, all); guess != "" {
+					if guess := Nearest(name, all); guess != "" {
 						remedy = fmt.Sprintf("did you mean %s?", quantity.Quote(guess))
 					}
 					b.fault(list.places[j], scene.owner+": circuits",

@@ -39,7 +39,7 @@ func ParseLamp(text string, index int) (Lamp, error) {
 	}
 	b.text = []byte(text)
 	lamp := b.lamp(b.table(b.lampTree(), lampFlagSheet, where{}), index)
-	lamp.Pos = Position{}
+	lamp.Pos, lamp.NamedAt = Position{}, Position{}
 	for i := range lamp.Optics {
 		lamp.Optics[i].Pos = Position{}
 	}

@@ -186,7 +186,7 @@ func TestFromLamps(t *testing.T) {
 		t.Errorf("names (-want +got)\n%s", diff)
 	}
 	want := mustRead(t, oneLamp)
-	want.Name, want.Lamps, want.Scenes = "lamps", rig.Lamps, []Scene{{Name: "all lamps", Circuits: []string{"a", "a 2"}}}
+	want.Source, want.Name, want.Lamps, want.Scenes = "", "lamps", rig.Lamps, []Scene{{Name: "all lamps", Circuits: []string{"a", "a 2"}}}
 	if diff := cmp.Diff(want, rig, noPlaces); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
 	}

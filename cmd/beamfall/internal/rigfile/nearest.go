@@ -14,8 +14,8 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 )
 
-// nearest is the name most like the given one, or empty when none is like it.
-func nearest(name string, names []string) string {
+// Nearest is the name most like the given one, or empty when none is like it.
+func Nearest(name string, names []string) string {
 	const longest = 64
 	if name == "" || len(name) > longest {
 		return ""
@@ -55,7 +55,7 @@ func (s *sheet) meant(name string, dotted string) (k *key, remedy string) {
 	}
 	k = owner[strings.ToLower(name)]
 	for _, names := range [][]string{s.names(), others} {
-		if guess := nearest(name, names); k == nil && guess != "" {
+		if guess := Nearest(name, names); k == nil && guess != "" {
 			if k = s.find(guess); k == nil {
 				k = owner[guess]
 			}

@@ -132,8 +132,9 @@ lux = 5
 
 func TestReadEveryKey(t *testing.T) {
 	want := &Rig{
-		Name:  "forest rig",
-		Units: given(quantity.Imperial),
+		Source: "rig.toml",
+		Name:   "forest rig",
+		Units:  given(quantity.Imperial),
 		Vehicle: Vehicle{
 			Length: given(5.2), Width: given(1.9), Wheelbase: given(3.1), FrontOverhang: given(0.9),
 			Eye: given(Point{-2.1, 0.4, 1.65}), NoseUpDriven: given(deg(0.8)),
@@ -240,7 +241,8 @@ func TestDefaults(t *testing.T) {
 		TiltStep: byDefault(deg(0.5)), TurnStep: byDefault(deg(1)),
 	}
 	want := &Rig{
-		Name:     "rig", // after rig.toml
+		Source:   "rig.toml",
+		Name:     "rig", // after the file
 		Vehicle:  Vehicle{Length: byDefault(4.8), Width: byDefault(1.9), Eye: byDefault(Point{-2, 0.4, 1.5})},
 		Lamps:    []Lamp{lamp},
 		Scenes:   []Scene{{Name: "all lamps", Circuits: []string{"lamp 1"}}},

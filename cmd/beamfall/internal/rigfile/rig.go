@@ -22,6 +22,7 @@ type Interval struct{ Low, High float64 }
 
 // Rig is a vehicle, its lamps and what they are to be judged by.
 type Rig struct {
+	Source   string // the file, as it was called; empty for lamps without one
 	Name     string // as given, else the name of the file without its ending
 	Units    Opt[quantity.System]
 	Vehicle  Vehicle
@@ -67,6 +68,7 @@ type Lamp struct {
 	Output     Opt[float64] // part of the rated flux that leaves the lens
 	Optics     []Optic      // at least one, shares adding up to 1; none with Photometry
 	Photometry string       // an LM-63 file, relative to the rig file
+	NamedAt    Position     // where Photometry is given
 
 	TiltRange, TurnRange Opt[Interval] // rad; what aim may choose from. Not given: the lamp stays as it is
 	TiltStep, TurnStep   Opt[float64]  // rad

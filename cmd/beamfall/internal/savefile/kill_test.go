@@ -38,7 +38,10 @@ func TestMain(m *testing.M) {
 }
 
 func TestKilled(t *testing.T) {
-	const times = 50
+	times := 200
+	if testing.Short() {
+		times = 20
+	}
 	self, err := os.Executable()
 	if err != nil {
 		t.Skip(err)

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// Wherever work is interrupted, the files of before are all there, or all the new ones; nothing is half one and half the
+// other, and nothing else lies about.
+func TestInterrupted(t *testing.T) {
+	for _, call := range [][]string{
+		{"plan", "--width", "400"}, {"compare", "--width", "400"}, {"aim", "--width", "400", "--write", "beamfall-out/aimed.toml"},
+	} {
+		t.Chdir(t.TempDir())
+		if _, err := ask(t, call...); err != nil {
+			t.Fatal(err)
+		}
+		whole := contents(t)
+		for name := range whole {
+			if err := os.WriteFile(name, []byte("old"), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		start := time.Now()
+		if err := runUnder(t.Context(), call); err != nil {
+			t.Fatal(err)
+		}
+		took := time.Since(start)
+		const parts = 5
+		for part := range parts { // when that is in the work is chance
+			for name := range whole {
+				if err := os.WriteFile(name, []byte("old"), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			ctx, stop := context.WithTimeout(t.Context(), took*time.Duration(part)/parts)
+			err := runUnder(ctx, call)
+			stop()
+			if err != nil && !errors.Is(err, context.DeadlineExceeded) {
+				t.Errorf("%v ended after %d/%d: %v", call, part, parts, err)
+			}
+			is := contents(t)
+			for name, text := range is {
+				if !bytes.Equal(text, []byte("old")) && !bytes.Equal(text, whole[name]) {
+					t.Errorf("%v ended after %d/%d: %s is neither old nor new", call, part, parts, name)
+				}
+				if err != nil && !bytes.Equal(text, []byte("old")) {
+					t.Errorf("%v ended after %d/%d with %v, but %s is new", call, part, parts, err, name)
+				}
+			}
+			if len(is) != len(whole) {
+				t.Errorf("%v ended after %d/%d: %d files, not %d", call, part, parts, len(is), len(whole))
+			}
+		}
+	}
+}
+
+func runUnder(ctx context.Context, args []string) error {
+	root := newRoot()
+	root.SetOut(new(strings.Builder))
+	root.SetArgs(args)
+	return root.ExecuteContext(ctx)
+}
+
+// contents are the files of the directory for pictures, hidden ones too.
+func contents(t *testing.T) map[string][]byte {
+	t.Helper()
+	entries, err := os.ReadDir("beamfall-out")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][]byte{}
+	for _, e := range entries {
+		name := filepath.Join("beamfall-out", e.Name())
+		if out[name], err = os.ReadFile(name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return out
+}
