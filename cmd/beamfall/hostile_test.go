@@ -40,8 +40,6 @@ func (s *strange) place() string {
 		s.of(`"0.05 m"`, `"0.8 m"`, `"2.1 m"`, `"30 m"`))
 }
 
-func (s *strange) span(pairs ...string) string { return s.of(pairs...) }
-
 func (s *strange) beam() {
 	switch s.IntN(4) {
 	case 0:
