@@ -66,7 +66,7 @@ func TestLabelsDoNotOverlap(t *testing.T) {
 	subjects := awkward()
 	rigs := uint64(50)
 	if testing.Short() {
-		rigs = 8
+		rigs = 3
 	}
 	for seed := range rigs {
 		subjects = append(subjects, randomRig(seed))
@@ -131,6 +131,9 @@ func TestPicturesStop(t *testing.T) {
 func TestWidths(t *testing.T) {
 	for _, d := range drawings {
 		for _, width := range []int{400, 401, 2000} {
+			if width > 401 && testing.Short() {
+				continue
+			}
 			p, err := d.draw(context.Background(), awkward()[1], Paper(), width)
 			if err != nil {
 				t.Errorf("%s %d px wide: %v", d.name, width, err)

@@ -320,7 +320,11 @@ func checkStrange(t *testing.T, text string) {
 
 // FuzzStrangeRig asks about rigs by the number of their chance.
 func FuzzStrangeRig(f *testing.F) {
-	for seed := range uint64(10) {
+	seeds := uint64(10)
+	if testing.Short() {
+		seeds = 2
+	}
+	for seed := range seeds {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, seed uint64) {

@@ -17,8 +17,12 @@ func TestSameBytes(t *testing.T) {
 		{"compare", "--width", "400", "--format", "markdown"}, {"compare", "--width", "400", "--json"}, {"sheet", "--paper", "letter"}, {"check", "--json"}, {"check"},
 		{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"new", "my.toml"}, {"schema"}, {"man", "man"},
 	}
+	cores := []int{1, 2, 2, 5}
+	if testing.Short() {
+		cores, calls = []int{1, 2}, calls[1:10]
+	}
 	var first map[string][]byte
-	for _, cores := range []int{1, 2, 2, 5} {
+	for _, cores := range cores {
 		before := runtime.GOMAXPROCS(cores)
 		made := everything(t, calls)
 		runtime.GOMAXPROCS(before)
