@@ -146,8 +146,8 @@ func (c *Canvas) LampKeyHeight(width float64, entries []KeyEntry) float64 {
 	return c.keyRow() * float64((len(entries)+columns-1)/columns)
 }
 
-// LampKey draws the key of the lamps from the top left corner p in columns across a width: number, line and name, cut
-// to the column. It returns its box.
+// LampKey draws the key of the lamps from the top left corner p in columns across a width: number, line, name and note.
+// Where both are too long for the column, the note has what the name leaves of it, or two fifths. It returns its box.
 func (c *Canvas) LampKey(p Point, width float64, entries []KeyEntry) Rect {
 	box := Rect{p.X, p.Y, p.X + width, p.Y + c.LampKeyHeight(width, entries)}
 	if len(entries) == 0 {
@@ -164,8 +164,9 @@ func (c *Canvas) LampKey(p Point, width float64, entries []KeyEntry) Rect {
 		c.Line([]Point{{X: x + keyW, Y: y}, {X: x + keyW + c.U(keyLine), Y: y}}, Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
 		c.Key(Point{X: x + keyW/2, Y: y}, e.Style)
 		x += keyW + c.U(keyLine+12)
-		room := column.X1 - x
-		note, noteW := c.Fit(e.Note, Small, 0.4*room), 0.0
+		room := column.X1 - x + 0.01 // px, for rounding
+		nameW, _ := c.Measure(e.Name, Label)
+		note, noteW := c.Fit(e.Note, Small, max(0.4*room, room-nameW-c.U(12))), 0.0
 		if note != "" {
 			noteW, _ = c.Measure(note, Small)
 			noteW += c.U(12)

@@ -61,3 +61,27 @@ func TestLevelStripIsAScale(t *testing.T) {
 		}
 	}
 }
+
+// A note that the name leaves room for is written in full: "4° down, 28.8° right, no hit" is nothing to guess at.
+func TestNotesOfLampsAreWrittenInFull(t *testing.T) {
+	const name, note = "bar", "12.6° down, 28.8° right, no hit"
+	for n := 1; n <= 9; n++ {
+		c := canvas(t, 1600, 400, Paper())
+		var entries []KeyEntry
+		for i := range n {
+			entries = append(entries, KeyEntry{StyleOf(i + 1), name, note})
+		}
+		box := c.LampKey(Point{X: c.Page().X0, Y: c.Page().Y0}, c.Page().W(), entries)
+		keyW, _ := c.KeySize()
+		nameW, _ := c.Measure(name, Label)
+		noteW, _ := c.Measure(note, Small)
+		columns := box.Columns(c.keyColumns(box.W(), entries), c.U(keyGap))
+		want := columns[len(columns)-1].X0 + keyW + c.U(keyLine+12) + nameW + c.U(12) + noteW
+		if perColumn := (n + len(columns) - 1) / len(columns); perColumn*(len(columns)-1) >= n {
+			continue // the last column is empty
+		}
+		if got := changed(c).X1; got < want-c.U(4) {
+			t.Errorf("%d lamps: the key ends at %.0f px, its notes in full at %.0f", n, got, want)
+		}
+	}
+}
