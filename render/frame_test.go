@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"beamfall/geometry"
+
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 )
@@ -178,6 +180,26 @@ func TestScaleBar(t *testing.T) {
 		want := map[string]float64{"m": 200, "ft": 304.8}[unit.Name]
 		if math.Abs(got-want) > 3 {
 			t.Errorf("%s: the bar is %g px long, want %g", unit.Name, got, want)
+		}
+	}
+}
+
+// Where a plan is true to scale a step is as long on both axes, so what fits across fits up: figures every 5 m across
+// are every 5 m up too, whatever the width of the plan makes of the last digit.
+func TestTicksAreAlikeOnBothAxesOfAPlan(t *testing.T) {
+	c := canvas(t, 1600, 900, Night())
+	for width := 300.0; width <= 1500; width += 7.123 {
+		for _, ahead := range []float64{28.13, 57.7, 121.9} {
+			p := newPlan(Rect{97.3, 110.1, 97.3 + width, 110.1 + width/2.3}, geometry.Extent{Behind: -6.81, Ahead: ahead, Right: -11, Left: 11}, false, Metre)
+			across, up := c.AcrossTicks(p.Frame), c.UpTicks(p.Frame)
+			if len(across) < 2 {
+				continue
+			}
+			step := across[1].At - across[0].At
+			if want := 1 + 2*int(p.Up.high()/step); len(up) != want {
+				t.Errorf("%g px, to %g m: %d figures up in steps of %g m from %.1f to %.1f m, want %d",
+					width, ahead, len(up), step, p.Up.low(), p.Up.high(), want)
+			}
 		}
 	}
 }

@@ -25,7 +25,7 @@ func (a Axis) ticks(length float64, room func(text string) float64) []Tick {
 			ticks = append(ticks, Tick{v * a.Unit.Size, figure(v)})
 			widest = max(widest, room(figure(v)))
 		}
-		if widest <= step*perUnit || len(ticks) < 2 {
+		if widest <= step*perUnit*(1+1e-9) || len(ticks) < 2 {
 			return ticks
 		}
 	}
