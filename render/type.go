@@ -139,7 +139,7 @@ type Backing int
 
 const (
 	Bare  Backing = iota // nothing: for text on the background or a plate
-	Halo                 // the background colour, close around each letter
+	Halo                 // the background colour, close around each letter and between words
 	Plate                // a box with an edge
 )
 
@@ -274,6 +274,14 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 		return box
 	}
 	if l.Backing == Halo {
+		x := 0.0
+		for _, g := range c.faces.letters(roles[l.Role].font(), text) { // a line seen in a gap between words reads as a dash
+			if len(g.segments) == 0 {
+				top, foot := (ascent-capHeight)*size, ascent*size
+				c.Fill(c.Theme.Background, []Point{place(x, top), place(x+g.advance*size, top), place(x+g.advance*size, foot), place(x, foot)})
+			}
+			x += g.advance * size
+		}
 		path()
 		c.dc.SetDash()
 		c.dc.SetLineJoinRound()

@@ -124,3 +124,25 @@ func TestTypeScales(t *testing.T) {
 		}
 	}
 }
+
+// A line that a text with a halo lies on is not seen between its words, where it would read as a dash: "10-m".
+func TestHaloHidesLinesBetweenWords(t *testing.T) {
+	for _, angle := range []float64{0, 0.4, -1.2} {
+		c := canvas(t, 4000, 800, Night())
+		sin, cos := math.Sincos(angle)
+		along := func(x float64) Point { return Point{X: 400 + x*cos, Y: 400 - x*sin} }
+		line := hex(0x00ff00)
+		c.Line([]Point{along(-300), along(300)}, Pen{Colour: line, Width: 3})
+		c.Write(along(0), "10 m", Lettering{Role: Label, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: angle})
+		w, _ := c.Measure("10 m", Label)
+		if p := along(-280); c.Image().RGBAAt(int(p.X), int(p.Y)) != line {
+			t.Fatalf("at %.1f rad: no line beside the text", angle)
+		}
+		for x := -0.35 * w; x < 0.4*w; x++ { // from the middle of the 1 into the m
+			if p := along(x); c.Image().RGBAAt(int(p.X), int(p.Y)) == line {
+				t.Errorf("at %.1f rad: the line is seen %.0f px along the text", angle, x)
+				break
+			}
+		}
+	}
+}
