@@ -135,10 +135,12 @@ func TestHaloHidesLinesBetweenWords(t *testing.T) {
 		c.Line([]Point{along(-300), along(300)}, Pen{Colour: line, Width: 3})
 		c.Write(along(0), "10 m", Lettering{Role: Label, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: angle})
 		w, _ := c.Measure("10 m", Label)
+		from, _ := c.Measure("10", Label)
+		to, _ := c.Measure("10 ", Label)
 		if p := along(-280); c.Image().RGBAAt(int(p.X), int(p.Y)) != line {
 			t.Fatalf("at %.1f rad: no line beside the text", angle)
 		}
-		for x := -0.35 * w; x < 0.4*w; x++ { // from the middle of the 1 into the m
+		for x := from - w/2; x <= to-w/2; x++ {
 			if p := along(x); c.Image().RGBAAt(int(p.X), int(p.Y)) == line {
 				t.Errorf("at %.1f rad: the line is seen %.0f px along the text", angle, x)
 				break
