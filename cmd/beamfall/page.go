@@ -5,9 +5,8 @@ import (
 	"io"
 	"strings"
 
+	"beamfall/cmd/beamfall/internal/lines"
 	"beamfall/cmd/beamfall/internal/table"
-
-	"github.com/jedib0t/go-pretty/v6/text"
 )
 
 // page prints tables and lists as text or Markdown, no wider than pageWidth. The first error stays.
@@ -36,33 +35,33 @@ func (p *page) table(t *table.Table) {
 	if p.err == nil {
 		p.err = t.Write(p.w, p.format)
 	}
-	p.printf("\n")
+	if p.format != table.CSV {
+		p.printf("\n")
+	}
 }
 
 // list prints lines under a title, long ones on several; nothing where there are none.
-func (p *page) list(title string, lines []string) {
-	if len(lines) == 0 {
+func (p *page) list(title string, items []string) {
+	if len(items) == 0 {
 		return
 	}
 	if p.format == table.Markdown {
 		p.printf("**%s**\n\n", title)
-		for _, l := range lines {
+		for _, l := range items {
 			p.printf("- %s\n", l)
 		}
 	} else {
 		p.printf("%s\n", title)
-		for _, l := range lines {
-			wrapped := text.WrapSoft(l, pageWidth-4)
-			for i, part := range strings.Split(wrapped, "\n") {
-				indent := "  "
-				if i > 0 {
-					indent = "    "
-				}
-				p.printf("%s%s\n", indent, strings.TrimRight(part, " "))
-			}
+		for _, l := range items {
+			p.printf("  %s\n", strings.ReplaceAll(lines.Wrap(l, pageWidth-4), "\n", "\n    "))
 		}
 	}
 	p.printf("\n")
 }
 
-func (p *page) text(t string) { p.printf("%s\n", t) }
+// text prints lines, long ones on several.
+func (p *page) text(t string) {
+	for line := range strings.SplitSeq(t, "\n") {
+		p.printf("%s\n", lines.Wrap(line, pageWidth))
+	}
+}

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"beamfall/cmd/beamfall/internal/lines"
 	"beamfall/cmd/beamfall/internal/table"
 
-	"github.com/jedib0t/go-pretty/v6/text"
 	"github.com/russross/blackfriday/v2"
 )
 
@@ -14,13 +14,8 @@ import (
 
 // Text is the page as text of at most so many columns. Only what is code, and words longer than that, may be wider.
 func (t Topic) Text(columns int) string {
-	text := strings.TrimLeft(blocks(parse(t.Markdown), columns), "\n")
-	return strings.ReplaceAll(text, joint, " ")
+	return strings.TrimLeft(blocks(parse(t.Markdown), columns), "\n")
 }
-
-// joint stands for a blank at which no line is broken, until all lines are. It is a private character of Unicode,
-// and no page has it.
-const joint = "\ue000"
 
 func parse(markdown string) *blackfriday.Node {
 	return blackfriday.New(blackfriday.WithExtensions(blackfriday.CommonExtensions)).Parse([]byte(markdown))
@@ -35,10 +30,10 @@ func blocks(parent *blackfriday.Node, columns int) string {
 			title := plain(n)
 			fmt.Fprintf(&b, "\n%s\n", title)
 			if n.Level <= 2 {
-				fmt.Fprintln(&b, strings.Repeat([]string{"=", "-"}[n.Level-1], width(title)))
+				fmt.Fprintln(&b, strings.Repeat([]string{"=", "-"}[n.Level-1], lines.Width(title)))
 			}
 		case blackfriday.Paragraph:
-			b.WriteString("\n" + wrap(inline(n), columns) + "\n")
+			b.WriteString("\n" + lines.Wrap(inline(n), columns) + "\n")
 		case blackfriday.CodeBlock:
 			b.WriteString("\n" + hang(strings.TrimRight(string(n.Literal), "\n"), "    ", "    ") + "\n")
 		case blackfriday.List:
@@ -76,15 +71,15 @@ func grid(n *blackfriday.Node, columns int) string {
 	}
 	rows, first := t.told(), 0
 	for _, row := range rows {
-		first = max(first, width(row[0]))
+		first = max(first, lines.Width(row[0]))
 	}
 	var b strings.Builder
 	for _, row := range rows {
 		told := make([]string, len(row)-1)
 		for i, text := range row[1:] {
-			told[i] = wrap(text, columns-first-2)
+			told[i] = lines.Wrap(text, columns-first-2)
 		}
-		head := row[0] + strings.Repeat(" ", first-width(row[0])+2)
+		head := row[0] + strings.Repeat(" ", first-lines.Width(row[0])+2)
 		b.WriteString(hang(strings.Join(told, "\n"), head, strings.Repeat(" ", first+2)) + "\n")
 	}
 	return b.String()
@@ -119,7 +114,7 @@ func (t *chart) String() string {
 	return b.String()
 }
 
-func (t *chart) width() int { return width(t.String()) }
+func (t *chart) width() int { return lines.Width(t.String()) }
 
 // told is each row as its first cell, its last cell, and if there are others a line of them by their heads.
 func (t *chart) told() [][]string {
@@ -143,7 +138,7 @@ func (t *chart) told() [][]string {
 
 // inline is running text on one line. Code keeps its quotes, which set a key apart from a word, and is not torn apart.
 func inline(n *blackfriday.Node) string {
-	return running(n, func(code string) string { return "`" + strings.ReplaceAll(code, " ", joint) + "`" })
+	return running(n, func(code string) string { return "`" + strings.ReplaceAll(code, " ", lines.Joint) + "`" })
 }
 
 // plain is running text with code as it is, for what stands apart by itself: titles and cells.
@@ -164,8 +159,8 @@ func running(n *blackfriday.Node, code func(string) string) string {
 }
 
 // hang puts one text before the first of several lines and another before the rest.
-func hang(lines, first, rest string) string {
-	all := strings.Split(lines, "\n")
+func hang(text, first, rest string) string {
+	all := strings.Split(text, "\n")
 	for i, line := range all {
 		switch {
 		case i == 0:
@@ -175,21 +170,4 @@ func hang(lines, first, rest string) string {
 		}
 	}
 	return strings.Join(all, "\n")
-}
-
-func wrap(line string, columns int) string {
-	lines := strings.Split(text.WrapSoft(line, columns), "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
-	}
-	return strings.Join(lines, "\n")
-}
-
-// width is the columns that the widest line takes.
-func width(lines string) int {
-	most := 0
-	for line := range strings.Lines(lines) {
-		most = max(most, text.StringWidthWithoutEscSequences(strings.TrimRight(line, "\n")))
-	}
-	return most
 }

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"beamfall/cmd/beamfall/internal/lines"
+
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -44,8 +46,8 @@ func TestPagesFitATerminal(t *testing.T) {
 		for _, columns := range []int{60, 80, 100} {
 			text := topic.Text(columns)
 			for line := range strings.Lines(text) {
-				if width(line) > 100 || width(line) > columns && !code[line] {
-					t.Errorf("%s at %d: %d columns: %s", topic.Name, columns, width(line), line)
+				if lines.Width(line) > 100 || lines.Width(line) > columns && !code[line] {
+					t.Errorf("%s at %d: %d columns: %s", topic.Name, columns, lines.Width(line), line)
 				}
 			}
 			for _, markup := range []string{"<!--", "```", "**", "| ", "\n#"} {
@@ -59,7 +61,7 @@ func TestPagesFitATerminal(t *testing.T) {
 
 func TestSummaries(t *testing.T) {
 	for _, topic := range Topics() {
-		if topic.Summary == "" || width(topic.Summary) > 75 || strings.HasPrefix(topic.Summary, "#") {
+		if topic.Summary == "" || lines.Width(topic.Summary) > 75 || strings.HasPrefix(topic.Summary, "#") {
 			t.Errorf("%s: %q is no summary", topic.Name, topic.Summary)
 		}
 	}
