@@ -56,13 +56,9 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 			if write != "" && len(args) == 0 && len(c.lamps) > 0 {
 				return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
 			}
-			r, err := c.rig(args)
+			r, s, err := c.oneScene(args)
 			if err != nil {
 				return err
-			}
-			theme, err := render.ThemeNamed(c.theme)
-			if err != nil {
-				return fmt.Errorf("--theme: %w", err)
 			}
 			draws := goals == 0 || speed > 0
 			if draws {
@@ -75,7 +71,6 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 					return failed(err)
 				}
 			}
-			s := r.Scenes[0]
 			var a *report.Aim
 			if !draws {
 				if a, err = report.TiltFor(r, s, goal, c.report); errors.Is(err, aim.ErrNoTilt) {
@@ -86,14 +81,14 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 				a, err = report.AimOf(cmd.Context(), r, s, speed, c.report, done.at)
 				done.end()
 				if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {
-					return failed(err)
+					return failed(fmt.Errorf("%w; allow more light there, let the lamps tilt further, or light fewer of them", err))
 				}
 			}
 			if err != nil {
 				return err
 			}
 			if a.After != nil {
-				if a.Pictures, err = c.save(cmd.Context(), []picture{c.aimPicture(r, s, a, theme)}); err != nil {
+				if a.Pictures, err = c.save(cmd.Context(), []picture{c.aimPicture(r, s, a)}); err != nil {
 					return err
 				}
 			}
@@ -112,6 +107,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 	}
 	c.flags(cmd.Flags())
 	f := cmd.Flags()
+	without(f, "wall", "thresholds", "sight-lux", "traffic")
 	f.Var(&measure{&speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
 	f.Var(&measure{&goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
 	f.Var(&measure{&goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
@@ -121,7 +117,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 }
 
 // aimPicture is before and after on one scale.
-func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim, theme render.Theme) picture {
+func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim) picture {
 	aiming := render.Aiming{
 		Before: c.subject(r, s), After: c.subject(r, s), FulfilmentBefore: *a.Before, FulfilmentAfter: *a.After,
 	}
@@ -137,7 +133,7 @@ func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim, them
 		})
 	}
 	return picture{"aim.png", func(ctx context.Context) (*render.Canvas, error) {
-		p, _, err := render.AimPicture(ctx, aiming, theme, render.AimOptions{Width: c.width})
+		p, _, err := render.AimPicture(ctx, aiming, c.look, render.AimOptions{Width: c.width})
 		return p, err
 	}}
 }
@@ -159,8 +155,8 @@ func printAim(p *page, u quantity.System, a *report.Aim) {
 	}
 	p.list("What limits it", a.Reasons)
 	p.list("Notes", a.Notes)
-	p.text("cost: what the fulfilment loses when that bracket is set " + quantity.Degrees(tolerance(a)) + " too low or too high;\n" +
-		"limit!: a limit is then passed.")
+	p.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + quantity.Degrees(tolerance(a)) +
+		" too low or too high. limit!: a limit is then passed.")
 	p.text(caution)
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -12,8 +13,6 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/cmd/beamfall/internal/table"
-
-	"bytes"
 
 	"github.com/spf13/cobra"
 )
@@ -57,6 +56,7 @@ each with its line, and exits with 2.`,
 				scenes = append(scenes, s.Name+": "+lamps)
 			}
 			page.list("Scenes", scenes)
+			page.list("Targets and limits of aim", k.Goals)
 			page.list("Notes", k.Notes)
 			if len(k.Doubts) == 0 {
 				page.text("No doubts.")
@@ -66,14 +66,16 @@ each with its line, and exits with 2.`,
 		},
 	}
 	c.flags(cmd.Flags())
+	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	return cmd
 }
 
 func newNew() *cobra.Command {
 	return &cobra.Command{
-		Use:     "new [FILE]",
-		Short:   "Writes a commented starter rig",
-		Long:    "new writes a rig file to fill in; its comments teach the format. A file that is there already is left alone.",
+		Use:   "new [FILE]",
+		Short: "Writes a commented starter rig",
+		Long: "new writes a rig file to fill in, rig.toml if no name is given; its comments teach the format. " +
+			"A file that is there already is left alone.",
 		Example: "  beamfall new my-truck.toml",
 		Args:    atMost(1, "one file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -94,7 +96,9 @@ func newSchema() *cobra.Command {
 	return &cobra.Command{
 		Use:   "schema",
 		Short: "The JSON Schema of the rig file, for editors",
-		Args:  atMost(0, "nothing more"),
+		Long: "schema prints the JSON Schema of the rig file, by which many editors check and complete what is typed. " +
+			"Save it (beamfall schema > rig.schema.json) and name it in the editor's settings.",
+		Args: atMost(0, "nothing more"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			s, err := rigfile.Schema()
 			if err != nil {
@@ -138,10 +142,14 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 				return failed(err)
 			}
 			fmt.Fprintf(os.Stderr, "wrote %s\n", to)
+			if c.json {
+				return printJSON(cmd.OutOrStdout(), map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to})
+			}
 			return nil
 		},
 	}
 	c.flags(cmd.Flags())
+	without(cmd.Flags(), "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringVar(&to, "ies", "", "the file to write")
 	return cmd
 }

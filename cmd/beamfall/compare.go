@@ -23,17 +23,13 @@ func newCompare() *cobra.Command {
 		Short: "Rigs, scenes or lamps side by side on one scale",
 		Long: `compare sets two to four of a kind side by side: rigs (the first scene of each, or that of --scene), the scenes of
 one rig, or lamps given by --lamp. It prints a table and draws compare.png, all on one scale.`,
-		Example: `  beamfall compare --lamp "name=spot,up=1m,spread=10,lumens=3000" --lamp "name=flood,up=1m,spread=36,lumens=3000"
+		Example: `  beamfall compare --lamp "up=1m,spread=10,lumens=3000" --lamp "up=1m,spread=36,lumens=3000"
   beamfall compare before.toml after.toml
   beamfall compare my-truck.toml --scene trail --scene search`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			sides, err := c.sides(args)
 			if err != nil {
 				return err
-			}
-			theme, err := render.ThemeNamed(c.theme)
-			if err != nil {
-				return fmt.Errorf("--theme: %w", err)
 			}
 			if err := c.ready(); err != nil {
 				return err
@@ -49,7 +45,7 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 				}
 				out.Columns = append(out.Columns, f)
 				columns = append(columns, render.Column{Subject: c.subject(s.rig, s.scene), Title: s.title, Figures: f.Figures(u)})
-				for _, name := range s.rig.Raw {
+				for _, name := range s.rig.Raw() {
 					if !slices.Contains(raw, name) {
 						raw = append(raw, name)
 					}
@@ -59,7 +55,7 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 				out.Notes = append(out.Notes, assembly.OutputNote(raw))
 			}
 			if out.Pictures, err = c.save(cmd.Context(), []picture{{"compare.png", func(ctx context.Context) (*render.Canvas, error) {
-				p, _, err := render.Compare(ctx, columns, theme, render.CompareOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
+				p, _, err := render.Compare(ctx, columns, c.look, render.CompareOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
 				return p, err
 			}}}); err != nil {
 				return err
@@ -77,6 +73,7 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 		},
 	}
 	c.flags(cmd.Flags())
+	without(cmd.Flags(), "wall", "ground-reading", "tolerance", "sight-lux", "traffic")
 	c.pictureFlags(cmd.Flags())
 	return cmd
 }
@@ -108,7 +105,9 @@ func (c *call) sides(args []string) ([]side, error) {
 			return nil, err
 		}
 		if len(args)+len(lamps) > 1 && len(c.scenes) == 0 {
-			r.Scenes = r.Scenes[:1]
+			if err := r.Choose([]string{r.Scenes[0].Name}); err != nil {
+				return nil, err
+			}
 		}
 		add(r, r.File.Name)
 	}

@@ -23,7 +23,7 @@ func TestGuideShowsTheDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := report.PlanOf(t.Context(), r, r.Scenes, true, c.report, nil)
+	p, err := report.PlanOf(t.Context(), r, c.report, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

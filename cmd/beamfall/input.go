@@ -34,6 +34,18 @@ func (c *call) rig(args []string) (*assembly.Rig, error) {
 	return c.assemble(file, open)
 }
 
+// oneScene reads the rig that a command is called for, and of it the one scene to look at: that of --scene, or the first.
+func (c *call) oneScene(args []string) (*assembly.Rig, assembly.Scene, error) {
+	if len(c.scenes) > 1 {
+		return nil, assembly.Scene{}, fmt.Errorf("--scene: one scene is looked at, and these are %d: %s", len(c.scenes), quoted(c.scenes))
+	}
+	r, err := c.rig(args)
+	if err != nil {
+		return nil, assembly.Scene{}, err
+	}
+	return r, r.Scenes[0], nil
+}
+
 // assemble puts a rig together and leaves of it what the flags ask for.
 func (c *call) assemble(file *rigfile.Rig, open assembly.Open) (*assembly.Rig, error) {
 	r, err := assembly.Assemble(file, open)
@@ -43,8 +55,10 @@ func (c *call) assemble(file *rigfile.Rig, open assembly.Open) (*assembly.Rig, e
 	if c.units != "" {
 		file.Units.Value, _ = quantity.ParseSystem(c.units)
 	}
-	if err := c.chooseScenes(r); err != nil {
-		return nil, err
+	if len(c.scenes) > 0 {
+		if err := r.Choose(c.scenes); err != nil {
+			return nil, fmt.Errorf("--scene: %w", err)
+		}
 	}
 	if c.only != "" {
 		if err := r.Only(c.only); err != nil {
@@ -52,23 +66,6 @@ func (c *call) assemble(file *rigfile.Rig, open assembly.Open) (*assembly.Rig, e
 		}
 	}
 	return r, nil
-}
-
-// chooseScenes leaves in a rig the scenes that were asked for.
-func (c *call) chooseScenes(r *assembly.Rig) error {
-	if len(c.scenes) == 0 {
-		return nil
-	}
-	var chosen []assembly.Scene
-	for _, name := range c.scenes {
-		s, err := r.Scene(name)
-		if err != nil {
-			return fmt.Errorf("--scene: %w", err)
-		}
-		chosen = append(chosen, s)
-	}
-	r.Scenes = chosen
-	return nil
 }
 
 func (c *call) read(args []string) (*rigfile.Rig, assembly.Open, error) {

@@ -32,7 +32,7 @@ off first and subtract it.`,
   beamfall lux my-truck.toml --grid 10m --height 0.6m --format csv`,
 		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, err := c.rig(args)
+			r, scene, err := c.oneScene(args)
 			if err != nil {
 				return err
 			}
@@ -57,7 +57,7 @@ off first and subtract it.`,
 			if grid > 0 {
 				places, aside = gridPlaces(grid, height)
 			}
-			l := report.LuxAt(r, r.Scenes[0], places)
+			l := report.LuxAt(r, scene, places)
 			if c.json {
 				return printJSON(cmd.OutOrStdout(), l)
 			}
@@ -67,7 +67,11 @@ off first and subtract it.`,
 			}
 			page := &page{w: cmd.OutOrStdout(), format: f}
 			if grid > 0 {
-				page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s over the ground", l.Rig, l.Scene, u.Length(height)))
+				where := "on the ground"
+				if height > 0 {
+					where = u.Length(height) + " over the ground"
+				}
+				page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s", l.Rig, l.Scene, where))
 				for _, t := range l.Grids(u, aside) {
 					page.table(t)
 				}
@@ -81,9 +85,10 @@ off first and subtract it.`,
 		},
 	}
 	c.flags(cmd.Flags())
+	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringArrayVar(&at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
 	cmd.Flags().Var(&measure{&grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
-	cmd.Flags().Var(&measure{&height, quantity.Length, 0, 30}, "height", "of the points of --grid over the ground")
+	cmd.Flags().Var(&measure{&height, quantity.Length, 0, 30}, "height", "height of the points of --grid over the ground")
 	return cmd
 }
 

@@ -48,25 +48,25 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 }
 
 // planPictures are the four pictures of a scene, without that of a driver who sees nothing.
-func (c *call) planPictures(r *assembly.Rig, s assembly.Scene, theme render.Theme) []picture {
+func (c *call) planPictures(r *assembly.Rig, s assembly.Scene) []picture {
 	subject := c.subject(r, s)
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Top(ctx, subject, theme, render.TopOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
+			p, _, err := render.Top(ctx, subject, c.look, render.TopOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
 			return p, err
 		}},
 		{"side.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Side(ctx, subject, theme, render.SideOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind})
+			p, _, err := render.Side(ctx, subject, c.look, render.SideOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind})
 			return p, err
 		}},
 		{"wall.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Wall(ctx, subject, theme, render.WallOptions{Width: c.width, Ahead: c.report.Wall})
+			p, _, err := render.Wall(ctx, subject, c.look, render.WallOptions{Width: c.width, Ahead: c.report.Wall})
 			return p, err
 		}},
 	}
 	if !eyeInGround(r) {
 		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.View(ctx, subject, theme, render.ViewOptions{Width: c.width})
+			p, _, err := render.View(ctx, subject, c.look, render.ViewOptions{Width: c.width})
 			return p, err
 		}})
 	}

@@ -7,9 +7,9 @@ import (
 	"io"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
-	"beamfall/render"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -65,20 +65,16 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	if err != nil {
 		return err
 	}
-	theme, err := render.ThemeNamed(c.theme)
-	if err != nil {
-		return fmt.Errorf("--theme: %w", err)
-	}
 	if err := c.ready(); err != nil {
 		return err
 	}
 	done := progress("computing")
-	p, err := report.PlanOf(ctx, r, r.Scenes, len(c.scenes) == 0 && c.only == "", c.report, done.at)
+	p, err := report.PlanOf(ctx, r, c.report, done.at)
 	done.end()
 	if err != nil {
 		return err
 	}
-	if p.Pictures, err = c.save(ctx, c.planPictures(r, r.Scenes[0], theme)); err != nil {
+	if p.Pictures, err = c.save(ctx, c.planPictures(r, r.Scenes[0])); err != nil {
 		return err
 	}
 	if eyeInGround(r) {
@@ -127,7 +123,11 @@ func (c *call) printPlan(w io.Writer, r *assembly.Rig, p *report.Plan) error {
 	page := &page{w: w, format: f}
 	page.heading(p.Rig)
 	page.table(p.Setting(u, c.report))
+	page.text("meter: what a tilt meter laid along the beam reads. wall mark: the middle of the beam on the wall, up from the ground " +
+		"and left (L) or right (R) of the centreline.\n")
 	page.table(p.Gives(u, c.report))
+	page.text("half-peak zone: the ground inside the beam, from its lower to its upper edge. if ±" + quantity.Degrees(c.report.Tolerance) +
+		" off: where the axis hits then. reach: how far from the lamp an upright thing in its line gets so much light.\n")
 	for i := range p.Scenes {
 		page.list("Scene "+p.Scenes[i].Name, p.Scenes[i].Words(u))
 	}

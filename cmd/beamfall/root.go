@@ -27,6 +27,7 @@ type call struct {
 	format  string
 	out     string
 	theme   string
+	look    render.Theme // that of this name
 	width   int
 	ahead   float64 // m that pictures show at least, 0: chosen from the light
 	behind  float64
@@ -53,7 +54,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
   beamfall new my-truck.toml             a starter rig to fill in
   beamfall plan my-truck.toml            table on the terminal, pictures in beamfall-out
   beamfall aim my-truck.toml --speed 50km/h
-  beamfall compare --lamp "name=spot,up=1m,spread=10,lumens=3000" --lamp "name=flood,up=1m,spread=36,lumens=3000"`,
+  beamfall compare --lamp "up=1m,spread=10,lumens=3000" --lamp "up=1m,spread=36,lumens=3000"`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
@@ -62,6 +63,8 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newCheck(), newNew(), newExport(), newSchema())
 	furnish(root)
 	root.SetFlagErrorFunc(wrongFlag)
+	root.SetHelpFunc(printHelp)
+	root.SetUsageFunc(func(cmd *cobra.Command) error { printUsage(cmd.OutOrStderr(), cmd); return nil })
 	return root
 }
 
@@ -77,8 +80,8 @@ func (c *call) flags(f *pflag.FlagSet) {
 	f.BoolVar(&c.json, "json", false, "print one JSON value and nothing else")
 	f.StringVar(&c.format, "format", "text", "how tables are printed: text, markdown or csv")
 	f.StringVar(&c.out, "out", "beamfall-out", "directory for pictures")
-	f.StringVar(&c.theme, "theme", "night", "of the pictures: night or paper")
-	f.IntVar(&c.width, "width", 1600, "of the pictures, pixels")
+	f.StringVar(&c.theme, "theme", "night", "look of the pictures: night or paper")
+	f.IntVar(&c.width, "width", 1600, "width of the pictures")
 	f.Var(&measure{&c.report.Wall, quantity.Length, 0.1, 200}, "wall", "distance of the aiming wall ahead of the bumper")
 	f.Var(&measure{&c.report.GroundReading, quantity.Angle, -45, 45}, "ground-reading",
 		"what the tilt meter reads lying on the ground, + nose down; added to each reading")
@@ -91,8 +94,8 @@ func (c *call) flags(f *pflag.FlagSet) {
 // pictureFlags adds the flags of the commands that draw to scale.
 func (c *call) pictureFlags(f *pflag.FlagSet) {
 	f.Var(&measure{&c.ahead, quantity.Length, 0, 5000}, "ahead", "how far ahead of the bumper pictures show at least")
-	f.Var(&measure{&c.behind, quantity.Length, 0, 5000}, "behind", "how far behind the bumper")
-	f.Var(&measure{&c.side, quantity.Length, 0, 5000}, "side", "how far to either side")
+	f.Var(&measure{&c.behind, quantity.Length, 0, 5000}, "behind", "how far behind the bumper they show at least")
+	f.Var(&measure{&c.side, quantity.Length, 0, 5000}, "side", "how far to either side they show at least")
 }
 
 // settle checks the flags that have few right values.
@@ -108,7 +111,8 @@ func (c *call) settle() error {
 	if c.width < 400 || c.width > 8000 {
 		return fmt.Errorf("--width: %d is not from 400 to 8000; write e.g. --width 1600", c.width)
 	}
-	if _, err := render.ThemeNamed(c.theme); err != nil {
+	var err error
+	if c.look, err = render.ThemeNamed(c.theme); err != nil {
 		return fmt.Errorf("--theme: %s is not night or paper", quantity.Quote(c.theme))
 	}
 	switch c.traffic {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
@@ -38,23 +39,14 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
 			if err := c.ready(); err != nil {
 				return err
 			}
-			s := assembly.Scene{Name: "all lamps"}
-			for i := range r.Lamps {
-				s.Lamps = append(s.Lamps, i)
-			}
-			if len(c.scenes) > 0 || c.only != "" {
-				s = r.Scenes[0]
-			}
-			subject := c.subject(r, s)
-			if len(c.scenes) == 0 {
-				subject.Name = ""
-			}
+			subject := c.subject(r, assembly.Scene{Lamps: r.Shown})
+			subject.Name = strings.Join(c.scenes, ", ")
 			u := r.System()
-			text := render.SheetText{Wall: u.Length(c.report.Wall), Notes: r.Notes}
+			text := render.SheetText{Wall: u.Length(c.report.Wall), Notes: r.Notes()}
 			if g := c.report.GroundReading; g != 0 {
 				text.GroundReading = quantity.Degrees(g)
 			}
-			for _, n := range s.Lamps {
+			for _, n := range r.Shown {
 				l := report.SettingOf(r, n, c.report)
 				up, aside, _ := l.WallWords(u)
 				text.Rows = append(text.Rows, render.SheetRow{
@@ -81,6 +73,7 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
 		},
 	}
 	c.flags(cmd.Flags())
+	without(cmd.Flags(), "format", "theme", "width", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringVar(&paper, "paper", "a4", "a4 or letter")
 	return cmd
 }

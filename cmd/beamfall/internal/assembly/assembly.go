@@ -22,10 +22,11 @@ type Rig struct {
 	Site    *geometry.Site
 	Lamps   []Lamp
 	Scenes  []Scene
+	Shown   []int // indexes of the lamps to look at: all, until Choose or Only leave fewer
 	Braking geometry.Braking
-	Notes   []string // what figures rest on that the file does not say
-	Raw     []string // lamps whose delivered flux the file does not say
 	Doubts  []string // about photometric files
+
+	chosen bool // the scenes are those that were asked for
 }
 
 // Lamp is one lamp of a rig.
@@ -62,18 +63,18 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 	if len(mistakes) > 0 {
 		return nil, mistakes
 	}
+	for i := range r.Lamps {
+		r.Shown = append(r.Shown, i)
+	}
 	for _, s := range file.Scenes {
 		scene := Scene{Name: s.Name}
 		for i, l := range r.Lamps {
-			for _, c := range s.Circuits {
-				if l.Circuit == c {
-					scene.Lamps = append(scene.Lamps, i)
-				}
+			if slices.Contains(s.Circuits, l.Circuit) {
+				scene.Lamps = append(scene.Lamps, i)
 			}
 		}
 		r.Scenes = append(r.Scenes, scene)
 	}
-	r.note()
 	return r, nil
 }
 
@@ -237,20 +238,40 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 	return file.Distribution(flux / rated), nil
 }
 
-// note says what the figures rest on that the file does not give.
-func (r *Rig) note() {
+// Raw are the lamps shown of which the file does not say how much of the rated flux leaves the lens.
+func (r *Rig) Raw() (names []string) {
 	for i := range r.File.Lamps {
-		if l := &r.File.Lamps[i]; l.Lumens.Given && !l.Output.Given && l.Photometry == "" {
-			r.Raw = append(r.Raw, l.Name)
+		l := &r.File.Lamps[i]
+		shown := slices.ContainsFunc(r.Shown, func(n int) bool { return r.Lamps[n].Entry == i })
+		if shown && l.Lumens.Given && !l.Output.Given && l.Photometry == "" {
+			names = append(names, l.Name)
 		}
 	}
-	if len(r.Raw) > 0 {
-		r.Notes = append(r.Notes, OutputNote(r.Raw))
+	return names
+}
+
+// Notes say what the figures of the lamps shown rest on that the file does not give.
+func (r *Rig) Notes() (notes []string) {
+	if raw := r.Raw(); len(raw) > 0 {
+		notes = append(notes, OutputNote(raw))
 	}
-	if s := r.File.Stopping; !s.Reaction.Given || !s.Braking.Given {
-		r.Notes = append(r.Notes, fmt.Sprintf("stopping: %g s reaction and %g m/s² braking%s; loose or wet ground brakes less.",
-			r.Braking.Reaction, r.Braking.Deceleration, map[bool]string{true: " (AASHTO design values)"}[!s.Reaction.Given && !s.Braking.Given]))
+	if note := r.StoppingNote(); note != "" {
+		notes = append(notes, note)
 	}
+	return notes
+}
+
+// StoppingNote says what stopping distances rest on that the file does not give; nothing when it gives all.
+func (r *Rig) StoppingNote() string {
+	source := ""
+	switch s := r.File.Stopping; {
+	case s.Reaction.Given && s.Braking.Given:
+		return ""
+	case !s.Reaction.Given && !s.Braking.Given:
+		source = " (AASHTO design values)"
+	}
+	return fmt.Sprintf("stopping: %g s reaction and %s braking%s; loose or wet ground brakes less.",
+		r.Braking.Reaction, r.System().Acceleration(r.Braking.Deceleration), source)
 }
 
 // OutputNote is what must be said of lamps whose delivered flux is not known.
@@ -291,26 +312,33 @@ func (r *Rig) on(site *geometry.Site, s Scene) *geometry.Scene {
 	return site.Scene(lamps...)
 }
 
-// Scene is the scene of a name, or the first for an empty name. The error names the scenes that there are.
-func (r *Rig) Scene(name string) (Scene, error) {
-	var names []string
-	for _, s := range r.Scenes {
-		if s.Name == name || name == "" {
-			return s, nil
+// Choose leaves in the rig the scenes of these names, and the lamps in them to be shown. The error names the scenes that
+// there are.
+func (r *Rig) Choose(names []string) error {
+	var chosen []Scene
+	var lit []int
+	for _, name := range names {
+		i := slices.IndexFunc(r.Scenes, func(s Scene) bool { return s.Name == name })
+		if i < 0 {
+			return Unknown("scene", name, sceneNames(r.Scenes))
 		}
-		names = append(names, s.Name)
+		chosen = append(chosen, r.Scenes[i])
+		lit = append(lit, r.Scenes[i].Lamps...)
 	}
-	return Scene{}, Unknown("scene", name, names)
+	slices.Sort(lit)
+	r.Scenes, r.Shown, r.chosen = chosen, slices.Compact(lit), true
+	return nil
 }
 
-// Only leaves in the scenes of the rig the lamps of a name: of a lamp, of a pair or of one of its two. Scenes that have
-// none of them are dropped; if that is all of them, the lamps get a scene of their own.
+// Only leaves the lamps of a name: of a lamp, of a pair or of one of its two. Scenes that have none of them are dropped; if
+// that is all of them, the lamps get a scene of their own. A scene that was chosen must have one: if not, the error names
+// those that do.
 func (r *Rig) Only(name string) error {
 	var keep []int
-	var names []string
+	var names, circuits []string
 	for i, l := range r.Lamps {
 		if l.Name == name || r.File.Lamps[l.Entry].Name == name {
-			keep = append(keep, i)
+			keep, circuits = append(keep, i), append(circuits, l.Circuit)
 		}
 		names = append(names, l.Name)
 	}
@@ -319,16 +347,41 @@ func (r *Rig) Only(name string) error {
 	}
 	var scenes []Scene
 	for _, s := range r.Scenes {
-		s.Lamps = slices.DeleteFunc(slices.Clone(s.Lamps), func(n int) bool { return !slices.Contains(keep, n) })
-		if len(s.Lamps) > 0 {
-			scenes = append(scenes, s)
+		lamps := slices.DeleteFunc(slices.Clone(s.Lamps), func(n int) bool { return !slices.Contains(keep, n) })
+		switch {
+		case len(lamps) > 0:
+			scenes = append(scenes, Scene{s.Name, lamps})
+		case r.chosen:
+			return r.notIn(s.Name, name, circuits)
 		}
 	}
 	if len(scenes) == 0 {
 		scenes = []Scene{{Name: name, Lamps: keep}}
 	}
-	r.Scenes = scenes
+	r.Scenes, r.Shown = scenes, keep
 	return nil
+}
+
+// notIn is the error for a scene without a lamp that it was asked for.
+func (r *Rig) notIn(scene, lamp string, circuits []string) error {
+	var has []string
+	for _, s := range r.File.Scenes {
+		if slices.ContainsFunc(s.Circuits, func(c string) bool { return slices.Contains(circuits, c) }) {
+			has = append(has, quantity.Quote(s.Name))
+		}
+	}
+	where := "no scene lights it"
+	if len(has) > 0 {
+		where = "it is lit in " + List(has)
+	}
+	return fmt.Errorf("%s is not lit in the scene %s; %s", quantity.Quote(lamp), quantity.Quote(scene), where)
+}
+
+func sceneNames(scenes []Scene) (names []string) {
+	for _, s := range scenes {
+		names = append(names, s.Name)
+	}
+	return names
 }
 
 // System is the unit system that the file asks for.

@@ -107,6 +107,17 @@ func (s System) Speed(v float64) string {
 	return fixed(v*3.6, 0) + " km/h"
 }
 
+// Acceleration is an acceleration, a m/s²: "3.4 m/s²" or "11.2 ft/s²".
+func (s System) Acceleration(a float64) string {
+	switch {
+	case !exists(a):
+		return nothing
+	case s == Imperial:
+		return fixed(a/Foot, 1) + " ft/s²"
+	}
+	return strings.TrimRight(strings.TrimRight(fixed(a, 2), "0"), ".") + " m/s²"
+}
+
 // Area is an area, a m²: "1240 m²" or "13347 ft²"; small ones with a decimal.
 func (s System) Area(a float64) string {
 	if !exists(a) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -130,6 +131,12 @@ func problem(r *assembly.Rig, s assembly.Scene, speed float64) (p *aim.Problem, 
 	for _, l := range r.File.Limits {
 		p.Limits = append(p.Limits, aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux})
 	}
+	if raw := r.Raw(); len(raw) > 0 {
+		notes = append(notes, assembly.OutputNote(raw))
+	}
+	if stopping := r.StoppingNote(); speed > 0 && stopping != "" {
+		notes = append(notes, stopping)
+	}
 	given := false
 	for _, n := range s.Lamps {
 		given = given || r.File.Lamps[r.Lamps[n].Entry].TiltRange.Given || r.File.Lamps[r.Lamps[n].Entry].TurnRange.Given
@@ -237,6 +244,9 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 		out.Limits = append(out.Limits, AimLimit{p.Limits[i].Name, p.Limits[i].Lux, l.Before, l.After})
 	}
 	out.reasons(res)
+	if !out.met() {
+		out.ends(p, res)
+	}
 	out.Lit = []*geometry.Scene{r.Lit(s), out.after(r, s)}
 	return out, nil
 }
@@ -270,10 +280,17 @@ func (a *Aim) after(r *assembly.Rig, s assembly.Scene) *geometry.Scene {
 	return r.Site.Scene(lamps...)
 }
 
+// full is the fulfilment that counts as met.
+const full = 0.995
+
+func (a *Aim) met() bool {
+	return !slices.ContainsFunc(a.Targets, func(t AimTarget) bool { return t.After < full })
+}
+
 // reasons says what keeps the targets from being met.
 func (a *Aim) reasons(res *aim.Result) {
 	say := func(format string, args ...any) { a.Reasons = append(a.Reasons, fmt.Sprintf(format, args...)) }
-	const full, gain = 0.995, 0.01
+	const gain = 0.01
 	within := ""
 	for i, l := range res.Limits {
 		if l.Without > *a.After+gain {
@@ -298,15 +315,34 @@ func (a *Aim) reasons(res *aim.Result) {
 	}
 }
 
+// ends says which brackets are kept from better by their range.
+func (a *Aim) ends(p *aim.Problem, res *aim.Result) {
+	const gain = 5e-4
+	for i, b := range p.Brackets {
+		tilt, low, high := res.Aims[b.Lamps[0]].Tilt, b.Tilts[0], b.Tilts[len(b.Tilts)-1]
+		off, way := res.Brackets[i], ""
+		switch {
+		case tilt == high && off.PassDown < 0 && off.Down > res.After+gain:
+			way = "lower"
+		case tilt == low && off.PassUp < 0 && off.Up > res.After+gain:
+			way = "higher"
+		default:
+			continue
+		}
+		a.Reasons = append(a.Reasons, fmt.Sprintf("%s is at the end of its range, %s; a tilt_range that lets it aim %s gives more",
+			a.If[i].Name, quantity.Degrees(tilt), way))
+	}
+}
+
 func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
 
-// Setting is the table of brackets before and after, with what a setting error costs.
+// Setting is the table of brackets before and after, with what a setting error does.
 func (a *Aim) Setting(u quantity.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: tilts", a.Rig, a.Scene),
 		Columns: []table.Column{
 			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "tilt now", Right: true}, {Name: "set to", Right: true},
-			{Name: "meter", Right: true}, {Name: "turn", Right: true}, {Name: "cost if lower", Right: true}, {Name: "if higher", Right: true},
+			{Name: "meter", Right: true}, {Name: "turn", Right: true}, {Name: "if lower", Right: true}, {Name: "if higher", Right: true},
 		},
 	}
 	for _, l := range a.Lamps {
@@ -316,7 +352,7 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 			row[5] = quantity.Degrees(rad(l.TurnAfter))
 			for _, off := range a.If {
 				if l.Name == off.Name || strings.HasPrefix(l.Name, off.Name+" (") {
-					row[6], row[7] = cost(*a.After-off.Down, off.PassDown), cost(*a.After-off.Up, off.PassUp)
+					row[6], row[7] = change(off.Down-*a.After, off.PassDown), change(off.Up-*a.After, off.PassUp)
 				}
 			}
 		}
@@ -325,11 +361,11 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 	return t
 }
 
-// cost is lost fulfilment in percentage points, and whether a limit is passed.
-func cost(v float64, passed string) string {
+// change is how fulfilment changes, in percentage points, and whether a limit is passed.
+func change(v float64, passed string) string {
 	text := "0"
 	if math.Abs(v) >= 5e-4 {
-		text = fmt.Sprintf("%+.1f %%", -100*v)
+		text = fmt.Sprintf("%+.1f %%", 100*v)
 	}
 	if passed != "" {
 		text += ", limit!"

@@ -19,6 +19,7 @@ type Check struct {
 	Rig      string            `json:"rig"`
 	Units    string            `json:"units"`
 	Vehicle  []string          `json:"vehicle"`
+	Goals    []string          `json:"goals"`
 	Lamps    []Card            `json:"lamps"`
 	Scenes   []CheckScene      `json:"scenes"`
 	Doubts   []string          `json:"doubts"`
@@ -52,10 +53,10 @@ type Card struct {
 func CheckOf(r *assembly.Rig) *Check {
 	u := r.System()
 	c := &Check{
-		Rig: r.File.Name, Units: u.String(), Vehicle: vehicleWords(r.File, u), Lamps: []Card{}, Scenes: []CheckScene{},
-		Doubts: append([]string{}, r.Doubts...), Notes: append([]string{}, r.Notes...),
+		Rig: r.File.Name, Units: u.String(), Vehicle: vehicleWords(r.File, u), Goals: goalWords(r.File, u), Lamps: []Card{}, Scenes: []CheckScene{},
+		Doubts: append([]string{}, r.Doubts...), Notes: append([]string{}, r.Notes()...),
 	}
-	for i := range r.Lamps {
+	for _, i := range r.Shown {
 		c.Lamps = append(c.Lamps, card(r, i))
 	}
 	for _, s := range r.Scenes {
@@ -123,6 +124,10 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 	if v.Length.Given || v.Width.Given {
 		say("vehicle %s long, %s wide", u.Length(given(v.Length)), u.Length(given(v.Width)))
 	}
+	if v.Eye.Given {
+		eye := v.Eye.Value
+		say("driver's eye %s, %s, %s up", away(u, eye.Ahead, "ahead of the bumper", "behind the bumper"), away(u, eye.Left, "to the left", "to the right"), u.Length(eye.Up))
+	}
 	if v.NoseUpDriven.Value != 0 {
 		say("driven %.1f° nose up about the rear axle, %s behind the bumper", v.NoseUpDriven.Value*180/math.Pi,
 			u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
@@ -143,6 +148,32 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 	}
 	if f.Air.Visibility.Given {
 		say("visibility %s", short(u, f.Air.Visibility.Value))
+	}
+	return out
+}
+
+// away is a distance in one of two directions.
+func away(u quantity.System, m float64, one, other string) string {
+	if m < 0 {
+		one = other
+	}
+	return u.Length(math.Abs(m)) + " " + one
+}
+
+// goalWords are what the light should do and must not do.
+func goalWords(f *rigfile.Rig, u quantity.System) []string {
+	out := []string{}
+	for _, t := range f.Targets {
+		on := "the ground"
+		if t.Surface == rigfile.Facing {
+			on = "things " + u.Length(t.Up.Value) + " up"
+		}
+		out = append(out, fmt.Sprintf("%s: %g lx on %s, %s to %s ahead, %s to either side, weight %g", t.Name, t.Lux, on,
+			stake(u, t.Ahead.Low), stake(u, t.Ahead.High), stake(u, t.HalfWidth), t.Weight.Value))
+	}
+	for _, l := range f.Limits {
+		out = append(out, fmt.Sprintf("%s: no more than %g lx %s, %s, %s up", l.Name, l.Lux, away(u, l.At.Ahead, "ahead of the bumper", "behind the bumper"),
+			away(u, l.At.Left, "to the left", "to the right"), u.Length(l.At.Up)))
 	}
 	return out
 }

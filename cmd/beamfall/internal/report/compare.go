@@ -91,13 +91,17 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 		say(fmt.Sprintf("reach %g lx", r.Lux), "%s", short(u, or(r.Range)))
 	}
 	for _, w := range c.Widths {
-		say("lit width at "+whole(u, w.Ahead), "%s", short(u, w.Width))
+		say("lit width at "+stake(u, w.Ahead), "%s", short(u, w.Width))
 	}
 	for _, a := range c.LitArea {
 		say(fmt.Sprintf("ground over %g lx", a.Lux), "%s", u.Area(a.Area))
 	}
 	if c.Brightest != nil {
-		say("brightest ground", "%s at %s", lux(c.Brightest.Lux), short(u, c.Brightest.Ahead))
+		behind := ""
+		if c.Brightest.Ahead < 0 {
+			behind = " behind"
+		}
+		say("brightest ground", "%s at %s%s", lux(c.Brightest.Lux), short(u, math.Abs(c.Brightest.Ahead)), behind)
 	} else {
 		say("brightest ground", "none lit")
 	}
@@ -111,19 +115,11 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 			gaps += fmt.Sprintf(", %d more", len(c.DarkGaps)-1)
 		}
 	}
-	if or(c.Reach[0].Range) != or(c.Reach[0].Range) {
+	if c.Reach[0].Range == nil {
 		gaps = "all dark"
 	}
 	say("dark ahead", "%s", gaps)
 	return out
-}
-
-// whole is a round distance without its decimals.
-func whole(u quantity.System, m float64) string {
-	if u == quantity.Imperial {
-		return fmt.Sprintf("%.0f ft", m/quantity.Foot)
-	}
-	return fmt.Sprintf("%g m", m)
 }
 
 // Table is the comparison with a column for each.

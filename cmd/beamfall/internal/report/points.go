@@ -115,12 +115,12 @@ func (l *Lux) Grids(u quantity.System, aside int) []*table.Table {
 		title string
 		value func(p *Point) float64
 	}{
-		{"ground lux: the meter flat on the ground, looking up", func(p *Point) float64 { return p.Ground }},
+		{"ground lux: the meter flat, looking up", func(p *Point) float64 { return p.Ground }},
 		{"facing lux: the meter upright, looking at the vehicle", func(p *Point) float64 { return p.Facing }},
 	} {
 		t := &table.Table{Title: plane.title, Columns: []table.Column{{Name: "ahead", Right: true}}}
 		for i := 0; i < len(l.Points); i += aside {
-			row := []string{short(u, l.Points[i].Ahead)}
+			row := []string{stake(u, l.Points[i].Ahead)}
 			for j := i; j < i+aside; j++ {
 				if i == 0 {
 					side := " L"
@@ -130,7 +130,7 @@ func (l *Lux) Grids(u quantity.System, aside int) []*table.Table {
 					if l.Points[j].Left == 0 {
 						side = ""
 					}
-					t.Columns = append(t.Columns, table.Column{Name: short(u, math.Abs(l.Points[j].Left)) + side, Right: true})
+					t.Columns = append(t.Columns, table.Column{Name: stake(u, math.Abs(l.Points[j].Left)) + side, Right: true})
 				}
 				row = append(row, Figure(plane.value(&l.Points[j])))
 			}

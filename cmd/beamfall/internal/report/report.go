@@ -177,29 +177,16 @@ func each(ctx context.Context, n int, f func(i int) error) error {
 	return g.Wait()
 }
 
-// PlanOf works out the figures of all scenes given and of the lamps in them, or of all lamps if all is set. Progress is
-// told the share done, from any goroutine; it may be nil.
-func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all bool, o Options, progress func(float64)) (*Plan, error) {
+// PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is told the share done, from any
+// goroutine; it may be nil.
+func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) (*Plan, error) {
 	p := &Plan{
-		Rig: r.File.Name, Units: r.System().String(), Scenes: make([]Scene, len(scenes)), Lamps: []Lamp{},
+		Rig: r.File.Name, Units: r.System().String(), Scenes: make([]Scene, len(r.Scenes)), Lamps: make([]Lamp, len(r.Shown)),
 		Pictures: []string{}, Notes: []string{},
 	}
-	var shown []int
-	for i := range r.Lamps {
-		in := all
-		for _, s := range scenes {
-			for _, n := range s.Lamps {
-				in = in || n == i
-			}
-		}
-		if in {
-			shown = append(shown, i)
-		}
-	}
-	p.Lamps = make([]Lamp, len(shown))
-	everything := r.Lit(assembly.Scene{Lamps: shown})
-	work := len(shown) // in lamps: a scene is about as much work as its lamps
-	for _, s := range scenes {
+	everything := r.Lit(assembly.Scene{Lamps: r.Shown})
+	work := len(r.Shown) // in lamps: a scene is about as much work as its lamps
+	for _, s := range r.Scenes {
 		work += 2 * len(s.Lamps)
 	}
 	var done atomic.Int64
@@ -208,14 +195,14 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 			progress(float64(n) / float64(max(1, work)))
 		}
 	}
-	if err := each(ctx, len(shown), func(i int) error {
-		p.Lamps[i] = lamp(r, everything, i, shown[i], o)
+	if err := each(ctx, len(r.Shown), func(i int) error {
+		p.Lamps[i] = lamp(r, everything, i, r.Shown[i], o)
 		did(1)
 		return nil
 	}); err != nil {
 		return nil, err
 	}
-	for i, s := range scenes {
+	for i, s := range r.Scenes {
 		var err error
 		if p.Scenes[i], err = scene(ctx, r, s, o); err != nil {
 			return nil, err
@@ -226,7 +213,7 @@ func PlanOf(ctx context.Context, r *assembly.Rig, scenes []assembly.Scene, all b
 		return nil, err
 	}
 	p.Notes = append(p.Notes, p.advice(r)...)
-	p.Notes = append(p.Notes, r.Notes...)
+	p.Notes = append(p.Notes, r.Notes()...)
 	for _, d := range append(append([]string{}, r.Doubts...), doubts(r)...) {
 		p.Notes = append(p.Notes, "doubtful: "+d)
 	}

@@ -94,6 +94,18 @@ func short(u quantity.System, m float64) string {
 	return u.Distance(m)
 }
 
+// stake is a distance that was chosen, without decimals that it does not have.
+func stake(u quantity.System, m float64) string {
+	unit := " m"
+	if u == quantity.Imperial {
+		m, unit = m/quantity.Foot, " ft"
+		if m >= 19.95 {
+			m = math.Round(m)
+		}
+	}
+	return strconv.FormatFloat(math.Round(m*100)/100+0, 'f', -1, 64) + unit
+}
+
 // Gives is the table of what the lamps do when set so.
 func (p *Plan) Gives(u quantity.System, o Options) *table.Table {
 	t := &table.Table{

@@ -25,7 +25,7 @@ func (s *Scene) Words(u quantity.System) []string {
 		}
 	}
 	if s.Stop.Speed != nil {
-		say("the stopping distance fits the %g lx reach up to %s; that is where sight ends, not a safe speed", s.Stop.SightLux, u.Speed(*s.Stop.Speed/3.6))
+		say("the vehicle stops within the %g lx reach from up to %s; that is where sight ends, not a safe speed", s.Stop.SightLux, u.Speed(*s.Stop.Speed/3.6))
 	}
 	for _, a := range s.LitArea {
 		say("%s of ground gets %g lx or more", u.Area(a.Area), a.Lux)
@@ -40,11 +40,15 @@ func (s *Scene) Words(u quantity.System) []string {
 		if o.Ahead != 50 {
 			continue
 		}
-		veil := "no veil can be told"
-		if o.Veil != nil {
-			veil = fmt.Sprintf("a veil of %.2g cd/m²", *o.Veil)
+		eye := fmt.Sprintf("an oncoming driver's eye at %s gets", stake(u, o.Ahead))
+		switch {
+		case o.Lux == 0:
+			say("%s no light", eye)
+		case o.Veil == nil:
+			say("%s %s; no veil can be told", eye, lux(o.Lux))
+		default:
+			say("%s %s, a veil of %s cd/m²", eye, lux(o.Lux), figure(*o.Veil))
 		}
-		say("an oncoming driver's eye at %s gets %s, %s", strings.Replace(short(u, o.Ahead), ".0", "", 1), lux(o.Lux), veil)
 	}
 	for _, b := range s.BodyLight {
 		if b.Max >= 1 {
@@ -54,12 +58,17 @@ func (s *Scene) Words(u quantity.System) []string {
 	return out
 }
 
-func lux(v float64) string {
+func lux(v float64) string { return figure(v) + " lx" }
+
+// figure is a number to two digits, or to whole ones.
+func figure(v float64) string {
 	switch {
 	case v >= 9.95:
-		return fmt.Sprintf("%.0f lx", v)
+		return fmt.Sprintf("%.0f", v)
+	case v >= 0.01 || v == 0:
+		return fmt.Sprintf("%.2g", v)
 	}
-	return fmt.Sprintf("%.2g lx", v)
+	return "under 0.01"
 }
 
 // advice is what stands out in a plan and can be acted on. What holds for both lamps of a pair is said once.
@@ -85,7 +94,7 @@ func (p *Plan) advice(r *assembly.Rig) []string {
 			say("%.0f %% of the light goes to the sky: @", 100*l.SkyShare)
 		}
 		if l.Shade != nil && l.Shade.To > 0.5 && math.Cos(rad(l.Turn)) > 0.5 {
-			say("the %s keeps @ off the ground straight ahead up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
+			say("the %s shades the ground straight ahead from @, up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
 		}
 		for _, b := range l.glare {
 			say("@ puts up to %s on the %s (%s on average), which the driver sees", lux(b.Max), b.Name, lux(b.Mean))
@@ -103,13 +112,6 @@ func (p *Plan) advice(r *assembly.Rig) []string {
 	var out []string
 	for _, t := range texts {
 		out = append(out, strings.Replace(t, "@", together(about[t]), 1))
-	}
-	for _, s := range p.Scenes {
-		for _, g := range s.DarkGaps {
-			if g.To-g.From > 0.5 {
-				out = append(out, fmt.Sprintf("scene %s: dark from %s to %s", s.Name, short(u, g.From), short(u, g.To)))
-			}
-		}
 	}
 	return out
 }
