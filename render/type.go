@@ -118,6 +118,8 @@ func (t *typesetter) letters(f *sfnt.Font, text string) []*glyph {
 			r = ' '
 		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Mn, unicode.Me):
 			continue
+		case r == '-':
+			r = '\u00ad' // the fonts draw their hyphen as wide as a minus, and only the soft one as a hyphen
 		}
 		g := t.glyph(f, r)
 		if g == nil {

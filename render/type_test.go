@@ -148,3 +148,17 @@ func TestHaloHidesLinesBetweenWords(t *testing.T) {
 		}
 	}
 }
+
+// A hyphen joins words and a minus is a sign: "off-road" has half the stroke of "−5".
+func TestHyphensAreShorterThanMinuses(t *testing.T) {
+	stroke := func(text string, role Role) float64 {
+		c := canvas(t, 6400, 400, Paper())
+		c.Write(Point{X: 100, Y: 20}, text, Lettering{Role: role})
+		return changed(c).W()
+	}
+	for _, role := range []Role{Label, Title, Heading, Small, Caution} {
+		if hyphen, minus := stroke("-", role), stroke("−", role); hyphen > 0.65*minus || hyphen < 0.3*minus {
+			t.Errorf("role %d: a hyphen of %g px, a minus of %g px", role, hyphen, minus)
+		}
+	}
+}
