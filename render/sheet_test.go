@@ -8,6 +8,10 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // sheetOf is the text of a sheet for a subject, as a caller would write it.
@@ -219,6 +223,26 @@ func BenchmarkSheet(b *testing.B) {
 	for b.Loop() {
 		if _, err := Sheet(s, A4, sheetOf(s)); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// The drawings say in full where they are seen from, however narrow the vehicle is.
+func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
+	narrow := trail()
+	narrow.Vehicle.Width, narrow.Scene.Site.Body = 0.8, []geometry.Box{{Min: r3.Vec{X: -5.2, Y: -0.4, Z: 0.5}, Max: r3.Vec{X: 0, Y: 0.4, Z: 2}}}
+	long := trail()
+	long.Vehicle.Length, long.Scene.Site.Body = 18, []geometry.Box{{Min: r3.Vec{X: -18, Y: -1.2, Z: 0.5}, Max: r3.Vec{X: 0, Y: 1.2, Z: 2}}}
+	for _, s := range append(awkward(), narrow, long) {
+		pages, err := Sheet(s, A4, sheetOf(s))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, text := range []string{"seen from the right", "seen from ahead"} {
+			w, _ := pages[0].Measure(text, Small)
+			if !slices.ContainsFunc(pages[0].Labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
+				t.Errorf("%s: no text as wide as %q", s.Rig, text)
+			}
 		}
 	}
 }

@@ -52,7 +52,7 @@ func (b *sheetBuilder) figures(box Rect) {
 	split := box.X0 + perMetre*long + spare/2
 	draw := func(r Rect, p profile, lo, hi Point, text string) {
 		c.Box(r, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 1.5})
-		b.write(Point{X: r.X0 + c.U(10), Y: r.Y1 - c.U(4)}, text, Lettering{Role: Small, AnchorY: 1, Max: r.W()/2 - c.U(20)})
+		written := b.write(Point{X: r.X0 + c.U(10), Y: r.Y1 - c.U(4)}, text, Lettering{Role: Small, AnchorY: 1, Max: r.W() - c.U(20)})
 		inner := Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
 		inner.Y1 = r.Y1 - caption - keys - c.U(12)
 		inner.Y0 = inner.Y1 - perMetre*high
@@ -83,7 +83,7 @@ func (b *sheetBuilder) figures(box Rect) {
 			var dropped []int
 			if boxes, dropped = c.Tags(Layout{Bounds: Rect{row.X0, row.Y0, row.X1, below.Y1}, Gap: c.U(4)}, tags, r.W()/2); len(dropped) > 0 {
 				b.write(Point{X: r.X1 - c.U(10), Y: r.Y1 - c.U(4)}, fmt.Sprintf("%d more lamps", len(dropped)),
-					Lettering{Role: Small, AnchorX: 1, AnchorY: 1, Max: r.W()/2 - c.U(20)})
+					Lettering{Role: Small, AnchorX: 1, AnchorY: 1, Max: r.X1 - written.X1 - c.U(30)})
 			}
 		}
 		b.labels = append(b.labels, boxes...)
