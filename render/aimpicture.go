@@ -69,7 +69,7 @@ func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canv
 	table := a.figures()
 	b := r.beside(2, e, unit)
 	_, heading := r.Measure("", Heading)
-	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(len(table))+r.U(8)+r.changesHeight(a))
+	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(table, b.column)+r.U(8)+r.changesHeight(a))
 	c, labels, err := frame.around(r, room)
 	if err != nil {
 		return nil, CompareView{}, err
@@ -89,7 +89,7 @@ func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canv
 	}
 	y := view.Plans[0].Box.Y1 + b.bottom + c.U(6)
 	view.Labels = append(view.Labels, c.drawFigures(table, view.Plans, y)...)
-	y += c.figuresHeight(len(table)) + c.U(8)
+	y += c.figuresHeight(table, view.Plans[0].Box.W()) + c.U(8)
 	view.Labels = append(view.Labels, c.drawChanges(a, Rect{room.X0, y, room.X1, room.Y1})...)
 	return c, view, nil
 }

@@ -69,7 +69,7 @@ func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOption
 	}
 	b := r.beside(len(columns), e, unit)
 	_, heading := r.Measure("", Heading)
-	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(len(table)))
+	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(table, b.column))
 	c, labels, err := frame.around(r, room)
 	if err != nil {
 		return nil, CompareView{}, err
@@ -132,15 +132,15 @@ func comparedTitles(columns []Column) (title string, titles []string) {
 type beside struct {
 	n                    int
 	left, bottom, height float64 // px: of the figures of the axes, and of all
-	gap                  float64
+	column, gap          float64 // px: how wide they are, and what is between them
 }
 
 func (c *Canvas) beside(n int, e geometry.Extent, unit Unit) beside {
 	b := beside{n: n, gap: c.U(columnGap)}
 	width := c.Page().W()
 	b.left, b.bottom = c.AxisRoom(newPlan(Rect{0, 0, width / float64(n), c.U(mostColumn)}, e, true, unit).Frame)
-	column := Rect{b.left, 0, width, 0}.Columns(n, b.gap)[0].W()
-	b.height = b.bottom + min(max(column*(e.Ahead-e.Behind)/(e.Left-e.Right), c.U(leastColumn)), c.U(mostColumn))
+	b.column = Rect{b.left, 0, width, 0}.Columns(n, b.gap)[0].W()
+	b.height = b.bottom + min(max(b.column*(e.Ahead-e.Behind)/(e.Left-e.Right), c.U(leastColumn)), c.U(mostColumn))
 	return b
 }
 

@@ -80,3 +80,36 @@ func TestComparedTitles(t *testing.T) {
 		}
 	}
 }
+
+// A figure is written in full, with its label on a line of its own where they have no room side by side: "6501 lx at
+// 11.…" is no figure.
+func TestFiguresOfNarrowColumnsAreWrittenInFull(t *testing.T) {
+	const label, value = "brightest ground", "6501 lx at 11.8 m"
+	for n := 2; n <= 4; n++ {
+		var columns []Column
+		for range n {
+			columns = append(columns, Column{Subject: awkward()[1], Figures: [][2]string{{label, value}, {"lamps", "4"}}})
+		}
+		for _, width := range []int{400, 1600} {
+			c, v, err := Compare(context.Background(), columns, Night(), CompareOptions{Width: width})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, text := range []struct {
+				text string
+				role Role
+			}{{label, Small}, {value, Label}} {
+				w, _ := c.Measure(text.text, text.role)
+				found := 0
+				for _, r := range v.Labels {
+					if math.Abs(r.W()-w) < 0.01 {
+						found++
+					}
+				}
+				if found != n {
+					t.Errorf("%d columns on %d px: %d texts as wide as %q", n, width, found, text.text)
+				}
+			}
+		}
+	}
+}

@@ -41,32 +41,62 @@ func (r figureRow) differ() bool {
 	return false
 }
 
-// figureHeight is the height of a row, px.
-func (c *Canvas) figureHeight() float64 {
-	_, h := c.Measure("", Heading)
-	return h + c.U(6)
+// role is the type of the values of a row.
+func (r figureRow) role() Role {
+	if r.differ() {
+		return Heading
+	}
+	return Label
 }
 
-func (c *Canvas) figuresHeight(n int) float64 { return float64(n) * c.figureHeight() }
+// figureHeight is the height (px) of a row in columns of a width (px), and how much of it is a line that the label has
+// for itself: none, where label and value stand side by side in every column.
+func (c *Canvas) figureHeight(r figureRow, width float64) (height, label float64) {
+	_, h := c.Measure("", Heading)
+	name, line := c.Measure(r.label, Small)
+	for _, v := range r.values {
+		if w, _ := c.Measure(v, r.role()); v != "" && name+c.U(12)+w > width {
+			label = line
+		}
+	}
+	return label + h + c.U(6), label
+}
+
+func (c *Canvas) figuresHeight(rows []figureRow, width float64) (height float64) {
+	for _, r := range rows {
+		h, _ := c.figureHeight(r, width)
+		height += h
+	}
+	return height
+}
 
 // drawFigures writes rows under plans, from y (px) down, and returns the boxes of the texts.
 func (c *Canvas) drawFigures(rows []figureRow, plans []Plan, y float64) (texts []Rect) {
-	h := c.figureHeight()
-	for k, row := range rows {
-		top := y + float64(k)*h
-		value := Lettering{Colour: c.Theme.Muted, AnchorX: 1, AnchorY: 0.5}
+	for _, row := range rows {
+		h, line := c.figureHeight(row, plans[0].Box.W())
+		value := Lettering{Role: row.role(), Colour: c.Theme.Muted, AnchorX: 1, AnchorY: 0.5}
 		if row.differ() {
-			value.Role, value.Colour = Heading, c.Theme.Ink
+			value.Colour = c.Theme.Ink
 		}
 		for i, p := range plans {
-			b := Rect{p.Box.X0, top, p.Box.X1, top + h}
+			b := Rect{p.Box.X0, y, p.Box.X1, y + h}
 			c.Line([]Point{{X: b.X0, Y: b.Y1}, {X: b.X1, Y: b.Y1}}, Pen{Colour: c.Theme.Grid, Width: 1})
-			value.Max = 0.65 * b.W()
-			v := c.Write(Point{X: b.X1, Y: b.Centre().Y}, row.values[i], value)
-			l := c.Write(Point{X: b.X0, Y: b.Centre().Y}, row.label,
-				Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: b.W() - v.W() - c.U(12)})
-			texts = append(texts, Rect{v.X0, b.Y0, v.X1, b.Y1}, Rect{l.X0, b.Y0, l.X1, b.Y1})
+			value.Max = b.W()
+			v := c.Write(Point{X: b.X1, Y: (b.Y0 + line + b.Y1) / 2}, row.values[i], value)
+			name := Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: b.W() - v.W() - c.U(12)}
+			at, split := b.Centre().Y, b.Y0
+			if line > 0 {
+				name.Max = b.W()
+				at, split = b.Y0+c.U(3)+line/2, b.Y0+line
+			}
+			l := c.Write(Point{X: b.X0, Y: at}, row.label, name)
+			if line == 0 {
+				texts = append(texts, Rect{v.X0, b.Y0, v.X1, b.Y1}, Rect{l.X0, b.Y0, l.X1, b.Y1})
+				continue
+			}
+			texts = append(texts, Rect{v.X0, split, v.X1, b.Y1}, Rect{l.X0, b.Y0, l.X1, split})
 		}
+		y += h
 	}
 	return texts
 }
