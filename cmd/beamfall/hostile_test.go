@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -318,21 +319,22 @@ func checkStrange(t *testing.T, text string) {
 	}
 }
 
-// FuzzStrangeRig asks about rigs by the number of their chance.
-func FuzzStrangeRig(f *testing.F) {
-	seeds := uint64(10)
+// strangeRigs is how many rigs are asked about; on a desk, e.g. go test -run TestStrangeRigs ./cmd/beamfall -rigs 500 -timeout 1h.
+var strangeRigs = flag.Int("rigs", 10, "strange rigs that all commands are asked about")
+
+func TestStrangeRigs(t *testing.T) {
+	rigs := *strangeRigs
 	if testing.Short() {
-		seeds = 2
+		rigs = min(rigs, 2)
 	}
-	for seed := range seeds {
-		f.Add(seed)
+	for seed := range uint64(rigs) {
+		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			s := &strange{Rand: rand.New(rand.NewPCG(seed, 0))}
+			text := s.rig()
+			checkStrange(t, text)
+			if t.Failed() {
+				t.Log(text)
+			}
+		})
 	}
-	f.Fuzz(func(t *testing.T, seed uint64) {
-		s := &strange{Rand: rand.New(rand.NewPCG(seed, 0))}
-		text := s.rig()
-		checkStrange(t, text)
-		if t.Failed() {
-			t.Log(text)
-		}
-	})
 }
