@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 
 	"beamfall/geometry"
 
@@ -29,6 +30,9 @@ type face struct {
 	pixels float64 // how many it has, about
 	nx, ny int
 	lux    []float64
+
+	exactly func(parked r3.Vec) float64 // lx
+	dim     float64                     // lx, next to the brightest place of the face nothing
 }
 
 // faceNumber is 0 to 5 for a normal, two for each axis.
@@ -54,8 +58,9 @@ func faceAxes(number int) (u, v func(p r3.Vec) float64) {
 	return y, x
 }
 
-// faceStep is the distance (units) of the samples of light on a face.
-const faceStep = 6
+// faceStep is the distance (units) of the samples of light on a face. Where one has so many times the light of its
+// neighbour there may be the edge of a shadow between, and each place is worked out by itself: edges are straight.
+const faceStep, faceEdge = 6, 2
 
 func newBodyView(scene *geometry.Scene, v *DriverView, unit float64) *bodyView {
 	b := &bodyView{view: v, site: scene.Site}
@@ -187,10 +192,12 @@ func (f *face) light(scene *geometry.Scene, box *geometry.Box, number int, step 
 	}
 	att := scene.Site.Attitude
 	normal = r3.Sub(att.Driven(normal), att.Driven(r3.Vec{}))
+	f.exactly = func(parked r3.Vec) float64 { return scene.Lux(att.Driven(parked), normal) }
 	rows(f.ny, func(j int) {
 		start := sample(0, j)
 		scene.AddRow(f.lux[j*f.nx:(j+1)*f.nx], geometry.Row{Start: start, Step: r3.Sub(sample(1, j), start), Normal: normal})
 	})
+	f.dim = 1e-3 * slices.Max(f.lux)
 }
 
 // at is the light (lx) at a place on the face (as parked).
@@ -202,6 +209,9 @@ func (f *face) at(box *geometry.Box, number int, p r3.Vec) float64 {
 	i, j := min(int(s), f.nx-2), min(int(t), f.ny-2)
 	s, t = s-float64(i), t-float64(j)
 	a, b := f.lux[j*f.nx+i:], f.lux[(j+1)*f.nx+i:]
+	if m := max(a[0], a[1], b[0], b[1]); m > f.dim && m > faceEdge*min(a[0], a[1], b[0], b[1]) {
+		return f.exactly(p)
+	}
 	low, high := a[0]+s*(a[1]-a[0]), b[0]+s*(b[1]-b[0])
 	return low + t*(high-low)
 }

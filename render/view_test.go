@@ -284,3 +284,31 @@ func TestEnter(t *testing.T) {
 		}
 	}
 }
+
+// The edge of a shadow on the hood is where the light says, to a few pixels: not in steps as wide as a hand.
+func TestViewHoodShadowHasAStraightEdge(t *testing.T) {
+	s := subject("Beside the cabin", "", geometry.Site{Body: truck()}, rigLamp("flood", -2, 1.2, 2.2, 0, 90, 0, 60, 1500))
+	c, v := driver(t, s, Night(), ViewOptions{})
+	const up, near = 1.15, 0.02 // m
+	lit := func(ahead, left float64) bool {
+		return s.Scene.Lux(r3.Vec{X: ahead, Y: left, Z: up + 1e-6}, r3.Vec{Z: 1}) > 1
+	}
+	asked := map[bool]int{}
+	for ahead := -1.2; ahead < -0.25; ahead += 0.01 {
+		for left := -0.75; left < 0.75; left += 0.01 {
+			light := lit(ahead, left)
+			px, ok := v.Pixel(r3.Vec{X: ahead, Y: left, Z: up})
+			if !ok || !v.Box.Inset(3).Has(px) || light != lit(ahead-near, left) || light != lit(ahead+near, left) ||
+				light != lit(ahead, left-near) || light != lit(ahead, left+near) {
+				continue
+			}
+			asked[light]++
+			if got := shade(c, px); light && got < 0.1 || !light && got > 0.01 {
+				t.Fatalf("%.2f m behind the bumper, %.2f m left: shade %.3f, lit: %v", -ahead, left, got, light)
+			}
+		}
+	}
+	if asked[true] < 300 || asked[false] < 300 {
+		t.Errorf("asked %d places in the light and %d in the shadow", asked[true], asked[false])
+	}
+}
