@@ -8,7 +8,7 @@ import (
 // The section: ground, vehicle and beams on the centreline, heights drawn larger than lengths.
 
 // exaggerations of heights that a picture may have, the greatest that fits.
-var exaggerations = []float64{0.1, 0.2, 0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50}
+var exaggerations = []float64{0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50}
 
 // heights is the axis up of a section with so many units to the metre across, and how many times as many it has up:
 // ground, vehicle and lamps, room for labels below the ground, and some air.
@@ -33,8 +33,7 @@ func (s Subject) heights(perMetre float64, across Axis) (up Axis, exaggeration f
 		}
 	}
 	total := sectionHeight / perMetre / exaggeration
-	spare := total - (hi - lo)
-	from := lo - spare*soil/(soil+air)
+	from := lo - soil*total // what is left over is air: it has the beams in it
 	return Axis{From: from, To: from + total, Unit: s.unit(), Title: "height, drawn ×" + figure(exaggeration)}, exaggeration
 }
 
@@ -113,7 +112,7 @@ func (c *Canvas) drawSection(v *SideView, s Subject, a sideRange) {
 		if beam.onBody {
 			tag.Text = "on the body"
 		}
-		if tag.At.Y > b.Y0+c.U(60) {
+		if beam.onLand || beam.onBody { // its place is the ground
 			low = append(low, tag)
 		} else {
 			high = append(high, tag)

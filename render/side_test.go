@@ -216,3 +216,39 @@ func TestSideRefuses(t *testing.T) {
 		t.Error("goes on after the context's end")
 	}
 }
+
+// A section is of beams, which are in the air: the ground below a lamp on a mast does not take half of it.
+func TestSectionHasMoreAirThanGround(t *testing.T) {
+	for _, up := range []float64{0.3, 0.8, 2, 5, 12, 30} {
+		s := subject("mast", "", geometry.Site{Body: truck()}, rigLamp("lamp", -1.9, 0, up, 0, 60, 0, 40, 14000))
+		_, v := side(t, s, Night(), SideOptions{Width: 400})
+		f := v.Section
+		if soil := (f.Box.Y1 - f.Y(0)) / f.Box.H(); soil < 0.15 || soil > 0.3 {
+			t.Errorf("lamp %g m up: %.0f %% of the section is ground", up, 100*soil)
+		}
+		if y := f.Y(up); y < f.Box.Y0+0.03*f.Box.H() {
+			t.Errorf("lamp %g m up: at %.0f px, the section begins at %.0f px", up, y, f.Box.Y0)
+		}
+	}
+}
+
+// The number of a lamp that never meets the ground is in the air beside its axis, not in the ground, where hits are.
+func TestSectionTagsLampsWithoutAHitInTheAir(t *testing.T) {
+	site := geometry.Site{Body: truck(), Attitude: geometry.NoseUp(0.6*deg, -4)}
+	s := subject("level", "", site,
+		rigLamp("spot (left)", 0, 0.55, 0.8, 0, 0, 0, 9, 2700), rigLamp("spot (right)", 0, -0.55, 0.8, 0, 0, 0, 9, 2700))
+	_, v := side(t, s, Night(), SideOptions{})
+	f, tags := v.Section, 0
+	for _, r := range v.Labels {
+		if !f.Box.Contains(r) {
+			continue
+		}
+		tags++
+		if r.Y1 > f.Y(0) {
+			t.Errorf("label %v is in the ground, which begins at %.0f px", r, f.Y(0))
+		}
+	}
+	if tags == 0 {
+		t.Error("no label on the section")
+	}
+}
