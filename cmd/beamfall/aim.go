@@ -139,6 +139,10 @@ func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim) pict
 }
 
 func printAim(p *page, u quantity.System, a *report.Aim) {
+	if p.format == table.CSV {
+		p.err = a.Sheet().Write(p.w, p.format)
+		return
+	}
 	if a.After == nil {
 		for _, line := range a.Reasons {
 			p.text(line)
@@ -146,9 +150,6 @@ func printAim(p *page, u quantity.System, a *report.Aim) {
 		return
 	}
 	p.table(a.Setting(u))
-	if p.format == table.CSV {
-		return
-	}
 	p.table(a.Fulfilments())
 	if len(a.Limits) > 0 {
 		p.table(a.Kept())

@@ -42,10 +42,10 @@ each with its line, and exits with 2.`,
 				return printJSON(cmd.OutOrStdout(), k)
 			}
 			page := &page{w: cmd.OutOrStdout(), format: table.Format(c.format)}
-			page.table(k.Cards(r.System()))
 			if page.format == table.CSV {
-				return failed(page.err)
+				return failed(k.Sheet(r.System()).Write(page.w, page.format))
 			}
+			page.table(k.Cards(r.System()))
 			page.list("Vehicle and ground", k.Vehicle)
 			var scenes []string
 			for _, s := range k.Scenes {

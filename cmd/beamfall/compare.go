@@ -64,11 +64,12 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
 				return printJSON(cmd.OutOrStdout(), out)
 			}
 			page := &page{w: cmd.OutOrStdout(), format: table.Format(c.format)}
-			page.table(out.Table(u))
-			if page.format != table.CSV {
-				page.list("Notes", out.Notes)
-				page.text(caution)
+			if page.format == table.CSV {
+				return failed(out.Sheet(u).Write(page.w, page.format))
 			}
+			page.table(out.Table(u))
+			page.list("Notes", out.Notes)
+			page.text(caution)
 			return failed(page.err)
 		},
 	}

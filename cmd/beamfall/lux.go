@@ -63,7 +63,7 @@ off first and subtract it.`,
 			}
 			u, f := r.System(), table.Format(c.format)
 			if f == table.CSV {
-				return failed(l.ByLamp(u, true).Write(cmd.OutOrStdout(), f))
+				return failed(l.Sheet(u).Write(cmd.OutOrStdout(), f))
 			}
 			page := &page{w: cmd.OutOrStdout(), format: f}
 			if grid > 0 {
@@ -76,7 +76,7 @@ off first and subtract it.`,
 					page.table(t)
 				}
 			} else {
-				page.table(l.ByLamp(u, false))
+				page.table(l.ByLamp(u))
 				page.text("ground lx: the meter lies flat along the ground, looking up.\n" +
 					"facing lx: the meter stands upright, square to the road, looking at the vehicle.")
 			}

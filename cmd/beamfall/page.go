@@ -35,9 +35,7 @@ func (p *page) table(t *table.Table) {
 	if p.err == nil {
 		p.err = t.Write(p.w, p.format)
 	}
-	if p.format != table.CSV {
-		p.printf("\n")
-	}
+	p.printf("\n")
 }
 
 // list prints lines under a title, long ones on several; nothing where there are none.

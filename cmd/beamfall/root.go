@@ -78,7 +78,7 @@ func (c *call) flags(f *pflag.FlagSet) {
 	f.StringVar(&c.only, "only", "", "one lamp (or one pair) by its name")
 	f.StringVar(&c.units, "units", "", "metric or imperial, instead of what the rig says")
 	f.BoolVar(&c.json, "json", false, "print one JSON value and nothing else")
-	f.StringVar(&c.format, "format", "text", "how tables are printed: text, markdown or csv")
+	f.StringVar(&c.format, "format", "text", "how tables are printed: text, markdown or csv (plain numbers)")
 	f.StringVar(&c.out, "out", "beamfall-out", "directory for pictures")
 	f.StringVar(&c.theme, "theme", "night", "look of the pictures: night or paper")
 	f.IntVar(&c.width, "width", 1600, "width of the pictures")

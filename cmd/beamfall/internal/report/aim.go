@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
@@ -350,15 +349,23 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 		if l.Free {
 			row[3] = quantity.Degrees(rad(l.TiltAfter))
 			row[5] = quantity.Degrees(rad(l.TurnAfter))
-			for _, off := range a.If {
-				if l.Name == off.Name || strings.HasPrefix(l.Name, off.Name+" (") {
-					row[6], row[7] = change(off.Down-*a.After, off.PassDown), change(off.Up-*a.After, off.PassUp)
-				}
+			if off := a.off(l.Name); off != nil {
+				row[6], row[7] = change(off.Down-*a.After, off.PassDown), change(off.Up-*a.After, off.PassUp)
 			}
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// off is what setting the bracket of a lamp wrong does; nil for a lamp that has none to be set.
+func (a *Aim) off(lamp string) *AimOff {
+	for i, off := range a.If {
+		if lamp == off.Name || lamp == off.Name+" (left)" || lamp == off.Name+" (right)" {
+			return &a.If[i]
+		}
+	}
+	return nil
 }
 
 // change is how fulfilment changes, in percentage points, and whether a limit is passed.

@@ -129,8 +129,7 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 		say("driver's eye %s, %s, %s up", away(u, eye.Ahead, "ahead of the bumper", "behind the bumper"), away(u, eye.Left, "to the left", "to the right"), u.Length(eye.Up))
 	}
 	if v.NoseUpDriven.Value != 0 {
-		say("driven %.1f° nose up about the rear axle, %s behind the bumper", v.NoseUpDriven.Value*180/math.Pi,
-			u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
+		say("driven %s about the rear axle, %s behind the bumper", nose(v.NoseUpDriven.Value), u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
 	}
 	for _, b := range f.Body {
 		say("%s: %s to %s behind the bumper, %s to %s up, %s wide", b.Name, u.Length(-b.Ahead.High), u.Length(-b.Ahead.Low),
@@ -150,6 +149,14 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 		say("visibility %s", short(u, f.Air.Visibility.Value))
 	}
 	return out
+}
+
+// nose is how a vehicle is driven: "0.8° nose up".
+func nose(up float64) string {
+	if up < 0 {
+		return quantity.Degrees(-up) + " nose down"
+	}
+	return quantity.Degrees(up) + " nose up"
 }
 
 // away is a distance in one of two directions.
@@ -226,7 +233,7 @@ func doubts(r *assembly.Rig) []string {
 		say("the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 all the same")
 	}
 	if a := r.File.Vehicle.NoseUpDriven.Value; math.Abs(a) > rad(4) {
-		say("the vehicle is driven %.1f° nose up: more than springs give (common practice, no source: up to 2°)", a*180/math.Pi)
+		say("the vehicle is driven %s: more than springs give (common practice, no source: up to 2°)", nose(a))
 	}
 	free := false
 	for _, l := range r.File.Lamps {
@@ -262,10 +269,15 @@ func all(n int) []int {
 
 func lampDoubts(r *assembly.Rig, l *assembly.Lamp, entry *rigfile.Lamp, m *geometry.Mounted, say func(string, ...any)) {
 	u, name := r.System(), entry.Name
-	// Common practice, no source: bars are sold with up to about 30 000 lm a metre, single lamps with up to about 15 000.
+	// Common practice, no source: single lamps are sold with up to about 15 000 lm, bars with up to about 30 000 lm a metre.
+	// What is a little more than that is let pass.
 	if most := 15000 + 35000*entry.Width.Value; entry.Lumens.Given && entry.Lumens.Value > most {
-		say("%s: %.0f lm is more than a lamp %s wide is likely to give (up to about %.0f lm); is the width or the flux wrong?",
-			name, entry.Lumens.Value, u.Length(entry.Width.Value), most)
+		kind := "without a width"
+		if entry.Width.Value > 0 {
+			kind = u.Length(entry.Width.Value) + " wide"
+		}
+		say("%s: %.0f lm is more than a lamp %s is likely to give (up to about %.0f lm); is the width or the flux wrong?",
+			name, entry.Lumens.Value, kind, most)
 	}
 	for _, b := range r.Site.Body {
 		if b.Inside(l.At) {

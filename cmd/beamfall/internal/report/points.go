@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
@@ -71,7 +70,7 @@ func Figure(lux float64) string {
 }
 
 // ByLamp is the table of points with what each lamp adds, lamps that add nothing left out.
-func (l *Lux) ByLamp(u quantity.System, exact bool) *table.Table {
+func (l *Lux) ByLamp(u quantity.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: predicted lux", l.Rig, l.Scene),
 		Columns: []table.Column{
@@ -79,28 +78,10 @@ func (l *Lux) ByLamp(u quantity.System, exact bool) *table.Table {
 			{Name: "ground lx", Right: true}, {Name: "facing lx", Right: true},
 		},
 	}
-	say, length := Figure, u.Length
-	if exact {
-		say = func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
-		length = func(m float64) string {
-			if u == quantity.Imperial {
-				m /= quantity.Foot
-			}
-			return strconv.FormatFloat(m, 'g', -1, 64)
-		}
-		unit := map[quantity.System]string{quantity.Metric: "_m", quantity.Imperial: "_ft"}[u]
-		for i, name := range []string{"ahead" + unit, "left" + unit, "up" + unit, "lamp", "ground_lux", "facing_lux"} {
-			t.Columns[i].Name = name
-		}
-	}
 	for _, p := range l.Points {
-		place := []string{length(p.Ahead), length(p.Left), length(p.Up)}
-		t.Rows = append(t.Rows, append(place, "all", say(p.Ground), say(p.Facing)))
+		t.Rows = append(t.Rows, []string{u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", Figure(p.Ground), Figure(p.Facing)})
 		for _, lamp := range p.Lamps {
-			ground, facing := say(lamp.Ground), say(lamp.Facing)
-			if exact {
-				t.Rows = append(t.Rows, append(place[:3:3], lamp.Name, ground, facing))
-			} else if ground != "0" || facing != "0" {
+			if ground, facing := Figure(lamp.Ground), Figure(lamp.Facing); ground != "0" || facing != "0" {
 				t.Rows = append(t.Rows, []string{"", "", "", "  " + lamp.Name, ground, facing})
 			}
 		}

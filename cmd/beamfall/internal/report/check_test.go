@@ -1,0 +1,146 @@
+package report
+
+import (
+	"bytes"
+	"io"
+	"math"
+	"strings"
+	"testing"
+
+	"beamfall/beam"
+	"beamfall/beam/lm63"
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/rigfile"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+// measured opens a photometric file of a round beam of 20° whatever its name.
+func measured(string) (io.ReadCloser, error) {
+	var b bytes.Buffer
+	err := lm63.Write(&b, beam.Gaussian(beam.Round(rad(20))).WithFlux(1000), lm63.Header{Lamp: "spot"})
+	return io.NopCloser(&b), err
+}
+
+// A rig that is right has no doubts; each of the others has one thing in it that is possible but likely not meant.
+func TestDoubts(t *testing.T) {
+	lamp := func(name, keys string) string {
+		return "[[lamp]]\nname = \"" + name + "\"\nlumens = 3000\nspread = 10\n" + keys + "\n"
+	}
+	const (
+		place = "at = { ahead = \"-0.1 m\", up = \"1 m\" }\n"
+		hood  = "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-1.5 m\", \"-0.2 m\"]\nleft = [\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.1 m\"]\n"
+	)
+	spot := lamp("spot", place)
+	tests := []struct {
+		what, rig string
+		want      []string
+	}{
+		{"none", "[vehicle]\nwidth = \"1.9 m\"\n" + hood + spot + "[[scene]]\nname = \"trail\"\ncircuits = [\"spot\"]\n", nil},
+		{"a scene without lamps", spot + "[[scene]]\ncircuits = [\"spot\"]\n[[scene]]\nname = \"dark\"\ncircuits = []\n", []string{"scene dark has no lamp"}},
+		{
+			"a lamp without a scene", spot + lamp("fog", "at = { up = \"0.7 m\", left = \"0.4 m\" }\npair = true\ncircuit = \"low\"\n") + "[[scene]]\ncircuits = [\"spot\"]\n",
+			[]string{`fog is in no scene: no scene names its circuit "low"`},
+		},
+		{
+			"too many lumens", strings.Replace(spot, "3000", "16000", 1),
+			[]string{"spot: 16000 lm is more than a lamp without a width is likely to give (up to about 15000 lm); is the width or the flux wrong?"},
+		},
+		{
+			"too many for a bar", strings.Replace(lamp("bar", place+"width = \"1 m\"\n"), "3000", "51000", 1),
+			[]string{"bar: 51000 lm is more than a lamp 1.00 m wide is likely to give (up to about 50000 lm); is the width or the flux wrong?"},
+		},
+		{"as many as a bar may have", strings.Replace(lamp("bar", place+"width = \"1 m\"\n"), "3000", "49000", 1), nil},
+		{"a lamp in a box", hood + lamp("spot", "at = { ahead = \"-1 m\", up = \"1 m\" }\n"), []string{"spot is inside the hood, which stops its light"}},
+		{
+			"a box in the beam", hood + strings.Replace(lamp("bar", "at = { ahead = \"-2 m\", up = \"1.3 m\" }\ntilt = 15\n"), "10", "30", 1),
+			[]string{"the axis of bar runs into the hood"},
+		},
+		{"low", lamp("spot", "at = { up = \"0.4 m\" }\n"), []string{"spot is 0.40 m up; many rules want at least 0.41 m (e.g. California Vehicle Code §24411)"}},
+		{"low, in inches", "units = \"imperial\"\n" + lamp("spot", "at = { up = \"15 in\" }\n"), []string{"spot is 1 ft 3 in up; many rules want at least 1 ft 4 in (e.g. California Vehicle Code §24411)"}},
+		// 1 m / tan(12° ± 5°) = 3.27 m and 8.14 m.
+		{"a spot at the feet", lamp("spot", place+"tilt = 12\n"), []string{"spot: a beam of 10° tilted 12.0° down lights only 3.3 – 8.1 m ahead of it; narrow beams are for distance"}},
+		{"upwards", lamp("spot", place+"tilt = -2\n"), []string{"spot is aimed 2.0° above level"}},
+		{"upwards to the rear", lamp("spot", place+"tilt = -2\nturn = 180\n"), nil},
+		{"output beside a peak", strings.Replace(lamp("spot", place+"output = 0.7\n"), "lumens = 3000", "peak = \"9000 cd\"", 1), []string{
+			"spot: output has no effect beside peak or one_lux_at, which are what leaves the lens",
+		}},
+		{"output beside a photometric file", "[[lamp]]\nname = \"spot\"\n" + place + "photometry = \"spot.ies\"\noutput = 0.7\n", []string{
+			"spot: output has no effect on a photometric file without lumens",
+		}},
+		{"a tilt out of its range", lamp("spot", place+"tilt = 3\ntilt_range = [0, 2]\n"), []string{"spot: tilt 3.0° is not within its tilt_range"}},
+		{"a pair in one place", lamp("fog", place+"pair = true\n"), []string{"fog: both lamps of the pair are in one place; give at a left"}},
+		{"two lamps in one place", spot + lamp("flood", place), []string{"spot and flood are in one place"}},
+		{"a profile off the wheels", spot + "[ground]\nprofile = [[\"0 m\", \"0.5 m\"], [\"10 m\", \"0.5 m\"]]\n", []string{
+			"the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 all the same",
+		}},
+		{"a profile on them", spot + "[ground]\nprofile = [[\"0 m\", \"0 m\"], [\"10 m\", \"0.5 m\"]]\n", nil},
+		{
+			"a steep nose", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 5\n" + lamp("spot", place+"tilt = 5\n"),
+			[]string{"the vehicle is driven 5.0° nose up: more than springs give (common practice, no source: up to 2°)"},
+		},
+		{
+			"targets for lamps that stay", spot + "[[target]]\nahead = [\"3 m\", \"15 m\"]\nhalf_width = \"2 m\"\nlux = 10\n",
+			[]string{"there are targets, but no lamp has a tilt_range: aim will take 0° to 15° for every lamp that looks ahead"},
+		},
+		{"a lamp beside the vehicle", "[vehicle]\nwidth = \"1.9 m\"\n" + lamp("spot", "at = { up = \"1 m\", left = \"1.3 m\" }\n"), []string{
+			"spot is 1.30 m from the centreline, outside of a vehicle 1.90 m wide",
+		}},
+		// The nose goes 3 m · tan 10° = 0.5 m down, and the lamp with it.
+		{"a lamp in the ground", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"0 m\"\nnose_up_driven = -10\n" + lamp("spot", "at = { up = \"0.45 m\" }\n"), []string{
+			"spot is below the ground as driven, and lights nothing",
+			"the vehicle is driven 10.0° nose down: more than springs give (common practice, no source: up to 2°)",
+		}},
+		{"one end in the ground", lamp("bar", "at = { up = \"0.5 m\" }\nwidth = \"1.2 m\"\nroll = 90\n"), []string{
+			"one end of bar is in the ground as driven; is its roll or its height wrong?",
+		}},
+	}
+	for _, tt := range tests {
+		file, err := rigfile.Read(strings.NewReader(tt.rig), "rig.toml")
+		if err != nil {
+			t.Errorf("%s: %v", tt.what, err)
+			continue
+		}
+		r, err := assembly.Assemble(file, measured)
+		if err != nil {
+			t.Errorf("%s: %v", tt.what, err)
+			continue
+		}
+		if diff := cmp.Diff(tt.want, CheckOf(r).Doubts, cmpopts.EquateEmpty()); diff != "" {
+			t.Errorf("%s (- want, + got):\n%s", tt.what, diff)
+		}
+	}
+}
+
+// Beam and field angle are measured on the distribution, and are those that were typed: in a gaussian the field angle is
+// √(log2 10) = 1.8226 times the beam angle (algebra); 1 lx is at √peak (inverse square).
+func TestCard(t *testing.T) {
+	r := assembled(t, "[[lamp]]\nname = \"bar\"\nat = { up = \"2 m\" }\nlumens = 5000\nspread = [30, 12]\n"+
+		"[[lamp]]\nname = \"flood\"\nat = { up = \"1 m\" }\none_lux_at = \"80 m\"\nspread = 40\nfield = 60\n"+
+		"[[lamp]]\nname = \"disc\"\nat = { up = \"1.5 m\" }\npeak = \"900 cd\"\nspread = 20\nprofile = \"uniform\"\n")
+	round := func(beam, field float64) Card {
+		return Card{BeamAcross: &beam, BeamUpDown: &beam, FieldAcross: &field, FieldUpDown: &field}
+	}
+	want := []Card{
+		{BeamAcross: number(30), BeamUpDown: number(12), FieldAcross: number(30 * 1.8226), FieldUpDown: number(12 * 1.8226)},
+		round(40, 60),
+		round(20, 20),
+	}
+	strength := []struct{ flux, peak, oneLux float64 }{{5000, 0, 0}, {0, 6400, 80}, {0, 900, 30}} // 0: follows from the other
+	got := CheckOf(r).Lamps
+	angles := cmpopts.IgnoreFields(Card{}, "Key", "Name", "Circuit", "Flux", "Peak", "OneLux", "Source")
+	if diff := cmp.Diff(want, got, angles, cmpopts.EquateApprox(1e-4, 0)); diff != "" {
+		t.Errorf("angles (- want, + got):\n%s", diff)
+	}
+	for i, c := range got {
+		if want := []string{"gaussian", "gaussian", "uniform"}[i]; c.Source != want || c.Key != i+1 {
+			t.Errorf("%s: key %d from %s, want %d from %s", c.Name, c.Key, c.Source, i+1, want)
+		}
+		for what, of := range map[string][2]float64{"lm": {c.Flux, strength[i].flux}, "cd": {c.Peak, strength[i].peak}, "m for 1 lx": {c.OneLux, strength[i].oneLux}} {
+			if of[1] > 0 && math.Abs(of[0]/of[1]-1) > 1e-4 {
+				t.Errorf("%s: %v %s, want %v", c.Name, of[0], what, of[1])
+			}
+		}
+	}
+}

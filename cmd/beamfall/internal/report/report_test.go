@@ -1,0 +1,278 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/cmd/beamfall/internal/table"
+)
+
+// assembled is a rig put together from the text of a file.
+func assembled(t *testing.T, text string) *assembly.Rig {
+	t.Helper()
+	file, err := rigfile.Read(strings.NewReader(text), "rig.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := assembly.Assemble(file, func(string) (io.ReadCloser, error) { return nil, errors.New("there are no other files") })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+var asked = Options{Wall: 7.62, Tolerance: rad(0.5), Thresholds: []float64{1, 3}, SightLux: 3, Traffic: 1}
+
+// truck has a lamp that hits the ground, one that never does, and one to the rear.
+const truck = `
+[vehicle]
+width = "1.9 m"
+[[lamp]]
+name = "bar"
+at = { ahead = "-1.6 m", up = "2 m" }
+tilt = 6
+lumens = 9000
+output = 0.7
+spread = 10
+[[lamp]]
+name = "spot"
+at = { ahead = "-0.1 m", left = "0.5 m", up = "0.8 m" }
+pair = true
+lumens = 3000
+output = 0.7
+spread = 10
+[[lamp]]
+name = "work"
+at = { ahead = "-4 m", up = "1.5 m" }
+tilt = 20
+turn = 180
+lumens = 2000
+output = 0.7
+spread = 60
+`
+
+func planned(t *testing.T, text string, u quantity.System) *Plan {
+	t.Helper()
+	r := assembled(t, text)
+	r.File.Units.Value = u
+	p, err := PlanOf(t.Context(), r, asked, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// cells is a table by its lamps and columns.
+func cells(tab *table.Table) map[string]map[string]string {
+	out := map[string]map[string]string{}
+	name := slices.IndexFunc(tab.Columns, func(c table.Column) bool { return c.Name == "lamp" })
+	for _, row := range tab.Rows {
+		out[row[name]] = map[string]string{}
+		for i, c := range tab.Columns {
+			out[row[name]][c.Name] = row[i]
+		}
+	}
+	return out
+}
+
+// read is the one length in a text, m: written for people, it is read as people's lengths are.
+func read(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := quantity.ParseLength(strings.TrimRight(text, " LR"))
+	if err != nil {
+		t.Fatalf("%q: %v", text, err)
+	}
+	return v
+}
+
+// What the tables say is what the JSON says, to half of the last digit shown, in either system of units. Beside the figures
+// of the program itself, those of right triangles: axis at h / tan t, edges at h / tan(t ± b), wall mark r · tan t lower.
+func TestTablesAgreeWithJSON(t *testing.T) {
+	for _, tt := range []struct {
+		units              quantity.System
+		height, mark, dist float64 // half of the last digit shown: m
+	}{
+		{quantity.Metric, 0.005, 0.0005, 0.05},
+		{quantity.Imperial, quantity.Inch / 2, quantity.Inch / 8, quantity.Foot / 2},
+	} {
+		p := planned(t, truck, tt.units)
+		set, gives := cells(p.Setting(tt.units, asked)), cells(p.Gives(tt.units, asked))
+		if len(set) != 4 || len(gives) != 4 {
+			t.Fatalf("%d and %d rows, want 4", len(set), len(gives))
+		}
+		near := func(what, text string, want, within float64) {
+			t.Helper()
+			if got := read(t, text); !(math.Abs(got-want) <= within+1e-9) {
+				t.Errorf("%v: %s is written %q, want %v m", tt.units, what, text, want)
+			}
+		}
+		for i := range p.Lamps {
+			l := &p.Lamps[i]
+			near(l.Name+": height", set[l.Name]["height"], l.Up, tt.height)
+			if want := strconv.FormatFloat(l.Tilt, 'f', 1, 64) + "°"; set[l.Name]["tilt"] != want || set[l.Name]["meter"] != want {
+				t.Errorf("%v: %s: tilt %s, meter %s, want %s", tt.units, l.Name, set[l.Name]["tilt"], set[l.Name]["meter"], want)
+			}
+			if l.Wall != nil {
+				near(l.Name+": wall mark", set[l.Name]["wall mark up"], l.Wall.Height, tt.mark)
+				near(l.Name+": below lamp", set[l.Name]["below lamp"], l.Wall.Drop, tt.mark)
+			}
+			if l.AxisHit != nil {
+				near(l.Name+": axis", gives[l.Name]["axis hits"], l.AxisHit.Range, tt.dist)
+			}
+		}
+		near("the bar's axis", gives["bar"]["axis hits"], 2/math.Tan(rad(6)), tt.dist)
+		near("the bar's wall mark", set["bar"]["wall mark up"], 2-(7.62+1.6)*math.Tan(rad(6)), tt.mark)
+		for cell, want := range map[string]string{
+			// 2 m / tan 11° = 10.29 m = 33.8 ft, 2 m / tan 1° = 114.58 m = 375.9 ft
+			gives["bar"]["half-peak zone"]:    map[quantity.System]string{quantity.Metric: "10.3 – 115 m", quantity.Imperial: "34 – 376 ft"}[tt.units],
+			gives["spot (left)"]["axis hits"]: "never", set["work"]["wall mark up"]: "aimed away", set["bar"]["from centre"]: "centre",
+		} {
+			if cell != want {
+				t.Errorf("%v: %q, want %q", tt.units, cell, want)
+			}
+		}
+		for side, end := range map[string]string{"spot (left)": " L", "spot (right)": " R"} {
+			if text := set[side]["from centre"]; !strings.HasSuffix(text, end) || math.Abs(read(t, text)-0.5) > tt.mark {
+				t.Errorf("%v: %s is written %q from the centre", tt.units, side, text)
+			}
+		}
+	}
+}
+
+// The tables for a spreadsheet have every number of the JSON, lengths in the unit that ends their name, nothing for null.
+func TestSheetsAgreeWithJSON(t *testing.T) {
+	for units, of := range map[quantity.System]struct {
+		unit string
+		size float64
+	}{quantity.Metric: {"_m", 1}, quantity.Imperial: {"_ft", 0.3048}} {
+		p := planned(t, truck, units)
+		var b bytes.Buffer
+		if err := p.Sheet(units, asked).Write(&b, table.CSV); err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(&b).ReadAll()
+		if err != nil || len(rows) != 5 {
+			t.Fatalf("%v: %d rows, %v", units, len(rows), err)
+		}
+		for i, l := range p.Lamps {
+			want := map[string]*float64{
+				"ahead" + of.unit: &l.Ahead, "left" + of.unit: &l.Left, "up" + of.unit: &l.Up, "near" + of.unit: l.Near, "far" + of.unit: l.Far,
+				"tolerance_near" + of.unit: l.Tolerance.Near, "tolerance_far" + of.unit: l.Tolerance.Far,
+				"reach_1lx" + of.unit: l.Reach[0].Range, "reach_3lx" + of.unit: l.Reach[1].Range,
+				"tilt_deg": &l.Tilt, "turn_deg": &l.Turn, "reading_deg": &l.Reading, "flux_lm": &l.Flux, "peak_cd": &l.Peak, "sky_share": &l.SkyShare,
+				"axis_range" + of.unit: nil, "wall_height" + of.unit: nil, "peak_ground_lux": nil,
+			}
+			if l.AxisHit != nil {
+				want["axis_range"+of.unit] = &l.AxisHit.Range
+			}
+			if l.Wall != nil {
+				want["wall_height"+of.unit] = &l.Wall.Height
+			}
+			if l.PeakGround != nil {
+				want["peak_ground_lux"] = &l.PeakGround.Lux
+			}
+			for name, value := range want {
+				column := slices.Index(rows[0], name)
+				if column < 0 {
+					t.Errorf("%v: no column %s", units, name)
+					continue
+				}
+				cell, size := rows[i+1][column], 1.0
+				if strings.HasSuffix(name, of.unit) {
+					size = of.size
+				}
+				got, err := strconv.ParseFloat(cell, 64)
+				switch {
+				case value == nil:
+					if cell != "" {
+						t.Errorf("%v: %s of %s is %q, want nothing", units, name, l.Name, cell)
+					}
+				case err != nil || math.Abs(got*size-*value) > 1e-8*math.Max(1, math.Abs(*value)):
+					t.Errorf("%v: %s of %s is %q, want %v / %v", units, name, l.Name, cell, *value, size)
+				}
+			}
+		}
+	}
+}
+
+// A scene without lamps has names of columns and no rows.
+func TestSheetOfNothing(t *testing.T) {
+	r := assembled(t, truck+"[[scene]]\nname = \"dark\"\ncircuits = []\n")
+	if err := r.Choose([]string{"dark"}); err != nil {
+		t.Fatal(err)
+	}
+	p, err := PlanOf(t.Context(), r, asked, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := p.Sheet(quantity.Metric, asked)
+	want := planned(t, truck, quantity.Metric).Sheet(quantity.Metric, asked)
+	if len(got.Rows) != 0 || !slices.Equal(got.Columns, want.Columns) {
+		t.Errorf("%d rows under %v, want none under %v", len(got.Rows), got.Columns, want.Columns)
+	}
+}
+
+// Signs and sides: what is left is positive, what is behind the bumper is said to be.
+func TestPlacesInWords(t *testing.T) {
+	for _, tt := range []struct{ got, want string }{
+		{Side(quantity.Metric, 0.55), "0.550 m L"}, {Side(quantity.Metric, -0.55), "0.550 m R"}, {Side(quantity.Metric, -1e-5), "centre"},
+		{Side(quantity.Imperial, -0.3048), "1 ft R"},
+		{span(quantity.Metric, 12, 24.04, "sky"), "12.0 – 24.0 m"}, {span(quantity.Metric, 12, math.NaN(), "sky"), "12.0 m – sky"},
+		{span(quantity.Metric, math.NaN(), math.NaN(), "sky"), "sky"}, {span(quantity.Imperial, 3.048, 30.48, "sky"), "10.0 – 100 ft"},
+		{span(quantity.Metric, 9000, 12000, "sky"), "9000 m – 12.0 km"},
+		{stake(quantity.Metric, 5), "5 m"}, {stake(quantity.Metric, 0.25), "0.25 m"}, {stake(quantity.Metric, 0), "0 m"},
+		{stake(quantity.Imperial, 3.048), "10 ft"}, {stake(quantity.Imperial, 50), "164 ft"}, {stake(quantity.Imperial, 1), "3.28 ft"},
+		{away(quantity.Metric, -2.1, "ahead", "behind"), "2.10 m behind"}, {away(quantity.Metric, 2.1, "ahead", "behind"), "2.10 m ahead"},
+	} {
+		if tt.got != tt.want {
+			t.Errorf("%q, want %q", tt.got, tt.want)
+		}
+	}
+}
+
+// No figure is written with more digits than it has, or as a power of ten.
+func TestFigures(t *testing.T) {
+	for v, want := range map[float64]string{
+		0: "0 lx", 1e-7: "under 0.01 lx", 0.0123: "0.012 lx", 0.5: "0.5 lx", 3: "3 lx", 9.94: "9.9 lx", 9.96: "10 lx", 1234.5: "1234 lx", 1e6: "1000000 lx",
+	} {
+		if got := lux(v); got != want {
+			t.Errorf("lux(%v) = %q, want %q", v, got, want)
+		}
+	}
+	for v, want := range map[float64]string{0: "0", 0.004: "0", 0.0051: "0.01", 9.99: "9.99", 9.996: "10.0", 99.96: "100", 12345: "12345"} {
+		if got := Figure(v); got != want {
+			t.Errorf("Figure(%v) = %q, want %q", v, got, want)
+		}
+	}
+	for v, want := range map[float64]string{0: "0", 0.002: "+0.2 %", -0.01: "-1.0 %", 4e-4: "0"} {
+		if got := change(v, ""); got != want {
+			t.Errorf("change(%v) = %q, want %q", v, got, want)
+		}
+	}
+	for v, want := range map[float64]string{0: "0", 0.25: "0.25", 1e-9: "1e-09", 12345678: "12345678", math.NaN(): ""} {
+		if got := digits(v); got != want {
+			t.Errorf("digits(%v) = %q, want %q", v, got, want)
+		}
+	}
+}
+
+func TestTogether(t *testing.T) {
+	for _, tt := range []struct{ names, want string }{
+		{"bar", "bar"}, {"fog (left)|fog (right)", "fog (both)"}, {"fog (left)", "fog (left)"}, {"fog (right)", "fog (right)"},
+		{"bar|fog (left)|fog (right)|work", "bar, fog (both) and work"}, {"fog (left)|spot (right)", "fog (left) and spot (right)"},
+	} {
+		if got := together(strings.Split(tt.names, "|")); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.names, got, tt.want)
+		}
+	}
+}
