@@ -117,7 +117,11 @@ func lampNames(r *rigfile.Rig) (names []cobra.Completion) {
 
 func sceneNames(r *rigfile.Rig) (names []cobra.Completion) {
 	for _, s := range r.Scenes {
-		names = append(names, cobra.CompletionWithDesc(s.Name, fmt.Sprintf("%d circuits", len(s.Circuits))))
+		what := fmt.Sprintf("%d circuits", len(s.Circuits))
+		if len(s.Circuits) == 1 {
+			what = "1 circuit"
+		}
+		names = append(names, cobra.CompletionWithDesc(s.Name, what))
 	}
 	return names
 }
