@@ -15,7 +15,7 @@ func sheetSteps(wall, ground string) [5]string {
 		"Loosen one bracket. Hold the tilt meter on a flat face of the lamp that runs along its beam, and turn the lamp until the meter " +
 			"shows the reading; + is nose down." + ground,
 		"With nobody in the beam, light this lamp alone: the middle of its bright spot belongs on its cross. If meter and cross " +
-			"disagree, check the ground and the distance first.",
+			"disagree, check the ground and the distance first. A wide beam is brightest above its cross: trust the meter.",
 		"Tighten, read the meter again, write that under “as set”, tick the box. Set again after a knock or for another load.",
 	}
 }

@@ -61,8 +61,7 @@ func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, 
 	frame := page{
 		title: s.Rig, details: s.parkedDetails("pattern on a wall " + s.length(o.Ahead) + " ahead of the bumper"),
 		levels: true, caution: offRoad,
-		signs: "Cross: where the middle of the beam belongs. Put tape there, and tilt the lamp until its brightest spot is on it. " +
-			without,
+		signs: s.wallSigns(marks, o.Ahead) + without,
 	}
 	for i := range s.Parked.Lamps {
 		frame.lamps = append(frame.lamps, KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
@@ -135,15 +134,60 @@ func (s Subject) wallMarks(wall float64) (marks []wallMark, without string) {
 	}
 	var parts []string
 	if len(away) > 0 {
-		parts = append(parts, numbered("lamp", away)+" aimed away from it")
+		parts = append(parts, numbered("lamp", away)+" (aimed away)")
 	}
 	if len(ground) > 0 {
-		parts = append(parts, numbered("lamp", ground)+" meeting the ground before it")
+		parts = append(parts, numbered("lamp", ground)+" (on the ground before it)")
 	}
 	if len(parts) > 0 {
-		without = "No mark on the wall: " + strings.Join(parts, "; ") + "."
+		without = "No mark on the wall: " + strings.Join(parts, ", ") + "."
 	}
 	return marks, without
+}
+
+// wallSigns says what to do with the marks.
+func (s Subject) wallSigns(marks []wallMark, wall float64) string {
+	if len(marks) == 0 {
+		return ""
+	}
+	signs := "Cross: where the middle of the beam belongs. Put tape there, and tilt the lamp until its brightest spot is on it. "
+	var off []int
+	for _, m := range marks {
+		if s.brightestOff(m, wall) > offMark {
+			off = append(off, s.key(m.lamp))
+		}
+	}
+	switch {
+	case len(off) == 1:
+		signs += "Set " + numbered("lamp", off) + " by the tilt meter: its brightest spot is not on its cross. "
+	case len(off) > 1:
+		signs += "Set " + numbered("lamp", off) + " by the tilt meter: their brightest spots are not on their crosses. "
+	}
+	return signs
+}
+
+// offMark is how far the brightest spot of a lamp may be from its mark for a lamp to be set by it, rad: a degree, twice
+// what a bracket is usually set to (common practice, no source).
+const offMark = math.Pi / 180
+
+// brightestOff is the angle (rad), as seen from a lamp, between its mark and its brightest spot on a wall. Light falls more
+// steeply on a wall, and from less far, toward the place that the lamp is square to, so the brightest spot of a wide
+// beam that is turned away from there lies between; it is looked for on the line.
+func (s Subject) brightestOff(m wallMark, wall float64) float64 {
+	const steps = 200
+	l := &s.Parked.Lamps[m.lamp]
+	one := s.Parked.Only(m.lamp)
+	mark := r3.Vec{X: wall, Y: m.at.X, Z: m.at.Y}
+	square := r3.Vec{X: wall, Y: l.At.Y, Z: l.At.Z}
+	best, most := mark, 0.0
+	for k := range steps + 1 {
+		p := r3.Add(mark, r3.Scale(float64(k)/steps, r3.Sub(square, mark)))
+		if lux := one.Lux(p, geometry.Facing); lux > most {
+			best, most = p, lux
+		}
+	}
+	cos := r3.Cos(r3.Sub(mark, l.At), r3.Sub(best, l.At))
+	return math.Acos(min(1, cos))
 }
 
 // parkedDetails is the line below a title of a picture of the vehicle as parked.

@@ -68,7 +68,7 @@ func TestWallMarks(t *testing.T) {
 			t.Errorf("mark %d: %q, %q, want %q, %q", i+1, up, aside, want.imperialUp, want.imperialAside)
 		}
 	}
-	for _, want := range []string{"lamp 5 aimed away", "lamp 4 meeting the ground before"} {
+	for _, want := range []string{"lamp 5 (aimed away)", "lamp 4 (on the ground before it)"} {
 		if !strings.Contains(without, want) {
 			t.Errorf("%q does not say %q", without, want)
 		}
@@ -147,5 +147,34 @@ func TestNumbered(t *testing.T) {
 		if got := numbered("lamp", test.numbers); got != test.want {
 			t.Errorf("%v: %q, want %q", test.numbers, got, test.want)
 		}
+	}
+}
+
+// On a wall at distance D a lamp lights a place at the angle α from square to it by I(θ)·cos³α / D². For a Gaussian beam of
+// half-peak half-angle h, tilted t, ln E = −ln2·((α − t)/h)² + 3·ln cos α, which is greatest where (t − α) =
+// 1.5·h²·tan α / ln 2: a beam of 36° at 8° down is brightest 1.4° above its axis, one of 10° at 5° down 0.1°.
+func TestWallTellsWhichLampsAreNotSetByTheirBrightestSpot(t *testing.T) {
+	for _, test := range []struct {
+		tilt, spread float64
+		off          float64 // degrees
+	}{
+		{5, 10, 0.081}, // 1.5·0.0873²·tan 4.92° / ln 2 = 0.00142
+		{8, 36, 1.413}, // 1.5·0.3142²·tan 6.59° / ln 2 = 0.02466
+		{0, 60, 0},
+	} {
+		s := subject("one", "", geometry.Site{}, rigLamp("lamp", -1.9, 0, 2.05, 0, test.tilt, 0, test.spread, 5000))
+		marks, _ := s.wallMarks(UsualWall)
+		if len(marks) != 1 {
+			t.Fatalf("%d marks", len(marks))
+		}
+		if got := s.brightestOff(marks[0], UsualWall) / deg; math.Abs(got-test.off) > 0.03 {
+			t.Errorf("%g° wide, %g° down: brightest %.2f° off the mark, want %.2f°", test.spread, test.tilt, got, test.off)
+		}
+		if told := strings.Contains(s.wallSigns(marks, UsualWall), "Set lamp 1 by the tilt meter"); told != (test.off > 1) {
+			t.Errorf("%g° wide, %g° down: told to use the meter: %v", test.spread, test.tilt, told)
+		}
+	}
+	if signs := trail().wallSigns(nil, UsualWall); signs != "" {
+		t.Errorf("without a cross the wall says what one is: %q", signs)
 	}
 }

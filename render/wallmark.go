@@ -42,7 +42,10 @@ const leaderRoom = 60
 func (c *Canvas) marginOf(s Subject, marks []wallMark) inMargin {
 	keyW, keyH := c.KeySize()
 	_, small := c.Measure("", Small)
-	m := inMargin{pitch: keyH + c.U(4)}
+	m := inMargin{pitch: keyH + c.U(14)}
+	if float64(len(marks))*m.pitch > c.U(leastWall) {
+		m.pitch = keyH + c.U(4)
+	}
 	if float64(len(marks))*m.pitch > c.U(mostWall) {
 		m = inMargin{pitch: small + c.U(2), short: true}
 	}
