@@ -279,7 +279,7 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 		x := 0.0
 		for _, g := range c.faces.letters(roles[l.Role].font(), text) { // a line seen in a gap between words reads as a dash
 			if len(g.segments) == 0 {
-				top, foot := (ascent-capHeight)*size, ascent*size
+				top, foot := (ascent-0.8*capHeight)*size, (ascent-0.1*capHeight)*size
 				c.Fill(c.Theme.Background, []Point{place(x, top), place(x+g.advance*size, top), place(x+g.advance*size, foot), place(x, foot)})
 			}
 			x += g.advance * size
