@@ -130,14 +130,16 @@ func (s Subject) key(i int) int {
 	return i + 1
 }
 
-// details is the line below a title: the scene, what is seen of it, and how the vehicle stands.
+// details is the line below a title: the scene, what is seen of it, how the vehicle stands, on what, and in what air.
 func (s Subject) details(what string) string {
 	text := what
 	if s.Name != "" {
 		text = "scene " + s.Name + " · " + text
 	}
-	if a := s.attitude(); a != "" {
-		text += " · " + a
+	for _, condition := range []string{s.attitude(), s.slopes(), s.air()} {
+		if condition != "" {
+			text += " · " + condition
+		}
 	}
 	return text
 }

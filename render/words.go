@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"strings"
 
 	"beamfall/geometry"
 )
@@ -22,6 +23,32 @@ func (s Subject) attitude() string {
 	default:
 		return "driven nose down " + degrees(-noseUp)
 	}
+}
+
+// slopes says how the ground lies, in the words of the rig file, or nothing if it is level.
+func (s Subject) slopes() string {
+	g := &s.Scene.Site.Ground
+	var parts []string
+	add := func(name string, slope float64) {
+		if percent := multiple(math.Round(1000*slope), 0.1); percent != 0 {
+			parts = append(parts, name+figure(percent)+" %")
+		}
+	}
+	if len(g.Profile) > 0 {
+		parts = append(parts, "ground profile")
+	} else {
+		add("grade ", g.Grade)
+	}
+	add("cross fall ", g.CrossFall)
+	return strings.Join(parts, ", ")
+}
+
+// air says how far one sees in it, or nothing if it is clear.
+func (s Subject) air() string {
+	if s.Scene.Site.Visibility == 0 {
+		return ""
+	}
+	return "visibility " + s.distance(s.Scene.Site.Visibility)
 }
 
 // setting is an aim in degrees: "5° down, 40° left".
