@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
 // Rigs that are right by the letter and strange by the look: every value at the end of its range, at nothing, or as it
@@ -279,6 +281,12 @@ func checkStrange(t *testing.T, text string) {
 	t.Chdir(t.TempDir())
 	if err := os.WriteFile("rig.toml", []byte(text), 0o644); err != nil {
 		t.Fatal(err)
+	}
+	if _, err := ask(t, "check", "rig.toml"); errors.As(err, new(rigfile.Mistakes)) {
+		if !strings.Contains(err.Error(), "next to no light") || speaksOfTheInside(err.Error()) { // all else is right by the letter
+			t.Error(err)
+		}
+		return
 	}
 	for _, call := range [][]string{
 		{"check", "rig.toml"}, {"lux", "rig.toml", "--at", "20m,0", "--at", "100km,-100km,1000m", "--at=-2m,0,0"}, {"lux", "rig.toml", "--grid", "0.1m"},
