@@ -187,6 +187,19 @@ func (c *Canvas) labelView(v *DriverView, s Subject, posts []post) {
 	taken = append(taken, row)
 	bounds := v.Box.Inset(c.U(8))
 	bounds.X0 = max(bounds.X0, min(row.Centre().X-c.U(20), bounds.X1-c.U(200))) // on their posts' side
-	boxes, _ := in.Tags(Layout{Bounds: bounds, Taken: taken, Gap: c.U(5)}, tags, c.U(300))
-	v.Labels = append(v.Labels, boxes...)
+	// The nearest post is beside its text. The texts of those behind it are above all posts, the farther the higher, where
+	// they have room there: on the ground they would be nearer than their posts.
+	write := func(tags []Tag) {
+		boxes, _ := in.Tags(Layout{Bounds: bounds, Taken: taken, Gap: c.U(5)}, tags, c.U(300))
+		taken, v.Labels = append(taken, boxes...), append(v.Labels, boxes...)
+	}
+	behind := slices.IndexFunc(tags, func(t Tag) bool { return t.Priority == -1 })
+	if behind < 0 {
+		behind = len(tags)
+	}
+	write(tags[behind:])
+	if row.Y0-bounds.Y0 > c.U(200) {
+		taken = append(taken, Rect{bounds.X0, row.Y0, bounds.X1, bounds.Y1})
+	}
+	write(tags[:behind])
 }

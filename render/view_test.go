@@ -312,3 +312,23 @@ func TestViewHoodShadowHasAStraightEdge(t *testing.T) {
 		t.Errorf("asked %d places in the light and %d in the shadow", asked[true], asked[false])
 	}
 }
+
+// What stands farther off is higher up on the view, and so are the texts of the posts: none of those behind the first is
+// on the ground before it.
+func TestViewTextsOfFarPostsAreAboveThem(t *testing.T) {
+	for _, up := range []float64{1.2, 1.35, 1.5, 1.65, 1.8, 2, 2.4, 3} {
+		s := subject("eye", "", geometry.Site{}, rigLamp("post lamp", 0, 0, 3, 0, 10, 0, 30, 5600))
+		s.Vehicle.Eye.Up = up
+		_, v := driver(t, s, Night(), ViewOptions{Width: 800})
+		first, _ := v.Pixel(r3.Vec{X: 20, Y: -trackHalf, Z: postHigh})
+		far := v.Labels[len(v.Labels)-5 : len(v.Labels)-2] // 200, 100 and 40 m; then the words and the strip of the exposure
+		for i, r := range far {
+			if horizon := v.Centre.Y; up > postHigh && r.Y1 > max(horizon, first.Y) {
+				t.Errorf("eye %g m up: label %v is below the top of the first post, %.0f px", up, r, first.Y)
+			}
+			if i > 0 && far[i-1].Centre().Y > r.Centre().Y+1 {
+				t.Errorf("eye %g m up: label %v of a farther post is below %v", up, far[i-1], r)
+			}
+		}
+	}
+}
