@@ -28,6 +28,7 @@ func TestFormat(t *testing.T) {
 		{m.Distance(99.96), "100 m"}, {m.Distance(312.4), "312 m"}, {m.Distance(12400), "12.4 km"},
 		{i.Distance(1.905), "6 ft 3 in"}, {i.Distance(2 * Mile), "10560 ft"}, {i.Distance(10 * Mile), "10.0 mi"},
 		{m.Speed(17), "61 km/h"}, {i.Speed(17.8816), "40 mph"},
+		{m.Acceleration(3.4), "3.4 m/s²"}, {m.Acceleration(4.257), "4.26 m/s²"}, {m.Acceleration(10), "10 m/s²"}, {i.Acceleration(3.4), "11.2 ft/s²"},
 		{m.Area(1240.2), "1240 m²"}, {i.Area(1), "11 ft²"}, {m.Area(3.14), "3.1 m²"},
 		{m.Length(math.NaN()), "–"}, {i.Mark(math.Inf(1)), "–"}, {m.Distance(math.Inf(-1)), "–"},
 		{Degrees(5 * math.Pi / 180), "5.0°"}, {Degrees(-0.01 * math.Pi / 180), "0.0°"},

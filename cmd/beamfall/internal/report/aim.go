@@ -106,40 +106,55 @@ func speedTargets(r *assembly.Rig, speed float64) ([]aim.Target, string) {
 	return t, note + fmt.Sprintf("; %s to either side (defaults of this program, no source)", short(u, speedHalfWidth))
 }
 
-// problem is what a scene of a rig is to do.
-func problem(r *assembly.Rig, s assembly.Scene, speed float64) (p *aim.Problem, names []string, entries []int, notes []string, err error) {
-	p = &aim.Problem{Site: r.Site}
+// task is what the lamps of a scene are to do, with the brackets by their entries in the file.
+type task struct {
+	aim.Problem
+	names   []string
+	entries []int
+	notes   []string
+}
+
+// taskOf is the task of a scene: for the targets of the rig, or for a speed (m/s) if one is given.
+func taskOf(r *assembly.Rig, s assembly.Scene, speed float64) (*task, error) {
+	t := &task{Problem: aim.Problem{Site: r.Site}}
 	for _, n := range s.Lamps {
-		p.Lamps = append(p.Lamps, r.Lamps[n].Lamp)
+		t.Lamps = append(t.Lamps, r.Lamps[n].Lamp)
 	}
 	if speed > 0 {
 		var note string
-		p.Targets, note = speedTargets(r, speed)
-		notes = append(notes, note)
+		t.Targets, note = speedTargets(r, speed)
+		t.notes = append(t.notes, note)
 	} else {
-		for _, t := range r.File.Targets {
-			p.Targets = append(p.Targets, aim.Target{
-				Name: t.Name, From: t.Ahead.Low, To: t.Ahead.High, HalfWidth: t.HalfWidth,
-				Facing: t.Surface == rigfile.Facing, Up: t.Up.Value, Lux: t.Lux, Weight: t.Weight.Value,
+		for _, w := range r.File.Targets {
+			t.Targets = append(t.Targets, aim.Target{
+				Name: w.Name, From: w.Ahead.Low, To: w.Ahead.High, HalfWidth: w.HalfWidth,
+				Facing: w.Surface == rigfile.Facing, Up: w.Up.Value, Lux: w.Lux, Weight: w.Weight.Value,
 			})
 		}
 	}
-	if len(p.Targets) == 0 {
-		return nil, nil, nil, nil, errors.New("the rig has no [[target]] to aim at; add one, or write e.g. --speed 50km/h")
+	if len(t.Targets) == 0 {
+		return nil, errors.New("the rig has no [[target]] to aim at; add one, or write e.g. --speed 50km/h")
 	}
 	for _, l := range r.File.Limits {
-		p.Limits = append(p.Limits, aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux})
+		t.Limits = append(t.Limits, aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux})
 	}
 	if raw := r.Raw(); len(raw) > 0 {
-		notes = append(notes, assembly.OutputNote(raw))
+		t.notes = append(t.notes, assembly.OutputNote(raw))
 	}
 	if stopping := r.StoppingNote(); speed > 0 && stopping != "" {
-		notes = append(notes, stopping)
+		t.notes = append(t.notes, stopping)
 	}
-	given := false
-	for _, n := range s.Lamps {
-		given = given || r.File.Lamps[r.Lamps[n].Entry].TiltRange.Given || r.File.Lamps[r.Lamps[n].Entry].TurnRange.Given
+	t.brackets(r, s)
+	if len(t.Brackets) == 0 {
+		return nil, errors.New(`no lamp of this scene can be aimed; give lamps a tilt_range, e.g. tilt_range = ["0 deg", "12 deg"]`)
 	}
+	return t, nil
+}
+
+// brackets are one for each lamp or pair of the scene that may be set. When the rig gives none its freedom, all lamps that
+// look ahead have some.
+func (t *task) brackets(r *assembly.Rig, s assembly.Scene) {
+	given := slices.ContainsFunc(s.Lamps, func(n int) bool { return free(&r.File.Lamps[r.Lamps[n].Entry]) })
 	for e := range r.File.Lamps {
 		l := &r.File.Lamps[e]
 		b := aim.Bracket{}
@@ -148,10 +163,9 @@ func problem(r *assembly.Rig, s assembly.Scene, speed float64) (p *aim.Problem, 
 				b.Lamps, b.Mirror = append(b.Lamps, i), append(b.Mirror, r.Lamps[n].Twin)
 			}
 		}
-		if len(b.Lamps) == 0 {
-			continue
-		}
 		switch {
+		case len(b.Lamps) == 0:
+			continue
 		case l.TiltRange.Given:
 			b.Tilts = settings(l.TiltRange.Value, l.TiltStep.Value)
 		case l.TurnRange.Given:
@@ -164,16 +178,15 @@ func problem(r *assembly.Rig, s assembly.Scene, speed float64) (p *aim.Problem, 
 		if l.TurnRange.Given {
 			b.Turns = settings(l.TurnRange.Value, l.TurnStep.Value)
 		}
-		p.Brackets, names, entries = append(p.Brackets, b), append(names, l.Name), append(entries, e)
-	}
-	if len(p.Brackets) == 0 {
-		return nil, nil, nil, nil, errors.New(`no lamp of this scene can be aimed; give lamps a tilt_range, e.g. tilt_range = ["0 deg", "12 deg"]`)
+		t.Brackets, t.names, t.entries = append(t.Brackets, b), append(t.names, l.Name), append(t.entries, e)
 	}
 	if !given {
-		notes = append(notes, fmt.Sprintf("no lamp has a tilt_range: every lamp that looks ahead was given 0° to %g° in steps of %g°", freeTo, freeStep))
+		t.notes = append(t.notes, fmt.Sprintf("no lamp has a tilt_range: every lamp that looks ahead was given 0° to %g° in steps of %g°", freeTo, freeStep))
 	}
-	return p, names, entries, notes, nil
 }
+
+// free tells whether the file says how a lamp may be set.
+func free(l *rigfile.Lamp) bool { return l.TiltRange.Given || l.TurnRange.Given }
 
 // settings are the steps of a range from its low end.
 func settings(in rigfile.Interval, step float64) []float64 {
@@ -192,7 +205,7 @@ const mostWork = 130_000_000
 
 // AimOf aims a scene of a rig for its targets, or for a speed (m/s) if one is given.
 func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64, o Options, progress func(float64)) (*Aim, error) {
-	p, names, entries, notes, err := problem(r, s, speed)
+	p, err := taskOf(r, s, speed)
 	if err != nil {
 		return nil, err
 	}
@@ -206,13 +219,16 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 	}
 	out := frame(r, s)
 	out.Before, out.After, out.Bound = &res.Before, &res.After, &res.Bound
-	out.Wanted, out.Allowed, out.Notes = p.Targets, p.Limits, notes
-	free := map[int]bool{}
+	out.Wanted, out.Allowed, out.Notes = p.Targets, p.Limits, append(out.Notes, p.notes...)
+	moves := map[int]bool{}
 	for i, b := range p.Brackets {
-		for _, n := range b.Lamps {
-			free[n] = true
+		for j, n := range b.Lamps {
+			moves[n] = true
+			if to := res.Aims[n]; to != p.Lamps[n].Aim {
+				out.Entries[p.entries[i]] = entryAngles(to, b.Mirror[j])
+			}
 		}
-		off := AimOff{Name: names[i], Tilt: assembly.Degrees(o.Tolerance), Down: res.Brackets[i].Down, Up: res.Brackets[i].Up}
+		off := AimOff{Name: p.names[i], Tilt: assembly.Degrees(o.Tolerance), Down: res.Brackets[i].Down, Up: res.Brackets[i].Up}
 		if n := res.Brackets[i].PassDown; n >= 0 {
 			off.PassDown = p.Limits[n].Name
 		}
@@ -222,19 +238,7 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 		out.If = append(out.If, off)
 	}
 	for i, n := range s.Lamps {
-		out.set(r, n, res.Aims[i], free[i], o)
-	}
-	for i, b := range p.Brackets {
-		for j, n := range b.Lamps {
-			if a := res.Aims[n]; !b.Mirror[j] && a != p.Lamps[n].Aim {
-				out.Entries[entries[i]] = Angles{a.Tilt, a.Turn}
-			}
-		}
-		if len(b.Lamps) == 1 && b.Mirror[0] { // the twin alone
-			if a := res.Aims[b.Lamps[0]]; a != p.Lamps[b.Lamps[0]].Aim {
-				out.Entries[entries[i]] = Angles{a.Tilt, -a.Turn}
-			}
-		}
+		out.set(r, n, res.Aims[i], moves[i], o)
 	}
 	for i, t := range res.Targets {
 		out.Targets = append(out.Targets, AimTarget{p.Targets[i].Name, t.Before, t.After, math.Max(t.Alone, t.After)})
@@ -244,10 +248,18 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 	}
 	out.reasons(res)
 	if !out.met() {
-		out.ends(p, res)
+		out.ends(p.Brackets, res)
 	}
 	out.Lit = []*geometry.Scene{r.Lit(s), out.after(r, s)}
 	return out, nil
+}
+
+// entryAngles are the angles of a lamp as the file has them: a pair is told by the lamp that is no twin.
+func entryAngles(a geometry.Aim, twin bool) Angles {
+	if twin {
+		return Angles{a.Tilt, 0 - a.Turn}
+	}
+	return Angles{a.Tilt, a.Turn}
 }
 
 func frame(r *assembly.Rig, s assembly.Scene) *Aim {
@@ -315,9 +327,9 @@ func (a *Aim) reasons(res *aim.Result) {
 }
 
 // ends says which brackets are kept from better by their range.
-func (a *Aim) ends(p *aim.Problem, res *aim.Result) {
+func (a *Aim) ends(brackets []aim.Bracket, res *aim.Result) {
 	const gain = 5e-4
-	for i, b := range p.Brackets {
+	for i, b := range brackets {
 		tilt, low, high := res.Aims[b.Lamps[0]].Tilt, b.Tilts[0], b.Tilts[len(b.Tilts)-1]
 		off, way := res.Brackets[i], ""
 		switch {
@@ -437,11 +449,7 @@ func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error)
 			return nil, fmt.Errorf("%s: %w", l.Name, err)
 		}
 		out.set(r, n, to, true, o)
-		turn := to.Turn
-		if l.Twin {
-			turn = -turn
-		}
-		out.Entries[l.Entry] = Angles{to.Tilt, turn}
+		out.Entries[l.Entry] = entryAngles(to, l.Twin)
 		out.Reasons = append(out.Reasons, fmt.Sprintf("%s: a tilt of %s (meter %s) %s", l.Name,
 			degrees2(to.Tilt), degrees2(to.Tilt+o.GroundReading), what))
 	}

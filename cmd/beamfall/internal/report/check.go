@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"beamfall/beam"
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -235,11 +236,7 @@ func doubts(r *assembly.Rig) []string {
 	if a := r.File.Vehicle.NoseUpDriven.Value; math.Abs(a) > rad(4) {
 		say("the vehicle is driven %s: more than springs give (common practice, no source: up to 2°)", nose(a))
 	}
-	free := false
-	for _, l := range r.File.Lamps {
-		free = free || l.TiltRange.Given || l.TurnRange.Given
-	}
-	if len(r.File.Targets) > 0 && !free {
+	if len(r.File.Targets) > 0 && !slices.ContainsFunc(r.File.Lamps, func(l rigfile.Lamp) bool { return free(&l) }) {
 		say("there are targets, but no lamp has a tilt_range: aim will take 0° to %g° for every lamp that looks ahead", freeTo)
 	}
 	if v := r.File.Vehicle; v.Width.Given {

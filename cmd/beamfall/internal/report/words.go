@@ -28,6 +28,10 @@ func (s *Scene) Words(u quantity.System) []string {
 		say("the vehicle stops within the %g lx reach from up to %s; that is where sight ends, not a safe speed", s.Stop.SightLux, u.Speed(*s.Stop.Speed/3.6))
 	}
 	for _, a := range s.LitArea {
+		if a.Area == 0 {
+			say("no ground gets %g lx", a.Lux)
+			continue
+		}
 		say("%s of ground gets %g lx or more", u.Area(a.Area), a.Lux)
 	}
 	if len(s.DarkGaps) == 0 && s.Reach[0].Range != nil {
