@@ -7,8 +7,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
-	"sync"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
@@ -20,14 +18,18 @@ import (
 	"beamfall/render"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 )
+
+// order is what aim is called for beyond the rig.
+type order struct {
+	speed float64 // m/s; 0: the targets of the rig
+	goal  report.Goal
+	write string // file
+}
 
 func newAim() *cobra.Command {
 	var c call
-	var speed float64
-	var goal report.Goal
-	var write string
+	var o order
 	cmd := &cobra.Command{
 		Use:   "aim [RIG]",
 		Short: "Finds the tilts for what the light should do",
@@ -43,77 +45,92 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
   beamfall aim my-truck.toml --only "roof bar" --near 4m
   beamfall aim my-truck.toml --only "bumper spot" --level-edge`,
 		Args: oneRig,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			goals := 0
-			for _, asked := range []bool{goal.Hit > 0, goal.Near > 0, goal.LevelEdge, speed > 0} {
-				if asked {
-					goals++
-				}
-			}
-			if goals > 1 {
-				return errors.New("--speed, --hit, --near and --level-edge exclude each other; give one")
-			}
-			if write != "" && len(args) == 0 && len(c.lamps) > 0 {
-				return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
-			}
-			r, s, err := c.oneScene(args)
-			if err != nil {
-				return err
-			}
-			draws := goals == 0 || speed > 0
-			if draws {
-				if err := c.ready(); err != nil {
-					return err
-				}
-			}
-			if write != "" && filepath.Dir(write) != filepath.Clean(c.out) { // which may be still to be made
-				if err := savefile.Ready(write); err != nil {
-					return failed(err)
-				}
-			}
-			var a *report.Aim
-			if !draws {
-				if a, err = report.TiltFor(r, s, goal, c.report); errors.Is(err, aim.ErrNoTilt) {
-					return failed(err)
-				}
-			} else {
-				done := progress("aiming")
-				a, err = report.AimOf(cmd.Context(), r, s, speed, c.report, done.at)
-				done.end()
-				if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {
-					return failed(fmt.Errorf("%w; allow more light there, let the lamps tilt further, or light fewer of them", err))
-				}
-			}
-			if err != nil {
-				return err
-			}
-			if a.After != nil {
-				if a.Pictures, err = c.save(cmd.Context(), []picture{c.aimPicture(r, s, a)}); err != nil {
-					return err
-				}
-			}
-			if write != "" {
-				if err := writeAim(c.text, write, r, a); err != nil {
-					return err
-				}
-			}
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), a)
-			}
-			page := &page{w: cmd.OutOrStdout(), format: table.Format(c.format)}
-			printAim(page, r.System(), a)
-			return failed(page.err)
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return c.aim(cmd.Context(), cmd.OutOrStdout(), args, o) },
 	}
 	c.flags(cmd.Flags())
 	f := cmd.Flags()
 	without(f, "wall", "thresholds", "sight-lux", "traffic")
-	f.Var(&measure{&speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
-	f.Var(&measure{&goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
-	f.Var(&measure{&goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
-	f.BoolVar(&goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
-	f.StringVar(&write, "write", "", "save the rig with the new angles to this file, comments kept")
+	f.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
+	f.Var(&measure{&o.goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
+	f.Var(&measure{&o.goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
+	f.BoolVar(&o.goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
+	f.StringVar(&o.write, "write", "", "save the rig with the new angles to this file, comments kept")
 	return cmd
+}
+
+// forOneLamp tells whether the tilt for one place is asked for, and not for all that the light should do.
+func (o *order) forOneLamp() bool { return o.goal != report.Goal{} }
+
+func (o *order) wrong(c *call, args []string) error {
+	goals := 0
+	for _, asked := range []bool{o.goal.Hit > 0, o.goal.Near > 0, o.goal.LevelEdge, o.speed > 0} {
+		if asked {
+			goals++
+		}
+	}
+	if goals > 1 {
+		return errors.New("--speed, --hit, --near and --level-edge exclude each other; give one")
+	}
+	if o.write != "" && len(args) == 0 && len(c.lamps) > 0 {
+		return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
+	}
+	return nil
+}
+
+func (c *call) aim(ctx context.Context, stdout io.Writer, args []string, o order) error {
+	if err := o.wrong(c, args); err != nil {
+		return err
+	}
+	r, s, err := c.oneScene(args)
+	if err != nil {
+		return err
+	}
+	if !o.forOneLamp() {
+		if err := c.ready(); err != nil {
+			return err
+		}
+	}
+	if o.write != "" && filepath.Dir(o.write) != filepath.Clean(c.out) { // which may be still to be made
+		if err := savefile.Ready(o.write); err != nil {
+			return failed(err)
+		}
+	}
+	a, err := c.angles(ctx, r, s, o)
+	if err != nil {
+		return err
+	}
+	if !o.forOneLamp() {
+		if a.Pictures, err = c.save(ctx, []picture{c.aimPicture(r, s, a)}); err != nil {
+			return err
+		}
+	}
+	if o.write != "" {
+		if err := writeAim(c.text, o.write, r, a); err != nil {
+			return err
+		}
+	}
+	if c.json {
+		return printJSON(stdout, a)
+	}
+	return failed(c.printAim(stdout, r.System(), a))
+}
+
+// angles finds the angles asked for. That there are none is no mistake of the input.
+func (c *call) angles(ctx context.Context, r *assembly.Rig, s assembly.Scene, o order) (*report.Aim, error) {
+	if o.forOneLamp() {
+		a, err := report.TiltFor(r, s, o.goal, c.report)
+		if errors.Is(err, aim.ErrNoTilt) {
+			err = failed(err)
+		}
+		return a, err
+	}
+	done := progress("aiming")
+	defer done.end()
+	a, err := report.AimOf(ctx, r, s, o.speed, c.report, done.at)
+	if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {
+		err = failed(fmt.Errorf("%w; allow more light there, let the lamps tilt further, or light fewer of them", err))
+	}
+	return a, err
 }
 
 // aimPicture is before and after on one scale.
@@ -138,34 +155,28 @@ func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim) pict
 	}}
 }
 
-func printAim(p *page, u quantity.System, a *report.Aim) {
-	if p.format == table.CSV {
-		p.err = a.Sheet().Write(p.w, p.format)
-		return
-	}
-	if a.After == nil {
+func (c *call) printAim(w io.Writer, u quantity.System, a *report.Aim) error {
+	p := &page{w: w, format: table.Format(c.format)}
+	switch {
+	case p.format == table.CSV:
+		return a.Sheet().Write(w, p.format)
+	case a.After == nil: // for one lamp
 		for _, line := range a.Reasons {
 			p.text(line)
 		}
-		return
+		return p.err
 	}
 	p.table(a.Setting(u))
+	p.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + quantity.Degrees(c.report.Tolerance) +
+		" too low or too high. limit!: a limit is then passed.\n")
 	p.table(a.Fulfilments())
 	if len(a.Limits) > 0 {
 		p.table(a.Kept())
 	}
 	p.list("What limits it", a.Reasons)
 	p.list("Notes", a.Notes)
-	p.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + quantity.Degrees(tolerance(a)) +
-		" too low or too high. limit!: a limit is then passed.")
 	p.text(caution)
-}
-
-func tolerance(a *report.Aim) float64 {
-	if len(a.If) == 0 {
-		return 0
-	}
-	return quantity.Angle.SI(a.If[0].Tilt)
+	return p.err
 }
 
 // writeAim saves the text of a rig with the angles found.
@@ -195,40 +206,4 @@ func writeAim(text []byte, to string, r *assembly.Rig, a *report.Aim) error {
 	}
 	fmt.Fprintf(os.Stderr, "wrote %s\n", to)
 	return nil
-}
-
-// meter shows on a terminal how far long work is.
-type meter struct {
-	what string
-	to   io.Writer // nil: to nobody
-	mu   sync.Mutex
-	most int
-	line string // that is shown
-}
-
-func progress(what string) *meter {
-	m := &meter{what: what, most: -1}
-	if term.IsTerminal(int(os.Stderr.Fd())) {
-		m.to = os.Stderr
-	}
-	return m
-}
-
-func (m *meter) at(share float64) {
-	if m.to == nil {
-		return
-	}
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if p := int(share * 100); p > m.most {
-		m.most, m.line = p, fmt.Sprintf("%s: %d %%", m.what, p)
-		fmt.Fprint(m.to, "\r"+m.line)
-	}
-}
-
-// end takes the meter off the line again, with blanks, which every terminal knows.
-func (m *meter) end() {
-	if m.line != "" {
-		fmt.Fprint(m.to, "\r"+strings.Repeat(" ", len(m.line))+"\r")
-	}
 }

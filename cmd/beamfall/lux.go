@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -17,9 +16,7 @@ import (
 
 func newLux() *cobra.Command {
 	var c call
-	var at []string
-	var grid float64
-	var height float64
+	var p points
 	cmd := &cobra.Command{
 		Use:   "lux [RIG] --at AHEAD,LEFT[,UP]",
 		Short: "Predicted lux at points, to check with a light meter",
@@ -36,72 +33,92 @@ off first and subtract it.`,
 			if err != nil {
 				return err
 			}
-			var places []report.Place
-			var wrong []error
-			for _, text := range at {
-				p, err := parsePlace(text)
-				if err != nil {
-					wrong = append(wrong, fmt.Errorf("--at %s: %w", quantity.Quote(text), err))
-				}
-				places = append(places, p)
-			}
-			switch {
-			case len(wrong) > 0:
-				return errors.Join(wrong...)
-			case len(at) > 0 && grid > 0:
-				return errors.New("--at and --grid were both given; give one or the other")
-			case len(at) == 0 && grid == 0:
-				return errors.New("lux needs points: write e.g. --at 20m,0m or --grid 5m")
-			}
-			aside := 0
-			if grid > 0 {
-				places, aside = gridPlaces(grid, height)
+			places, err := p.places()
+			if err != nil {
+				return err
 			}
 			l := report.LuxAt(r, scene, places)
 			if c.json {
 				return printJSON(cmd.OutOrStdout(), l)
 			}
-			u, f := r.System(), table.Format(c.format)
-			if f == table.CSV {
-				return failed(l.Sheet(u).Write(cmd.OutOrStdout(), f))
-			}
-			page := &page{w: cmd.OutOrStdout(), format: f}
-			if grid > 0 {
-				where := "on the ground"
-				if height > 0 {
-					where = u.Length(height) + " over the ground"
-				}
-				page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s", l.Rig, l.Scene, where))
-				for _, t := range l.Grids(u, aside) {
-					page.table(t)
-				}
-			} else {
-				page.table(l.ByLamp(u))
-				page.text("ground lx: the meter lies flat along the ground, looking up.\n" +
-					"facing lx: the meter stands upright, square to the road, looking at the vehicle.")
-			}
-			page.text("Read once with all lamps off and subtract that; keep people and yourself out of the beams.")
-			return failed(page.err)
+			return failed(c.printLux(cmd.OutOrStdout(), r.System(), l, &p))
 		},
 	}
 	c.flags(cmd.Flags())
 	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
-	cmd.Flags().StringArrayVar(&at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
-	cmd.Flags().Var(&measure{&grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
-	cmd.Flags().Var(&measure{&height, quantity.Length, 0, 30}, "height", "height of the points of --grid over the ground")
+	cmd.Flags().StringArrayVar(&p.at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
+	cmd.Flags().Var(&measure{&p.grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
+	cmd.Flags().Var(&measure{&p.height, quantity.Length, 0, 30}, "height", "height of the points of --grid over the ground")
 	return cmd
 }
 
-// gridPlaces are points a step apart: 12 steps ahead, 3 to either side, from the left.
-func gridPlaces(step, height float64) (places []report.Place, aside int) {
-	const ahead, side = 12, 3
+// points are where light is asked for: one by one, or a grid of them.
+type points struct {
+	at           []string
+	grid, height float64 // m
+}
+
+func (p *points) places() ([]report.Place, error) {
+	switch {
+	case len(p.at) > 0 && p.grid > 0:
+		return nil, errors.New("--at and --grid were both given; give one or the other")
+	case p.height > 0 && p.grid == 0:
+		return nil, errors.New("--height is for --grid; a point has its own, as in --at 20m,0m,0.6m")
+	case p.grid > 0:
+		return gridPlaces(p.grid, p.height), nil
+	case len(p.at) == 0:
+		return nil, errors.New("lux needs points: write e.g. --at 20m,0m or --grid 5m")
+	}
+	var places []report.Place
+	var wrong []error
+	for _, text := range p.at {
+		place, err := parsePlace(text)
+		if err != nil {
+			wrong = append(wrong, fmt.Errorf("--at %s: %w", quantity.Quote(text), err))
+		}
+		places = append(places, place)
+	}
+	return places, errors.Join(wrong...)
+}
+
+func (c *call) printLux(w io.Writer, u quantity.System, l *report.Lux, p *points) error {
+	page := &page{w: w, format: table.Format(c.format)}
+	switch {
+	case page.format == table.CSV:
+		return l.Sheet(u).Write(w, page.format)
+	case p.grid > 0:
+		where := "on the ground"
+		if p.height > 0 {
+			where = u.Length(p.height) + " over the ground"
+		}
+		page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s", l.Rig, l.Scene, where))
+		for _, t := range l.Grids(u, gridAcross) {
+			page.table(t)
+		}
+	default:
+		page.table(l.ByLamp(u))
+		page.text("ground lx: the meter lies flat along the ground, looking up.\n" +
+			"facing lx: the meter stands upright, square to the road, looking at the vehicle.")
+	}
+	page.text("Read once with all lamps off and subtract that; keep people and yourself out of the beams.")
+	return page.err
+}
+
+// A grid is so many steps ahead and to either side, which makes so many points across.
+const (
+	gridAhead, gridAside = 12, 3
+	gridAcross           = 2*gridAside + 1
+)
+
+// gridPlaces are the points of a grid, from the left.
+func gridPlaces(step, height float64) (places []report.Place) {
 	round := func(v float64) float64 { return math.Round(v*1e9) / 1e9 }
-	for i := 0; i <= ahead; i++ {
-		for j := side; j >= -side; j-- {
+	for i := 0; i <= gridAhead; i++ {
+		for j := gridAside; j >= -gridAside; j-- {
 			places = append(places, report.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: height})
 		}
 	}
-	return places, 2*side + 1
+	return places
 }
 
 // parsePlace reads AHEAD,LEFT[,UP]. A 0 needs no unit.
@@ -119,17 +136,10 @@ func parsePlace(text string) (p report.Place, err error) {
 	}
 	const far, high = 1e5, 1000
 	if math.Abs(p.Ahead) > far || math.Abs(p.Left) > far {
-		return p, fmt.Errorf("the point is farther than 100 km away")
+		return p, errors.New("the point is farther than 100 km away")
 	}
 	if p.Up < 0 || p.Up > high {
-		return p, fmt.Errorf("the height over the ground is not from 0 m to 1000 m")
+		return p, errors.New("the height over the ground is not from 0 m to 1000 m")
 	}
 	return p, nil
-}
-
-func printJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return failed(e.Encode(v))
 }

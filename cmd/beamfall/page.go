@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -62,4 +63,11 @@ func (p *page) text(t string) {
 	for line := range strings.SplitSeq(t, "\n") {
 		p.printf("%s\n", lines.Wrap(line, pageWidth))
 	}
+}
+
+func printJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return failed(e.Encode(v))
 }

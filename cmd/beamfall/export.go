@@ -1,0 +1,74 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+
+	"beamfall/beam/lm63"
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/savefile"
+
+	"github.com/spf13/cobra"
+)
+
+func newExport() *cobra.Command {
+	var c call
+	var to string
+	cmd := &cobra.Command{
+		Use:   "export [RIG] --only NAME --ies FILE",
+		Short: "Writes a lamp's beam as a photometric file (ANSI/IES LM-63)",
+		Long: `export writes the intensity distribution of one lamp as an LM-63 file (type B, absolute), for other software. The
+file says that it was computed from ratings, not measured. Where the lamp sits and how it is tilted is not in it.`,
+		Example: `  beamfall export my-truck.toml --only "roof bar" --ies roof-bar.ies`,
+		Args:    oneRig,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if to == "" {
+				return errors.New("export needs a file to write; write e.g. --ies roof-bar.ies")
+			}
+			r, err := c.rig(args)
+			if err != nil {
+				return err
+			}
+			l, err := oneLamp(r, c.only)
+			if err != nil {
+				return err
+			}
+			var b bytes.Buffer
+			if err := lm63.Write(&b, l.Beam(), lm63.Header{
+				Lamp: l.Name, Width: l.Width, Notes: []string{"rig: " + r.File.Name},
+			}); err != nil {
+				return failed(err)
+			}
+			if err := savefile.Write(to, b.Bytes()); err != nil {
+				return failed(err)
+			}
+			fmt.Fprintf(os.Stderr, "wrote %s\n", to)
+			if c.json {
+				return printJSON(cmd.OutOrStdout(), map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to})
+			}
+			return nil
+		},
+	}
+	c.flags(cmd.Flags())
+	without(cmd.Flags(), "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
+	cmd.Flags().StringVar(&to, "ies", "", "the file to write")
+	return cmd
+}
+
+// oneLamp is the only lamp that a call is about. The two of a pair have one beam, so a pair counts as one.
+func oneLamp(r *assembly.Rig, only string) (*assembly.Lamp, error) {
+	found, entry := -1, -1
+	for i := range r.Lamps {
+		l := &r.Lamps[i]
+		if only != "" && l.Name != only && r.File.Lamps[l.Entry].Name != only {
+			continue
+		}
+		if found >= 0 && l.Entry != entry {
+			return nil, errors.New(`export is for one lamp; name it, e.g. --only "` + r.Lamps[0].Name + `"`)
+		}
+		found, entry = i, l.Entry
+	}
+	return &r.Lamps[found], nil
+}
