@@ -15,7 +15,7 @@ type modelled struct {
 	cutoff float64 // cosine
 
 	byTurn  *curve // round: intensity by 1 - cos θ
-	byCos   *curve // round and wide cosine: intensity by cos θ
+	byCos   *curve // round and wide cosine: intensity by cos θ, from beside on
 	byX     *curve // oval: intensity by x
 	stretch *curve // oval: (θ/sin θ)² by 1 - cos θ
 }
@@ -27,7 +27,10 @@ func (s Shape) WithFlux(flux float64) Distribution { return s.scaled(flux/s.unit
 func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*s.unitFlux()) }
 
 func (s Shape) scaled(peak, flux float64) Distribution {
-	d := &modelled{shape: s, peak: peak, flux: flux, cutoff: max(0, math.Cos(s.cutoff()))}
+	d := &modelled{shape: s, peak: peak, flux: flux}
+	if c := math.Cos(s.cutoff()); c > 1e-9 { // else 0, and not the 6e-17 that math.Cos has at 90°
+		d.cutoff = c
+	}
 	if !s.oneExponent() {
 		return d // rows use the formula
 	}
@@ -49,11 +52,12 @@ func (s Shape) scaled(peak, flux float64) Distribution {
 		case s.profile == uniform:
 			d.cutoff = math.Cos(edge)
 		case s.profile == cosine && power(edge) < 20:
-			d.byCos = newCurve(bits, math.Exp2(-octaves), 1, func(c float64) float64 { return peak * math.Pow(c, power(edge)) })
+			d.byCos = newCurve(bits, beside, 1, func(c float64) float64 { return peak * math.Pow(c, power(edge)) })
 		default:
 			lo, hi := math.Exp2(-octaves)*2*sq(math.Sin(edge/2)), 1-d.cutoff
 			d.byTurn = newCurve(bits, lo, hi, func(w float64) float64 {
-				return peak * s.at(2*math.Asin(math.Sqrt(w/2)), 0)
+				// up to the step at 90°, not down it
+				return peak * s.at(min(2*math.Asin(math.Sqrt(w/2)), math.Nextafter(math.Pi/2, 0)), 0)
 			})
 		}
 		return d
@@ -72,6 +76,9 @@ func (s Shape) scaled(peak, flux float64) Distribution {
 	}
 	return d
 }
+
+// beside is the cosine below which a direction is all but in the plane of the lens.
+const beside = 0x1p-20
 
 func sq(x float64) float64 { return x * x }
 
@@ -112,9 +119,13 @@ func (d *modelled) Candelas(dst, ahead, left, up []float64) {
 	case d.byCos != nil:
 		c := d.byCos
 		for i, a := range ahead {
-			dst[i] = 0
-			if a > 0 {
+			switch {
+			case a >= beside:
 				dst[i] = c.at(min(a, 1-0x1p-53))
+			case a > 0:
+				dst[i] = d.peak * math.Pow(a, power(d.shape.spread.Across/2))
+			default:
+				dst[i] = 0
 			}
 		}
 	case d.stretch != nil:
