@@ -23,16 +23,14 @@ const (
 	Flux                     // lm; a bare number is lumens
 	Intensity                // cd
 	Illuminance              // lx; a bare number is lux
-	Grade                    // slope, rise over run; written as a percentage or as the angle whose tangent it is
+	Grade                    // slope, rise over run; a percentage or the angle whose tangent it is, so that a bare number is refused
 )
 
-// Exact by definition: NIST SP 811 (2008), appendix B. The standard acceleration of free fall is from the same table.
+// Exact by definition: NIST SP 811 (2008), appendix B, as are the units below.
 const (
-	Inch            = 0.0254   // m
-	Foot            = 0.3048   // m
-	Yard            = 0.9144   // m
-	Mile            = 1609.344 // m
-	StandardGravity = 9.80665  // m/s²
+	Inch = 0.0254   // m
+	Foot = 0.3048   // m
+	Mile = 1609.344 // m
 )
 
 // unit is one way to write a unit: the SI value is number × num / den. A fraction rather than a factor, so that 75 in

@@ -220,36 +220,8 @@ func AsError(err error) *Error {
 }
 
 // ParseLength reads a length such as 1.9 m, 75 in, 6 ft 3 in, 6'3" or -2 1/4 in, in m. The error is an *Error, here and
-// in the functions below.
+// in ParseIlluminance.
 func ParseLength(text string) (float64, error) { return Length.Parse(text) }
-
-// ParseAngle reads an angle such as 5 deg, 5° or 5 (degrees), in rad.
-func ParseAngle(text string) (float64, error) { return Angle.Parse(text) }
-
-// ParseSpeed reads a speed such as 60 km/h, 40 mph or 15 m/s, in m/s.
-func ParseSpeed(text string) (float64, error) { return Speed.Parse(text) }
-
-// ParseAcceleration reads an acceleration such as 3.4 m/s2, 11.2 ft/s² or 0.35 g, in m/s².
-func ParseAcceleration(text string) (float64, error) { return Acceleration.Parse(text) }
-
-// ParseTime reads a time such as 2.5 s, in s.
-func ParseTime(text string) (float64, error) { return Time.Parse(text) }
-
-// ParseFlux reads a luminous flux such as 9000 lm or 9000, in lm.
-func ParseFlux(text string) (float64, error) { return Flux.Parse(text) }
-
-// ParseIntensity reads a luminous intensity such as 45000 cd, in cd.
-func ParseIntensity(text string) (float64, error) { return Intensity.Parse(text) }
 
 // ParseIlluminance reads an illuminance such as 5, 5 lx or 0.5 fc (foot-candles), in lx.
 func ParseIlluminance(text string) (float64, error) { return Illuminance.Parse(text) }
-
-// ParseGrade reads a grade such as 4 % or 2.3 deg as a slope, rise over run. A bare number is refused: it could be meant
-// either way.
-func ParseGrade(text string) (float64, error) { return Grade.Parse(text) }
-
-// ParseShare reads a part of a whole such as 0.7 or 70 %.
-func ParseShare(text string) (float64, error) { return Share.Parse(text) }
-
-// ParseNumber reads a plain decimal number.
-func ParseNumber(text string) (float64, error) { return Number.Parse(text) }

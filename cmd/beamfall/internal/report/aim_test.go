@@ -40,6 +40,19 @@ func TestTiltFor(t *testing.T) {
 			t.Errorf("%+v, in the file (- want, + got):\n%s", tt.goal, diff)
 		}
 	}
+
+	// The twin alone is told by the other's turn all the same.
+	r := assembled(t, rig)
+	if err := r.Only("fog (left)"); err != nil {
+		t.Fatal(err)
+	}
+	a, err := TiltFor(r, r.Scenes[0], Goal{LevelEdge: true}, asked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(map[int]Angles{0: {rad(10), rad(12)}}, a.Entries, cmpopts.EquateApprox(0, 1e-5)); diff != "" {
+		t.Errorf("the twin alone, in the file (- want, + got):\n%s", diff)
+	}
 }
 
 // What keeps a rig from its targets is told: the end of a range, a limit, the lamps. So is what the outcome rests on.

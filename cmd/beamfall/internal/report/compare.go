@@ -61,9 +61,9 @@ func ColumnOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, title stri
 	if b := lit.Brightest(); b.Lux > 0 {
 		c.Brightest = &PeakGround{b.Lux, b.At.X, b.At.Y}
 	}
-	line := lit.Centreline(math.Min(lowest(o.Thresholds), GapLux))
+	line := lit.Centreline(math.Min(lowest(o.Thresholds), gapLux))
 	c.Reach = reaches(line, o.Thresholds)
-	for _, g := range line.Gaps(GapLux) {
+	for _, g := range line.Gaps(gapLux) {
 		c.DarkGaps = append(c.DarkGaps, Gap{g.From, g.To})
 	}
 	for _, x := range widthsAt {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
@@ -56,8 +57,8 @@ func LuxAt(r *assembly.Rig, s assembly.Scene, places []Place) *Lux {
 	return out
 }
 
-// Figure is an illuminance to as many digits as a light meter has.
-func Figure(lux float64) string {
+// metered is an illuminance to as many digits as a light meter has.
+func metered(lux float64) string {
 	switch {
 	case lux >= 99.95:
 		return fmt.Sprintf("%.0f", lux)
@@ -79,9 +80,9 @@ func (l *Lux) ByLamp(u quantity.System) *table.Table {
 		},
 	}
 	for _, p := range l.Points {
-		t.Rows = append(t.Rows, []string{u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", Figure(p.Ground), Figure(p.Facing)})
+		t.Rows = append(t.Rows, []string{u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", metered(p.Ground), metered(p.Facing)})
 		for _, lamp := range p.Lamps {
-			if ground, facing := Figure(lamp.Ground), Figure(lamp.Facing); ground != "0" || facing != "0" {
+			if ground, facing := metered(lamp.Ground), metered(lamp.Facing); ground != "0" || facing != "0" {
 				t.Rows = append(t.Rows, []string{"", "", "", "  " + lamp.Name, ground, facing})
 			}
 		}
@@ -89,35 +90,28 @@ func (l *Lux) ByLamp(u quantity.System) *table.Table {
 	return t
 }
 
-// Grids are places each step apart, rows of ahead and columns of left, as two tables: ground lux, and facing lux.
-func (l *Lux) Grids(u quantity.System, aside int) []*table.Table {
-	var out []*table.Table
-	for _, plane := range []struct {
-		title string
-		value func(p *Point) float64
-	}{
-		{"ground lux: the meter flat, looking up", func(p *Point) float64 { return p.Ground }},
-		{"facing lux: the meter upright, looking at the vehicle", func(p *Point) float64 { return p.Facing }},
-	} {
-		t := &table.Table{Title: plane.title, Columns: []table.Column{{Name: "ahead", Right: true}}}
-		for i := 0; i < len(l.Points); i += aside {
-			row := []string{stake(u, l.Points[i].Ahead)}
-			for j := i; j < i+aside; j++ {
-				if i == 0 {
-					side := " L"
-					if l.Points[j].Left < 0 {
-						side = " R"
-					}
-					if l.Points[j].Left == 0 {
-						side = ""
-					}
-					t.Columns = append(t.Columns, table.Column{Name: stake(u, math.Abs(l.Points[j].Left)) + side, Right: true})
-				}
-				row = append(row, Figure(plane.value(&l.Points[j])))
-			}
-			t.Rows = append(t.Rows, row)
+// Grids are places each step apart, rows of ahead with so many points across, as two tables: ground lux, and facing lux.
+func (l *Lux) Grids(u quantity.System, across int) []*table.Table {
+	head := []table.Column{{Name: "ahead", Right: true}}
+	for _, p := range l.Points[:across] {
+		name := stake(u, math.Abs(p.Left))
+		switch {
+		case p.Left > 0:
+			name += " L"
+		case p.Left < 0:
+			name += " R"
 		}
-		out = append(out, t)
+		head = append(head, table.Column{Name: name, Right: true})
 	}
-	return out
+	ground := &table.Table{Title: "ground lux: the meter flat, looking up", Columns: head}
+	facing := &table.Table{Title: "facing lux: the meter upright, looking at the vehicle", Columns: head}
+	for row := range slices.Chunk(l.Points, across) {
+		ahead := stake(u, row[0].Ahead)
+		onGround, upright := []string{ahead}, []string{ahead}
+		for _, p := range row {
+			onGround, upright = append(onGround, metered(p.Ground)), append(upright, metered(p.Facing))
+		}
+		ground.Rows, facing.Rows = append(ground.Rows, onGround), append(facing.Rows, upright)
+	}
+	return []*table.Table{ground, facing}
 }

@@ -303,14 +303,14 @@ func reaches(p *geometry.Profile, thresholds []float64) []Reach {
 	return out
 }
 
-// GapLux is the facing illuminance below which a stretch counts as dark.
-const GapLux = 1
+// gapLux is the facing illuminance below which a stretch counts as dark.
+const gapLux = 1
 
-// EyeAside is how far to the side of the centreline an oncoming driver's eye is, m.
-const EyeAside = 3.5
+// eyeAside is how far to the side of the centreline an oncoming driver's eye is, m.
+const eyeAside = 3.5
 
-// EyeDistances are how far ahead an oncoming driver's eye is looked at, m.
-var EyeDistances = []float64{25, 50, 100, 200}
+// eyeDistances are how far ahead an oncoming driver's eye is looked at, m.
+var eyeDistances = []float64{25, 50, 100, 200}
 
 func scene(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (Scene, error) {
 	lit := r.Lit(s)
@@ -318,9 +318,9 @@ func scene(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (S
 	for _, i := range s.Lamps {
 		out.Lamps = append(out.Lamps, r.Lamps[i].Name)
 	}
-	line := lit.Centreline(math.Min(math.Min(lowest(o.Thresholds), o.SightLux), GapLux))
+	line := lit.Centreline(math.Min(math.Min(lowest(o.Thresholds), o.SightLux), gapLux))
 	out.Reach = reaches(line, o.Thresholds)
-	for _, g := range line.Gaps(GapLux) {
+	for _, g := range line.Gaps(gapLux) {
 		out.DarkGaps = append(out.DarkGaps, Gap{g.From, g.To})
 	}
 	sight := line.Reach(o.SightLux)
@@ -335,8 +335,8 @@ func scene(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (S
 	for i := len(out.LitArea) - 1; i > 0; i-- { // patches too small for the grid of a low level may be seen by that of a high one
 		out.LitArea[i-1].Area = math.Max(out.LitArea[i-1].Area, out.LitArea[i].Area)
 	}
-	for _, x := range EyeDistances {
-		g := lit.Oncoming(x, o.Traffic*EyeAside)
+	for _, x := range eyeDistances {
+		g := lit.Oncoming(x, o.Traffic*eyeAside)
 		out.Oncoming = append(out.Oncoming, Oncoming{x, g.Lux, number(g.Veil)})
 	}
 	var err error

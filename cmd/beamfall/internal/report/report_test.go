@@ -225,8 +225,8 @@ func TestSheetOfNothing(t *testing.T) {
 // Signs and sides: what is left is positive, what is behind the bumper is said to be.
 func TestPlacesInWords(t *testing.T) {
 	for _, tt := range []struct{ got, want string }{
-		{Side(quantity.Metric, 0.55), "0.550 m L"}, {Side(quantity.Metric, -0.55), "0.550 m R"}, {Side(quantity.Metric, -1e-5), "centre"},
-		{Side(quantity.Imperial, -0.3048), "1 ft R"},
+		{fromCentre(quantity.Metric, 0.55), "0.550 m L"}, {fromCentre(quantity.Metric, -0.55), "0.550 m R"}, {fromCentre(quantity.Metric, -1e-5), "centre"},
+		{fromCentre(quantity.Imperial, -0.3048), "1 ft R"},
 		{span(quantity.Metric, 12, 24.04, "sky"), "12.0 – 24.0 m"}, {span(quantity.Metric, 12, math.NaN(), "sky"), "12.0 m – sky"},
 		{span(quantity.Metric, math.NaN(), math.NaN(), "sky"), "sky"}, {span(quantity.Imperial, 3.048, 30.48, "sky"), "10.0 – 100 ft"},
 		{span(quantity.Metric, 9000, 12000, "sky"), "9000 m – 12.0 km"},
@@ -250,8 +250,8 @@ func TestFigures(t *testing.T) {
 		}
 	}
 	for v, want := range map[float64]string{0: "0", 0.004: "0", 0.0051: "0.01", 9.99: "9.99", 9.996: "10.0", 99.96: "100", 12345: "12345"} {
-		if got := Figure(v); got != want {
-			t.Errorf("Figure(%v) = %q, want %q", v, got, want)
+		if got := metered(v); got != want {
+			t.Errorf("metered(%v) = %q, want %q", v, got, want)
 		}
 	}
 	for v, want := range map[float64]string{0: "0", 0.002: "+0.2 %", -0.01: "-1.0 %", 4e-4: "0"} {
@@ -273,6 +273,43 @@ func TestTogether(t *testing.T) {
 	} {
 		if got := together(strings.Split(tt.names, "|")); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.names, got, tt.want)
+		}
+	}
+}
+
+// Light of several lamps adds up (superposition), on either plane, and a grid is the points as they are, row by row.
+func TestLuxAddsUp(t *testing.T) {
+	r := assembled(t, truck)
+	places := []Place{{10, 2, 0}, {10, 0, 0}, {10, -2, 0}, {20, 2, 0}, {20, 0, 0}, {20, -2, 0}}
+	l := LuxAt(r, r.Scenes[0], places)
+	for i, p := range l.Points {
+		var ground, facing float64
+		for _, by := range p.Lamps {
+			ground += by.Ground
+			facing += by.Facing
+		}
+		if p.Ground != ground || p.Facing != facing || !(facing > 0) || len(p.Lamps) != 4 {
+			t.Errorf("%+v: %v and %v lx of %d lamps, which are %v and %v", places[i], p.Ground, p.Facing, len(p.Lamps), ground, facing)
+		}
+	}
+	for k, tab := range l.Grids(quantity.Imperial, 3) {
+		var names []string
+		for _, c := range tab.Columns {
+			names = append(names, c.Name)
+		}
+		if want := []string{"ahead", "6.56 ft L", "0 ft", "6.56 ft R"}; !slices.Equal(names, want) {
+			t.Errorf("columns %q, want %q", names, want)
+		}
+		for i, row := range tab.Rows {
+			if want := []string{"33 ft", "66 ft"}[i]; row[0] != want {
+				t.Errorf("row %q, want %q", row[0], want)
+			}
+			for j, cell := range row[1:] {
+				p := l.Points[3*i+j]
+				if want := metered([]float64{p.Ground, p.Facing}[k]); cell != want {
+					t.Errorf("%s at %s: %s, want %s", tab.Title, row[0], cell, want)
+				}
+			}
 		}
 	}
 }

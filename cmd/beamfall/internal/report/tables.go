@@ -22,8 +22,8 @@ func or(v *float64) float64 {
 	return *v
 }
 
-// Side is a distance from the centreline with its side: "0.550 m L".
-func Side(u quantity.System, left float64) string {
+// fromCentre is a distance from the centreline with its side: "0.550 m L".
+func fromCentre(u quantity.System, left float64) string {
 	switch text := u.Mark(math.Abs(left)); {
 	case text == u.Mark(0):
 		return "centre"
@@ -38,7 +38,7 @@ func Side(u quantity.System, left float64) string {
 func (l *Lamp) WallWords(u quantity.System) (height, aside, drop string) {
 	switch {
 	case l.Wall != nil:
-		return u.Mark(l.Wall.Height), Side(u, l.Wall.Left), u.Mark(l.Wall.Drop)
+		return u.Mark(l.Wall.Height), fromCentre(u, l.Wall.Left), u.Mark(l.Wall.Drop)
 	case l.AheadOfWall:
 		return "stands past it", "", ""
 	case math.Cos(rad(l.Turn))*math.Cos(rad(l.Tilt)) < 1e-9:

@@ -38,7 +38,7 @@ func (s *Scene) Words(u quantity.System) []string {
 		say("no dark stretch on the centreline before the end of reach")
 	}
 	for _, g := range s.DarkGaps {
-		say("dark on the centreline from %s to %s (under %g lx on an obstacle)", short(u, g.From), short(u, g.To), float64(GapLux))
+		say("dark on the centreline from %s to %s (under %g lx on an obstacle)", short(u, g.From), short(u, g.To), float64(gapLux))
 	}
 	for _, o := range s.Oncoming {
 		if o.Ahead != 50 {

@@ -54,6 +54,9 @@ func (s *sheet) meant(name string, dotted string) (k *key, remedy string) {
 		}
 	}
 	k = owner[strings.ToLower(name)]
+	if home := elsewhere(s, name, dotted); k == nil && home != "" {
+		return nil, home
+	}
 	for _, names := range [][]string{s.names(), others} {
 		if guess := Nearest(name, names); k == nil && guess != "" {
 			if k = s.find(guess); k == nil {
@@ -63,9 +66,6 @@ func (s *sheet) meant(name string, dotted string) (k *key, remedy string) {
 	}
 	if k != nil {
 		return k, fmt.Sprintf("did you mean %q?", dotted+k.name)
-	}
-	if home := elsewhere(s, name, dotted); home != "" {
-		return nil, home
 	}
 	return nil, "known here: " + commas(s.names())
 }
