@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Legends say what a picture's signs mean: once, at its edge, on the background.
@@ -184,12 +185,16 @@ const margin = 28
 func (c *Canvas) Page() Rect { return c.Bounds.Inset(c.U(margin)) }
 
 // TitleBlock writes a picture's title, such as the rig, and beneath it the details, such as the scene and the view, at
-// the top of the page. It returns its box.
+// the top of the page. Details have two lines if they need them. It returns its box.
 func (c *Canvas) TitleBlock(title, details string) Rect {
 	page := c.Page()
 	r := c.Write(Point{X: page.X0, Y: page.Y0 - c.U(6)}, title, Lettering{Role: Title, Max: page.W()})
-	if details != "" {
-		r = c.Write(Point{X: page.X0, Y: r.Y1}, details, Lettering{Colour: c.Theme.Muted, Max: page.W()})
+	lines := c.Wrap(details, Label, page.W())
+	if len(lines) > 2 {
+		lines = []string{lines[0], strings.Join(lines[1:], " ")}
+	}
+	for _, line := range lines {
+		r = c.Write(Point{X: page.X0, Y: r.Y1}, line, Lettering{Colour: c.Theme.Muted, Max: page.W()})
 	}
 	return Rect{page.X0, page.Y0, page.X1, r.Y1}
 }

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"math"
 	"strings"
 	"testing"
 )
@@ -82,6 +83,23 @@ func TestNotesOfLampsAreWrittenInFull(t *testing.T) {
 		}
 		if got := changed(c).X1; got < want-c.U(4) {
 			t.Errorf("%d lamps: the key ends at %.0f px, its notes in full at %.0f", n, got, want)
+		}
+	}
+}
+
+// Details that are too long for a line have a second one, so that what they say last, such as fog, is not lost.
+func TestDetailsHaveTwoLinesIfTheyNeedThem(t *testing.T) {
+	const one = "scene trail · section on the centreline · heights ×10"
+	const two = one + " · driven nose down 0.5° · grade −12.5 %, cross fall −12.5 % · visibility 6562 ft"
+	for _, width := range []int{400, 1600} {
+		c := canvas(t, width, width, Night())
+		_, line := c.Measure("", Label)
+		short := c.TitleBlock("rig", one).H()
+		if got := c.TitleBlock("rig", two).H() - short; math.Abs(got-line) > 1.01 {
+			t.Errorf("%d px: long details take %.1f px more than short ones, want a line of %.1f px", width, got, line)
+		}
+		if got := c.TitleBlock("rig", two+two+two).H() - short; math.Abs(got-line) > 1.01 {
+			t.Errorf("%d px: endless details take %.1f px more than short ones, want a line of %.1f px", width, got, line)
 		}
 	}
 }
