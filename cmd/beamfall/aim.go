@@ -100,6 +100,7 @@ func (c *call) aim(ctx context.Context, stdout io.Writer, args []string, o order
 		return err
 	}
 	if !o.forOneLamp() {
+		a.Notes = append(a.Notes, c.onlyNote()...)
 		if a.Pictures, err = c.save(ctx, []picture{c.aimPicture(r, s, a)}); err != nil {
 			return err
 		}

@@ -44,13 +44,11 @@ func run(args []string) (code int) {
 	if err == nil {
 		return 0
 	}
-	switch {
-	case ctx.Err() != nil && errors.Is(err, context.Canceled):
+	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
 		fmt.Fprintln(os.Stderr, "beamfall: interrupted; nothing more was written")
 		return exitFailed
-	default:
-		complain(err)
 	}
+	complain(err)
 	if f := (failure{}); errors.As(err, &f) {
 		return exitFailed
 	}

@@ -82,6 +82,7 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 	} else {
 		p.Notes = append(p.Notes, viewDefaults(r)...)
 	}
+	p.Notes = append(p.Notes, c.onlyNote()...)
 	if len(r.Scenes) > 1 {
 		p.Notes = append(p.Notes, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
 	}
@@ -92,6 +93,14 @@ func (c *call) plan(ctx context.Context, stdout io.Writer, args []string) error 
 		return printJSON(stdout, p)
 	}
 	return failed(c.printPlan(stdout, r, p))
+}
+
+// onlyNote says that with --only the rest of a scene is dark.
+func (c *call) onlyNote() []string {
+	if c.only == "" {
+		return nil
+	}
+	return []string{"the light is that of " + c.only + " alone, as --only asks for; the other lamps are off"}
 }
 
 // eyeInGround tells of a driver who sees nothing: as driven, the eye is not above the ground.
