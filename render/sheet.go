@@ -135,7 +135,8 @@ func (b *sheetBuilder) plan() sheetPlan {
 	for _, size := range sheetSizes {
 		t := c.newSheetTable(b.text.Rows, b.at.X0, b.at.X1, size)
 		if left := room - t.height(0, n); left >= c.U(leastFigures) {
-			return sheetPlan{t, min(left, c.U(mostFigures)), notes, []int{n}}
+			figures := max(left-c.U(2*blankRow), c.U(leastFigures)) // and a line or two for remarks
+			return sheetPlan{t, min(figures, c.U(mostFigures)), notes, []int{n}}
 		}
 	}
 	p := sheetPlan{table: c.newSheetTable(b.text.Rows, b.at.X0, b.at.X1, 0.9), figures: c.U(leastFigures), notes: notes}
@@ -170,6 +171,8 @@ func (b *sheetBuilder) page(first bool, number string, p sheetPlan, from, to int
 		y = b.steps(y) + gap
 		y = b.blanks(y)
 		end -= b.notesHeight(p.notes)
+	}
+	if first || to == len(b.text.Rows) { // on the last page there is room for them
 		b.remarks(y, end-gap)
 	}
 	y = b.cautions(end)

@@ -246,3 +246,19 @@ func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 		}
 	}
 }
+
+// There are lines for remarks, on the last page if the first is full.
+func TestSheetHasRoomForRemarks(t *testing.T) {
+	for _, n := range []int{1, 8, 12, 30, 60} {
+		s := rail(n)
+		pages, err := Sheet(s, Letter, sheetOf(s))
+		if err != nil {
+			t.Fatal(err)
+		}
+		last := pages[len(pages)-1]
+		w, _ := last.Measure("remarks", Small)
+		if !slices.ContainsFunc(last.Labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
+			t.Errorf("%d lamps: no remarks on page %d", n, len(pages))
+		}
+	}
+}
