@@ -20,47 +20,55 @@ func (b *Box) Inside(p r3.Vec) bool {
 // A shadow is worked out where it is exact: the triangle between a point and a bar (or between a lamp and a row of
 // points) cuts a convex box in a convex figure, so what the box hides of the bar is one stretch of it.
 
-// touch is a length (m) below which what touches is apart.
+// touch is how deep (m) light may run within a face and still pass along it: turned with the nose, what touches has
+// rounding.
 const touch = 1e-12
 
-// graze is the least share of a ray that must lie within a box for the box to stop it; a ray along a face passes.
+// graze is the least share of a ray that must lie within a box for the box to stop it.
 const graze = 1e-9
+
+// core is what of the box stops light: all but its skin. least is not below most where there is nothing left.
+func (b *Box) core() (least, most r3.Vec) {
+	skin := r3.Vec{X: touch, Y: touch, Z: touch}
+	return r3.Add(b.Min, skin), r3.Sub(b.Max, skin)
+}
 
 // hides is the stretch of e between -1 and 1 for which the ray from the point q to at + e·half passes through the box.
 // lo > hi means none. half is not zero.
 func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	d := r3.Sub(at, q)
-	if beside(q.X, d.X, half.X, b.Min.X, b.Max.X) || beside(q.Y, d.Y, half.Y, b.Min.Y, b.Max.Y) || beside(q.Z, d.Z, half.Z, b.Min.Z, b.Max.Z) {
+	least, most := b.core()
+	if beside(q.X, d.X, half.X, least.X, most.X) || beside(q.Y, d.Y, half.Y, least.Y, most.Y) || beside(q.Z, d.Z, half.Z, least.Z, most.Z) {
 		return 1, -1
 	}
 	// Points of the triangle are q + α·d + β·half with 0 ≤ α ≤ 1 and |β| ≤ α; e = β/α. The corners of what six
 	// half-planes leave of it bound e.
 	poly := polygon{n: 3}
 	poly.v[0], poly.v[1], poly.v[2] = [2]float64{0, 0}, [2]float64{1, -1}, [2]float64{1, 1}
-	poly.clip(q.X-b.Min.X, d.X, half.X)
-	poly.clip(b.Max.X-q.X, -d.X, -half.X)
-	poly.clip(q.Y-b.Min.Y, d.Y, half.Y)
-	poly.clip(b.Max.Y-q.Y, -d.Y, -half.Y)
-	poly.clip(q.Z-b.Min.Z, d.Z, half.Z)
-	poly.clip(b.Max.Z-q.Z, -d.Z, -half.Z)
+	poly.clip(q.X-least.X, d.X, half.X)
+	poly.clip(most.X-q.X, -d.X, -half.X)
+	poly.clip(q.Y-least.Y, d.Y, half.Y)
+	poly.clip(most.Y-q.Y, -d.Y, -half.Y)
+	poly.clip(q.Z-least.Z, d.Z, half.Z)
+	poly.clip(most.Z-q.Z, -d.Z, -half.Z)
 	lo, hi = 1, -1
-	least, most := math.Inf(1), math.Inf(-1)
+	near, far := math.Inf(1), math.Inf(-1)
 	for _, v := range poly.v[:poly.n] {
-		least, most = min(least, v[0]), max(most, v[0])
+		near, far = min(near, v[0]), max(far, v[0])
 		if v[0] > graze {
 			lo, hi = min(lo, v[1]/v[0]), max(hi, v[1]/v[0])
 		}
 	}
-	if most-least < graze {
+	if far-near < graze {
 		return 1, -1
 	}
 	return max(lo, -1), min(hi, 1)
 }
 
-// beside tells whether along one axis all of the triangle lies to one side of the box.
+// beside tells whether along one axis all of the triangle lies to one side of the box, or the box is none.
 func beside(q, d, half, least, most float64) bool {
 	half = math.Abs(half)
-	return max(q, q+d+half) <= least || min(q, q+d-half) >= most
+	return max(q, q+d+half) <= least || min(q, q+d-half) >= most || least >= most
 }
 
 // polygon is a convex polygon in the plane of (α, β). Each of six cuts adds at most one corner to a triangle.
@@ -69,8 +77,8 @@ type polygon struct {
 	v [12][2]float64
 }
 
-// clip keeps the part where c + a·α + b·β ≥ 0; nothing if all of that is on the line, since what only lies in a face of
-// a box is not within the box.
+// clip keeps the part where c + a·α + b·β ≥ 0; nothing if all of that is on the line, since what only lies in a face is
+// not within.
 func (p *polygon) clip(c, a, b float64) {
 	in := 0
 	for _, v := range p.v[:p.n] {
@@ -93,7 +101,7 @@ func (p *polygon) clip(c, a, b float64) {
 		if fu >= 0 {
 			out.v[out.n] = u
 			out.n++
-			within = within || fu > touch
+			within = within || fu > 0
 		}
 		if (fu >= 0) != (fv >= 0) {
 			t := fu / (fu - fv)
@@ -110,14 +118,15 @@ func (p *polygon) clip(c, a, b float64) {
 // crosses tells whether the segment q + t·d, 0 ≤ t ≤ 1, passes through the inside of the box.
 func (b *Box) crosses(q, d r3.Vec) bool {
 	t0, t1 := 0.0, 1.0
+	least, most := b.core()
 	for _, s := range [3][4]float64{
-		{q.X, d.X, b.Min.X, b.Max.X}, {q.Y, d.Y, b.Min.Y, b.Max.Y}, {q.Z, d.Z, b.Min.Z, b.Max.Z},
+		{q.X, d.X, least.X, most.X}, {q.Y, d.Y, least.Y, most.Y}, {q.Z, d.Z, least.Z, most.Z},
 	} {
 		p, dir, lo, hi := s[0], s[1], s[2], s[3]
+		if lo >= hi || dir == 0 && (p <= lo || p >= hi) {
+			return false
+		}
 		if dir == 0 {
-			if p <= lo || p >= hi {
-				return false
-			}
 			continue
 		}
 		a, c := (lo-p)/dir, (hi-p)/dir
@@ -138,12 +147,13 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 	}
 	separates := func(n r3.Vec) bool {
 		reach := math.Abs(n.X)*size.X + math.Abs(n.Y)*size.Y + math.Abs(n.Z)*size.Z
+		slack := touch * r3.Norm(n) // of directions as long or short as edges and their products are
 		least, most := math.Inf(1), math.Inf(-1)
 		for _, v := range hull {
 			p := r3.Dot(n, v)
 			least, most = min(least, p), max(most, p)
 		}
-		return reach > touch && (least >= reach-touch || most <= touch-reach)
+		return slack > 0 && (least >= reach-slack || most <= slack-reach)
 	}
 	for _, n := range [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
 		if separates(n) {
