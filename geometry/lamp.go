@@ -76,7 +76,10 @@ func (s *Site) Reaim(m *Mounted, aim Aim) Mounted {
 func mountNew(l Lamp, att Attitude) Mounted {
 	return mount(l, att, func(optic int) temper {
 		d := l.Optics[optic].Beam
-		if l.Width == 0 && !beam.Falls(d) {
+		switch {
+		case d.Peak() == 0:
+			return temper{} // darkness is the same everywhere
+		case l.Width == 0 && !beam.Falls(d):
 			return temper{rough: true} // all that counts for a point
 		}
 		t := temperOf(d)
