@@ -12,7 +12,8 @@ type Distribution interface {
 	Candela(ahead, left, up float64) float64
 
 	// Candelas writes the intensities (cd) of len(dst) directions to dst. The component slices are at least as long as
-	// dst. It agrees with Candela to 0.2 % wherever the intensity is above 1e-12 of the peak.
+	// dst. It agrees with Candela to 0.2 % wherever the intensity is above 1e-12 of the peak, but within 1e-6 rad of the
+	// axis, where 1 - cos θ is all rounding, to what a needle of a peak changes by in that.
 	Candelas(dst, ahead, left, up []float64)
 
 	// Peak is the greatest intensity (cd) in any direction.

@@ -53,13 +53,17 @@ func emitters(length, distance, steep, lean float64) int {
 	if length == 0 {
 		return 1
 	}
-	r := length / distance * max(1, steep/gaussianSteep)
+	wide := length / distance
+	r := wide * max(1, steep/gaussianSteep)
 	for n, reach := range ruleReach {
 		if r <= reach && (n > 0 || lean < 0.05) {
 			return n + 1
 		}
 	}
-	n := float64(len(ruleReach)) + math.Ceil(1.7*(r-ruleReach[len(ruleReach)-1]))
+	last := ruleReach[len(ruleReach)-1]
+	// A gaussian has no poles, the inverse square has them at the distance off the bar: Bernstein's ellipse through them
+	// bounds the error of n points by about (1 + 2/wide)^(-2n).
+	n := float64(len(ruleReach)) + math.Ceil(max(1.7*(r-last), 2.5*(wide-last)))
 	return int(min(n, mostEmitters)) // before it is an int, which has its limits
 }
 

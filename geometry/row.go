@@ -14,7 +14,8 @@ import (
 // points within a beam's cutoff are one stretch, found from a quadratic equation. What is not so simple (edges of
 // shadows, steps of a hard-edged bar, points close to a bar) is passed to Scene.Lux point by point, and so is exact.
 //
-// What is left out is the light beyond the cutoff, below 1e-12 of a beam's peak.
+// Light that changes slowly along a row is worked out at every so manieth point, and the points between by cubics: that
+// keeps to 0.1 % down to 2^-16 of a beam's peak. What is left out is the light beyond the cutoff, below 1e-12 of the peak.
 
 // Row is n points Start + i·Step, each with a plane that faces along the unit vector Normal. On a ground profile, rows
 // along y on the ground or at one height over it are the fast ones.
@@ -22,7 +23,9 @@ type Row struct {
 	Start, Step, Normal r3.Vec
 }
 
-// AddRow adds the illuminance (lx) at the points of a row to dst, one for each. It agrees with Lux to 0.3 %.
+// AddRow adds the illuminance (lx) at the points of a row to dst, one for each. It agrees with Lux to 0.3 %, or a millionth
+// of what the lamps would give if their axes pointed at the point, where that is more; with bars of measured beams, to 1 %
+// or a hundred-thousandth. Within a millimetre of a lens, or 2e-6 rad of its plane or axis, it may be off by more.
 func (s *Scene) AddRow(dst []float64, row Row) {
 	var w work
 	s.addRow(dst, row, &w)
@@ -193,9 +196,18 @@ func (p *pass) stride(from, to int, distance float64) int {
 	if stride == 1 {
 		return 1
 	}
-	for _, q := range [2]r3.Vec{p.row.at(from - stride), p.row.at(to - 1 + 2*stride)} {
-		if p.over(q) <= p.lean || b.cutoff < 1e-9 && r3.Dot(b.axes.Ahead, r3.Sub(q, b.at)) <= 0 {
+	for _, i := range [2]int{from - stride, to - 1 + 2*stride} {
+		if p.over(p.row.at(i)) <= p.lean {
 			return 1
+		}
+	}
+	// Toward the plane of the lens a cosine of a low power (below 4: 2^-40 of the peak at cos θ = 2^-10) is no cubic: it takes
+	// two steps more.
+	if b.cutoff < 0x1p-10 {
+		for _, i := range [2]int{from - 3*stride, to - 1 + 4*stride} {
+			if r3.Dot(b.axes.Ahead, r3.Sub(p.row.at(i), b.at)) <= 0 {
+				return 1
+			}
 		}
 	}
 	return stride
@@ -284,7 +296,7 @@ func (s *Site) addEmitter(dst []float64, row *Row, first int, b *bar, at r3.Vec,
 	if s.Visibility > 0 {
 		for i := range weight {
 			t := float64(i)
-			weight[i] *= s.transmission(math.Sqrt(q0 + t*(q1+t*q2)))
+			weight[i] *= s.transmission(math.Sqrt(max(q0+t*(q1+t*q2), nearest*nearest)))
 		}
 	}
 	candela, weight = candela[:len(dst)], weight[:len(dst)]
@@ -361,14 +373,24 @@ func (b *bar) seesPoint(row *Row, from, to int) (int, int) {
 	return int(lo), min(to, int(hi)+2)
 }
 
-// between is the distance from a bar to the segment p0 p1, looked at from five places of the bar.
+// between is the distance from a bar to the segment p0 p1.
 func (b *bar) between(p0, p1 r3.Vec) float64 {
 	least := segmentDistance(b.at, p0, p1)
 	if b.length < 0.02*least { // as good as a point
 		return max(least-b.length/2, nearest)
 	}
-	for _, e := range [...]float64{-1, -0.5, 0.5, 1} {
-		least = min(least, segmentDistance(r3.Add(b.at, r3.Scale(e, b.half)), p0, p1))
+	right, left := r3.Sub(b.at, b.half), r3.Add(b.at, b.half)
+	least = min(
+		segmentDistance(right, p0, p1), segmentDistance(left, p0, p1), segmentDistance(p0, right, left), segmentDistance(p1, right, left),
+	)
+	// Where neither is nearest with an end, the way between the two is square to both.
+	u, v := r3.Sub(left, right), r3.Sub(p1, p0)
+	if n := r3.Cross(u, v); n != (r3.Vec{}) {
+		w, n2 := r3.Sub(p0, right), r3.Norm2(n)
+		s, t := r3.Dot(r3.Cross(w, v), n)/n2, r3.Dot(r3.Cross(w, u), n)/n2
+		if s > 0 && s < 1 && t > 0 && t < 1 {
+			least = min(least, math.Abs(r3.Dot(w, n))/math.Sqrt(n2))
+		}
 	}
 	return max(least, nearest)
 }
@@ -391,28 +413,29 @@ func (b *bar) within(row *Row, at r3.Vec, cos float64, from, to int) (int, int) 
 	}
 	v := r3.Sub(row.Start, at)
 	a0, a1 := r3.Dot(b.axes.Ahead, v), r3.Dot(b.axes.Ahead, row.Step)
+	lo, hi := math.Inf(-1), math.Inf(1)
 	// (a0 + t·a1)² ≥ cos² |v + t·Step|² with a0 + t·a1 > 0, as A·t² + 2·B·t + C ≥ 0
 	c2 := cos * cos
 	A := a1*a1 - c2*r3.Norm2(row.Step)
 	B := a0*a1 - c2*r3.Dot(v, row.Step)
 	C := a0*a0 - c2*r3.Norm2(v)
-	lo, hi := math.Inf(-1), math.Inf(1)
-	switch root := B*B - A*C; {
+	root := B*B - A*C
+	// The roots in the way in which nothing cancels, however near to the cone's edge the row lies.
+	q := -(B + math.Copysign(math.Sqrt(max(0, root)), B))
+	least, most := min(q/A, C/q), max(q/A, C/q)
+	switch {
+	case cos == 0: // a half-space
+		lo, hi = keepAbove(a0, a1, lo, hi)
 	case A < 0 && root <= 0:
 		return from, from
 	case A < 0: // between the roots, if there the axis points their way
-		r := math.Sqrt(root)
-		lo, hi = (-B+r)/A, (-B-r)/A
-		if a0+a1*(lo+hi)/2 <= 0 {
+		if lo, hi = least, most; a0+a1*(lo+hi)/2 <= 0 {
 			return from, from
 		}
-	case A > 0 && root > 0: // beyond one of the roots
-		r := math.Sqrt(root)
-		if a1 > 0 {
-			lo = (-B + r) / A
-		} else {
-			hi = (-B - r) / A
-		}
+	case A > 0 && root > 0 && a1 > 0: // beyond one of the roots
+		lo = most
+	case A > 0 && root > 0:
+		hi = least
 	case A > 0: // a half-space but for rounding
 		lo, hi = keepAbove(a0, a1, lo, hi)
 	default: // A == 0

@@ -3,6 +3,7 @@ package geometry_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"runtime"
 	"testing"
@@ -236,6 +237,93 @@ func TestRowsAreNeverNegative(t *testing.T) {
 				if !(v >= 0) {
 					t.Fatalf("%v° at x = %v, y = %.1f: %v lx", spread, x, -200+0.1*float64(i), v)
 				}
+			}
+		}
+	}
+}
+
+// A wide cosine falls to nothing in the plane of the lens ever more steeply. Rows square to that plane, which go through it
+// at any part of a step, keep their accuracy up to it, and so do rows along a beam in fog.
+func TestRowsThroughThePlaneOfTheLens(t *testing.T) {
+	for _, spread := range []float64{80, 90, 110, 120, 150, 170, 174.9} {
+		d := beam.Cosine(beam.Round(spread * deg)).WithPeak(1e5)
+		for _, width := range []float64{0, 1} {
+			s := onLevel(lamp(r3.Vec{Z: 2}, geometry.Aim{Turn: 90 * deg}, width, d))
+			for _, x := range []float64{20, 100, 300} {
+				for _, step := range []float64{0.02, 0.05, 0.1, 0.4} {
+					for _, first := range []float64{-7.9, -7.997, 2.01, 2.1, 4.01, 4.1, 8.01, 8.1} {
+						row := geometry.Row{Start: r3.Vec{X: x, Y: first * step}, Step: r3.Vec{Y: step}, Normal: up}
+						got := make([]float64, 200)
+						s.AddRow(got, row)
+						for i, v := range got {
+							p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+							if want := s.Lux(p, up); math.Abs(v-want) > 0.003*want+1e-6*axial(s, p)*2/x {
+								t.Errorf("%v° over, %v m wide, %v m off: %.6g lx, Lux has %.6g", spread, width, p, v, want)
+								break
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestRowsAlongABeamInFog(t *testing.T) {
+	for _, visibility := range []float64{10, 30, 100} {
+		s := (&geometry.Site{Visibility: visibility}).Scene(lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, beam.Gaussian(beam.Round(20*deg)).WithPeak(1e5)))
+		for _, step := range []float64{0.1, 0.5, 1} {
+			row := geometry.Row{Start: r3.Vec{X: 5, Y: 1}, Step: r3.Vec{X: step}, Normal: up}
+			got := make([]float64, 250)
+			s.AddRow(got, row)
+			for i, v := range got {
+				p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+				if want := s.Lux(p, up); math.Abs(v-want) > 0.003*want+1e-6*axial(s, p) {
+					t.Errorf("visibility %v m, %v m off: %.6g lx, Lux has %.6g", visibility, p.X, v, want)
+					break
+				}
+			}
+		}
+	}
+}
+
+// A lamp that looks straight down has its lens level with every row on the ground: none of them is behind it.
+func TestRowsUnderALampThatLooksStraightDown(t *testing.T) {
+	for _, turn := range []float64{0, 30, 54, 90, 137, 180, -90, -105} {
+		for _, nose := range []float64{0, 20, -20} {
+			site := &geometry.Site{Attitude: geometry.NoseUp(nose*deg, -4)}
+			aim := geometry.Aim{Tilt: (90 + nose*math.Cos(turn*deg)) * deg, Turn: turn * deg}
+			s := site.Scene(lamp(r3.Vec{X: -1, Y: 0.8, Z: 2}, aim, 0, lambertian(1000)))
+			for _, x := range []float64{-1, 0, 7} {
+				row := geometry.Row{Start: r3.Vec{X: x, Y: -3}, Step: r3.Vec{Y: 0.1}, Normal: up}
+				got := make([]float64, 60)
+				s.AddRow(got, row)
+				for i, v := range got {
+					p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+					near(t, fmt.Sprintf("turned %v°, nose up %v°, at %v", turn, nose, p), v, s.Lux(p, up), 0.003)
+				}
+			}
+		}
+	}
+}
+
+// Rows beside a bar, along it and across it, are near all of it and not only near its middle and ends.
+func TestRowsCloseToABar(t *testing.T) {
+	const width = 10
+	s := onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{}, width, isotropic(1000)))
+	for _, d := range []float64{0.02, 0.05, 0.2, 0.5, 1, 3} {
+		for _, step := range []r3.Vec{{Y: 0.11}, {Y: 0.01}, {X: 0.01}, {Z: 0.02}, {X: 0.03, Y: 0.05, Z: -0.02}} {
+			row := geometry.Row{Start: r3.Vec{X: d, Y: 1.2, Z: 1}, Step: step, Normal: geometry.Facing}
+			got := make([]float64, 50)
+			s.AddRow(got, row)
+			for i, v := range got {
+				// ∫ I/w · d ds/(r²+s²)^(3/2) over the bar, with d the depth and r the distance from its line
+				p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+				r2 := p.X*p.X + (p.Z-1)*(p.Z-1)
+				end := func(s float64) float64 { return s / math.Sqrt(r2+s*s) }
+				want := 1000. / width * p.X / r2 * (end(width/2-p.Y) + end(width/2+p.Y))
+				near(t, fmt.Sprintf("row at %.3f", p), v, want, 0.003)
+				near(t, fmt.Sprintf("light at %.3f", p), s.Lux(p, geometry.Facing), want, 0.003)
 			}
 		}
 	}
