@@ -88,6 +88,9 @@ type side struct {
 
 // sides are what a call of compare names, two to four.
 func (c *call) sides(args []string) ([]side, error) {
+	if err := c.settle(); err != nil {
+		return nil, err
+	}
 	var out []side
 	add := func(r *assembly.Rig, title string) {
 		for _, s := range r.Scenes {

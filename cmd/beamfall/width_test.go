@@ -38,6 +38,7 @@ func TestNothingIsWiderThanAPage(t *testing.T) {
 		for _, call := range [][]string{
 			{"check"}, {"plan", "--width", "400", "--scene", "trail"}, {"aim", "--only", "roof bar", "--near", "9m"}, {"aim", "--speed", "30mph", "--width", "400"},
 			{"lux", "--grid", "5m", "--height", "2ft"}, {"lux", "--at", "20m,0m", "--at=-3m,-2m,0.6m"}, {"compare", "--width", "400"},
+			{"compare", "--width", "400", "--lamp", "up=1m,spread=10,lumens=3000", "--lamp", "name=flood,up=1m,spread=36,lumens=3000"},
 		} {
 			out, err := ask(t, append(call, "--units", units)...)
 			if err != nil || len(out) < 50 {
