@@ -172,16 +172,17 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 	arcs := c.drawArcs(p)
 	taken := []Rect{c.drawVehicle(p, s)}
 	write := func(boxes ...Rect) { taken, texts = append(taken, boxes...), append(texts, boxes...) }
-	var tags []Tag
+	var tags, asked []Tag
 	var outlines [][]Point
+	var targets []Rect
 	for i := range a.Targets {
 		t := &a.Targets[i]
 		corners := p.corners(t.extent())
 		in.Outline(corners, Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
-		outlines = append(outlines, append(corners, corners[0]))
-		far := p.Pixel(t.To, t.HalfWidth)
+		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, bounds(corners))
+		far := p.Pixel(t.To, -t.HalfWidth) // right of it a text is beside the rectangle, not across it
 		share := [...]float64{t.Before, t.After}[when]
-		tags = append(tags, Tag{At: p.Box.Nearest(far), Text: percent(share) + " " + t.Name, Priority: -1000 - i})
+		asked = append(asked, Tag{At: p.Box.Nearest(far), Text: percent(share) + " " + t.Name, Priority: -i})
 	}
 	for i := range a.Limits {
 		l := &a.Limits[i]
@@ -201,7 +202,11 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 		bar := c.cornerForScaleBar(p.Frame, p.Box, append(c.marks(tags), taken...))
 		write(c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1}))
 	}
-	boxes, _ := c.Tags(Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}, tags, p.Box.W()/2)
+	layout := Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}
+	boxes, _ := c.Tags(layout, tags, p.Box.W()/2)
+	write(boxes...)
+	layout.Taken, layout.Shy = append(taken[:len(taken):len(taken)], c.marks(tags)...), targets
+	boxes, _ = c.Tags(layout, asked, p.Box.W()/2)
 	write(boxes...)
 	write(c.writeArcs(p, arcs, taken, outlines)...)
 	write(c.IsoluxTexts(p.Frame, isolux, taken)...)

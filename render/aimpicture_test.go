@@ -40,6 +40,28 @@ func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
 	}
 }
 
+// The texts of what is asked for stand beside their rectangles and hide none of their edges.
+func TestAimPictureWritesBesideWhatWasAskedFor(t *testing.T) {
+	s := subject("long and narrow", "", geometry.Site{Body: truck()}, rigLamp("bar", -1.5, 0, 2.1, 0, 5, 0, 20, 6300))
+	a := Aiming{Before: s, After: s, Targets: []AimTarget{
+		{Name: "near track", From: 3, To: 15, HalfWidth: 2, Before: 0.94, After: 0.98},
+		{Name: "stopping distance", From: 15, To: 63, HalfWidth: 2, Before: 0.66, After: 0.96},
+	}}
+	c, v, err := AimPicture(context.Background(), a, Night(), AimOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range v.Plans {
+		for _, target := range a.Targets {
+			for _, share := range []float64{-0.8, -0.4, 0, 0.4, 0.8} {
+				if got := c.colourAt(p.Pixel(target.To, share*target.HalfWidth)); got != c.Theme.Accent {
+					t.Errorf("%s: %v on its far edge, %.1f m left", target.Name, got, share*target.HalfWidth)
+				}
+			}
+		}
+	}
+}
+
 func writtenOn(labels []Rect, p Point) bool {
 	for _, l := range labels {
 		if l.Has(p) {
