@@ -287,20 +287,22 @@ func TestRowsAlongABeamInFog(t *testing.T) {
 	}
 }
 
-// A lamp that looks straight down has its lens level with every row on the ground: none of them is behind it.
+// A lamp that looks straight down, or up, has its lens level with every row: none of those before it is behind it.
 func TestRowsUnderALampThatLooksStraightDown(t *testing.T) {
-	for _, turn := range []float64{0, 30, 54, 90, 137, 180, -90, -105} {
-		for _, nose := range []float64{0, 20, -20} {
-			site := &geometry.Site{Attitude: geometry.NoseUp(nose*deg, -4)}
-			aim := geometry.Aim{Tilt: (90 + nose*math.Cos(turn*deg)) * deg, Turn: turn * deg}
-			s := site.Scene(lamp(r3.Vec{X: -1, Y: 0.8, Z: 2}, aim, 0, lambertian(1000)))
-			for _, x := range []float64{-1, 0, 7} {
-				row := geometry.Row{Start: r3.Vec{X: x, Y: -3}, Step: r3.Vec{Y: 0.1}, Normal: up}
-				got := make([]float64, 60)
-				s.AddRow(got, row)
-				for i, v := range got {
-					p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
-					near(t, fmt.Sprintf("turned %v°, nose up %v°, at %v", turn, nose, p), v, s.Lux(p, up), 0.003)
+	beams := []beam.Shape{beam.Cosine(beam.Round(120 * deg)), beam.Gaussian(beam.Round(150 * deg)), beam.Cosine(beam.Angles{Across: 170 * deg, UpDown: 10 * deg})}
+	for _, shape := range beams {
+		d := shape.WithPeak(1000)
+		for _, turn := range []float64{0, 30, 54, 90, 137, 180, -90, -105} {
+			for _, tilt := range []float64{90, -90} {
+				s := onLevel(lamp(r3.Vec{X: -1, Z: 2}, geometry.Aim{Tilt: tilt * deg, Turn: turn * deg}, 0, d))
+				for _, step := range []float64{0.01, 0.03, 0.05, 0.07, 0.1, 0.13, 0.17, 0.19} {
+					row := geometry.Row{Start: r3.Vec{X: -1, Y: -20 * step, Z: 2 - math.Copysign(2, tilt)}, Step: r3.Vec{Y: step}, Normal: r3.Vec{Z: math.Copysign(1, tilt)}}
+					got := make([]float64, 40)
+					s.AddRow(got, row)
+					for i, v := range got {
+						p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
+						closeTo(t, fmt.Sprintf("tilted %v°, turned %v°, at %v", tilt, turn, p), v, s.Lux(p, row.Normal), 0.003*v+1e-6*axial(s, p))
+					}
 				}
 			}
 		}
