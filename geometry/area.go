@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// LitArea is the area (m²), seen from above, of the ground that has at least lux of illuminance on its own surface. It is
+// LitArea is the area (m²), seen from above, of the ground that has at least lux, above 0, on its own surface. It is
 // right to some tenths of a percent; patches below about 0.05 m² may be lost beside large ones. The error is that of the
 // context.
 func (s *Scene) LitArea(ctx context.Context, lux float64) (float64, error) {
@@ -60,7 +60,7 @@ func (e Extent) grown(share float64) Extent {
 
 var nowhere = Extent{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
 
-// Lit is an extent that holds all ground with at least lux of illuminance; ok is false where there is none. It closes
+// Lit is an extent that holds all ground with at least lux, above 0; ok is false where there is none. It closes
 // in from one that no light of that level can leave, and goes on to what a narrow beam lights between the points of the
 // grids that it closes in by.
 func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err error) {
@@ -208,10 +208,11 @@ func crossingShare(lux, a, b float64) float64 {
 	return math.Log(lux/a) / math.Log(b/a)
 }
 
-// LitWidth is how much of the line across the track at a distance ahead (m) has at least lux on the ground.
+// LitWidth is how much (m) of the line across the track at a distance ahead (m) has at least lux, above 0, on the ground.
+// Stretches shorter than 0.2 m may be missed.
 func (s *Scene) LitWidth(ahead, lux float64) float64 {
 	const step = 0.2
-	end := s.farthest(lux)
+	end := 0.0
 	for i := range s.Lamps {
 		end = max(end, s.farthest(lux)+math.Abs(s.Lamps[i].Place.Y)+s.Lamps[i].Width/2)
 	}

@@ -145,7 +145,7 @@ func TestSkyShare(t *testing.T) {
 	// Driven with the nose up the beam is level.
 	m := mounted(&geometry.Site{Attitude: geometry.NoseUp(5*deg, -3)}, lamp(r3.Vec{Z: 1}, tilted(5), 0, beam.Gaussian(beam.Round(8*deg)).WithFlux(1)))
 	closeTo(t, "5° down, nose 5° up", m.SkyShare(), 0.5, 1e-6)
-	// A mix is the mean by flux: half of the spot's light is up, all of the flood's.
+	// A mix is the mean by flux: level, half of the light of either is up.
 	mix := geometry.Lamp{At: r3.Vec{Z: 1}, Optics: []geometry.Optic{
 		{Beam: beam.Gaussian(beam.Round(8 * deg)).WithFlux(300)}, {Beam: beam.Uniform(beam.Round(60 * deg)).WithFlux(100)}}}
 	closeTo(t, "mix, level", mounted(new(geometry.Site), mix).SkyShare(), 0.5, 2e-4)

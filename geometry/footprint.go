@@ -9,7 +9,7 @@ import (
 )
 
 // Where a beam meets the ground: its axis, its half-peak edges in the vertical plane of the axis, and the whole
-// half-peak line around it. Body boxes are left out of it: these are places on the ground to set and to measure by.
+// half-peak line around it, the outermost one if a measured beam has several. Body boxes are left out of it: these are places on the ground to set and to measure by.
 
 // AxisHit is where the beam axis meets the ground; ok is false where it never does.
 func (s *Site) AxisHit(m *Mounted) (hit r3.Vec, ok bool) {
@@ -150,8 +150,8 @@ func (l *Lamp) WallMark(wall float64) (mark r3.Vec, ok bool) {
 	return mark, mark.Z >= 0
 }
 
-// Shade is how far ahead of the bumper (m) a body box keeps the lamp's light off the ground straight ahead of it, on the
-// centreline, and which box ends it; ok is false where the ground at the bumper is not in the shade.
+// Shade is how far ahead of the bumper (m), at most 60 m, a body box keeps the light of the lamp's middle off the ground on
+// the centreline, and which box ends it; ok is false where the ground at the bumper is not in the shade.
 func (s *Site) Shade(m *Mounted) (to float64, by string, ok bool) {
 	if m.Axes.Ahead.X <= 0 || len(s.Body) == 0 {
 		return 0, "", false

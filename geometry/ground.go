@@ -105,7 +105,8 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 }
 
 // clears narrows the stretch of a bar from which the ground lets light through to the point q: the stretch of e for
-// which at + e·half stands above the line from q over every knot between. lo > hi means none.
+// which at + e·half stands above the line from q over every knot between. lo > hi means none. The ground below the bar
+// itself is taken to be one piece.
 func (g *Ground) clears(q, at, half r3.Vec, lo, hi float64) (float64, float64) {
 	const grazing = 1e-9 // m; rounding must not make the ground shade itself
 	if lo, hi = keepAbove(g.over(at)+grazing, g.over(r3.Add(at, half))-g.over(at), lo, hi); lo > hi || len(g.Profile) == 0 {

@@ -14,7 +14,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Rows and fields are Scene.Lux at speed: the same light to 0.3 %.
+// Rows and fields are Scene.Lux at speed: the same light to the bound that AddRow states.
 
 // row draws a line of points: along y on the ground or over it, as fields have them, or any line at all.
 func (d draw) row(r *rig) geometry.Row {

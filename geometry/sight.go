@@ -95,7 +95,7 @@ func (p *Profile) Gaps(lux float64) []Stretch {
 }
 
 // Centreline is the facing illuminance at ObjectHeight straight ahead on the centreline, by distance from the bumper,
-// as far as there may be lux of it.
+// as far as there may be lux of it, which is above 0.
 func (s *Scene) Centreline(lux float64) *Profile {
 	end, breaks := s.farthest(lux), []float64(nil)
 	for i := range s.Lamps {
@@ -108,7 +108,7 @@ func (s *Scene) Centreline(lux float64) *Profile {
 }
 
 // Azimuth is the facing illuminance of lamp i alone at ObjectHeight along its own azimuth, on vertical planes square to
-// it, by horizontal distance from the lamp, as far as there may be lux of it.
+// it, by horizontal distance from the lamp, as far as there may be lux of it, which is above 0.
 func (s *Scene) Azimuth(i int, lux float64) *Profile {
 	m, one := &s.Lamps[i], s.Only(i)
 	azimuth := m.Axes.Azimuth()

@@ -8,7 +8,7 @@ import (
 
 // What the light means for driving, and for whoever comes the other way.
 
-// Braking is how a vehicle is stopped: reaction time (s), then a constant deceleration (m/s²).
+// Braking is how a vehicle is stopped: reaction time (s), then a constant deceleration (m/s²), above 0.
 type Braking struct {
 	Reaction, Deceleration float64
 }
@@ -22,7 +22,7 @@ func (b Braking) Distance(speed float64) float64 {
 	return speed*b.Reaction + speed*speed/(2*b.Deceleration)
 }
 
-// Speed is the greatest speed (m/s) from which the vehicle stops within a distance (m); the inverse of Distance.
+// Speed is the greatest speed (m/s) from which the vehicle stops within a distance (m, not below 0); the inverse of Distance.
 func (b Braking) Speed(distance float64) float64 {
 	at := b.Deceleration * b.Reaction
 	return math.Sqrt(at*at+2*b.Deceleration*distance) - at

@@ -24,7 +24,7 @@ type Target struct {
 	HalfWidth float64 // m to either side of the centreline
 	Facing    bool    // on vertical planes that face the vehicle, Up over the ground; else on the ground's surface
 	Up        float64 // m
-	Lux       float64 // wanted, lx
+	Lux       float64 // wanted, lx, above 0
 	Weight    float64 // of its fulfilment beside that of the others, above 0
 }
 
@@ -33,14 +33,14 @@ type Target struct {
 type Limit struct {
 	Name string
 	At   r3.Vec  // ahead, to the left, over the ground (m)
-	Lux  float64 // allowed, lx
+	Lux  float64 // allowed, lx, above 0
 }
 
 // Bracket is what is set as one: a lamp, or the lamps of a pair, whose turns mirror each other.
 type Bracket struct {
 	Lamps  []int     // indexes of Problem.Lamps
 	Mirror []bool    // for each, whether its turn is the negative
-	Tilts  []float64 // rad, that it can be set to
+	Tilts  []float64 // rad, that it can be set to; at least one
 	Turns  []float64 // rad; empty: it cannot be turned
 }
 

@@ -152,12 +152,7 @@ func (t *tables) climbPair(s *state, u, v int, candidates [][]int, best float64)
 }
 
 // count is the number of choices of a bracket.
-func (t *tables) count(bracket int) int {
-	if t.points > 0 {
-		return len(t.gives[bracket]) / t.points
-	}
-	return len(t.givesLimits[bracket]) / t.limits
-}
+func (t *tables) count(bracket int) int { return len(t.gives[bracket]) / t.points }
 
 // top is the most choices of each bracket, by falling score; at most so many.
 func top(scores [][]float64, most int) [][]int {
@@ -174,8 +169,8 @@ func top(scores [][]float64, most int) [][]int {
 }
 
 // dimmest is a setting that keeps the limits, or else one of the least excess; the excess is the greatest share by
-// which a limit is passed (below 0: none is) and which it is. It is exact: a search over all settings, cut off where
-// even the dimmest choices of the brackets left would be worse.
+// which a limit is passed (below 0: none is) and which it is. It is a search over all settings, cut off where even the
+// dimmest choices of the brackets left would be worse, and exact unless it ends by its budget.
 func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) {
 	n := len(near)
 	setting = append([]int(nil), near...)
@@ -235,7 +230,7 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 		}
 		sort.SliceStable(order, func(i, j int) bool { return score[order[i]] < score[order[j]] })
 		for _, k := range order {
-			if score[k]-1 >= excess && excess > 0 && score[k] > 1 {
+			if score[k]-1 >= excess {
 				return
 			}
 			for i, a := range t.limitsAt(v, k) {

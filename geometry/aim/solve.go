@@ -39,8 +39,8 @@ type BracketResult struct {
 	PassDown, PassUp int
 }
 
-// Unmet is the error that no setting keeps all limits. It tells the closest miss: the setting whose worst excess, as a share
-// of what is allowed, is least.
+// Unmet is the error that no setting keeps all limits, or, with so many brackets that not all settings can be looked at, that
+// none was found to. It tells the closest miss: the setting whose worst excess, as a share of what is allowed, is least.
 type Unmet struct {
 	Limit   Limit   // that is passed by most
 	Least   float64 // lx, that the closest setting gives
