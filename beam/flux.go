@@ -57,14 +57,22 @@ func (s Shape) round() bool {
 	return s.spread.round() && (s.profile != gaussianField || s.field.round())
 }
 
+// wedge is ∫ at(θ) sin θ dθ over all of the plane whose sin²φ is m.
+func (s Shape) wedge(m float64) float64 {
+	if s.profile == cosine { // in closed form, since a low power is no polynomial near 90°
+		return 1 / (power(s.spread.edge(m)) + 1)
+	}
+	return s.sector(m, 0, math.Pi/2, one)
+}
+
 // unitFlux is the flux over the front hemisphere for a peak of 1.
 func (s Shape) unitFlux() float64 {
 	if s.round() {
-		return 2 * math.Pi * s.sector(0, 0, math.Pi/2, one)
+		return 2 * math.Pi * s.wedge(0)
 	}
 	quarter := func(psi float64) float64 {
 		_, _, m, rate := s.spread.plane(psi)
-		return s.sector(m, 0, math.Pi/2, one) * rate
+		return s.wedge(m) * rate
 	}
 	return 4 * legendre(quarter, 0, math.Pi/2, 48)
 }
