@@ -15,16 +15,25 @@ func (s *Scene) LitArea(ctx context.Context, lux float64) (float64, error) {
 	if err != nil || !ok {
 		return 0, err
 	}
-	// A grid of 700 is right to 0.1 % or so; with very many lamps a coarser one does.
-	n := 700.0
+	// A grid twice as fine is wrong by a quarter as much: one of 700 by 0.1 % or so, but for areas that are thin. With
+	// very many lamps a coarser one does.
+	const enough = 0.002
+	n := 350
 	if lamps := float64(len(s.Lamps)); lamps > 40 {
-		n = max(300, n*math.Sqrt(40/lamps))
+		n = max(150, int(350*math.Sqrt(40/lamps)))
 	}
-	f, err := s.GroundField(ctx, box.grid(int(n)))
-	if err != nil {
-		return 0, err
+	area, most := math.Inf(-1), 4*n
+	for ; n <= most; n *= 2 {
+		f, err := s.GroundField(ctx, box.grid(n))
+		if err != nil {
+			return 0, err
+		}
+		before := area
+		if area = f.AreaOver(lux); math.Abs(area-before) <= enough*area {
+			break
+		}
 	}
-	return f.AreaOver(lux), nil
+	return area, nil
 }
 
 // Extent is a rectangle over the ground, m.

@@ -97,6 +97,39 @@ func TestLitAreaOfNarrowBeamsOnASlope(t *testing.T) {
 	near(t, "both strips", got, want, 0.01)
 }
 
+func TestLitAreaOfAFanStraightDown(t *testing.T) {
+	// A gaussian of 2° by 120° from 1 m up: a strip of some centimetres by metres. E = I·h/d³ with the intensity of the
+	// rig file's formula; its half width at each place along it by bisection, summed by the trapezium rule.
+	const peak, h, lux = 5000.0, 1.0, 30.0
+	lit := func(x, y float64) bool { // x along the fan, y across
+		d2 := x*x + y*y + h*h
+		theta, phi := math.Acos(h/math.Sqrt(d2)), math.Atan2(y, x)
+		half := 1 / math.Hypot(math.Cos(phi)/(60*deg), math.Sin(phi)/(1*deg))
+		return peak*math.Exp2(-sq(theta/half))*h/(d2*math.Sqrt(d2)) >= lux
+	}
+	want := 0.0
+	const step = 1e-3
+	for x := 0.0; lit(x, 0); x += step {
+		in, out := 0.0, 1.0
+		for range 40 {
+			if y := (in + out) / 2; lit(x, y) {
+				in = y
+			} else {
+				out = y
+			}
+		}
+		want += 4 * in * step
+		if x == 0 {
+			want /= 2
+		}
+	}
+	for _, turn := range []float64{0, 30, 90} {
+		fan := lamp(r3.Vec{Z: h}, geometry.Aim{Tilt: 90 * deg, Turn: turn * deg}, 0,
+			beam.Gaussian(beam.Angles{Across: 120 * deg, UpDown: 2 * deg}).WithPeak(peak))
+		near(t, fmt.Sprintf("turned %v°", turn), area(t, onLevel(fan), lux), want, 0.005)
+	}
+}
+
 func TestLitAreaAgainstAFineField(t *testing.T) {
 	t.Parallel()
 	// Cells of 25 cm counted one by one, on rigs with everything.

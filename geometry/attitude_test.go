@@ -1,6 +1,7 @@
 package geometry_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -56,6 +57,8 @@ func TestUprightAndAzimuth(t *testing.T) {
 		{-90, 0, 0, 0, 1, r3.Vec{X: 1}}, // straight up: away from it
 		{90, 90, 0, 0, 1, r3.Vec{Y: 1}}, // straight down, turned
 		{-90, -90, 0, 0, 1, r3.Vec{Y: -1}},
+		{90, 0, 60, math.Sqrt(3) / 2, 0.5, r3.Vec{X: 1}}, // rolled: the plane is that of the turn
+		{90, 90, -90, -1, 0, r3.Vec{Y: 1}},
 	} {
 		a := geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: tt.roll * deg}.Axes()
 		left, up := a.Upright()
@@ -225,6 +228,23 @@ func TestReaimedLampIsTheLampAimedSo(t *testing.T) {
 			if got, want := other.Lux(p, n), aimed.Lux(p, n); got != want {
 				t.Fatalf("rig %d at %v: %v lx, want %v", seed, p, got, want)
 			}
+		}
+	}
+}
+
+// A lamp straight down is the end of those that are nearly so: its edges lie in the plane of its turn, whatever its roll.
+func TestStraightDownIsNoJump(t *testing.T) {
+	for _, turn := range []float64{0, 90, -120, 180} {
+		for _, roll := range []float64{0, 60, -90} {
+			edges := func(tilt float64) (near, far float64) {
+				s := onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{Tilt: tilt * deg, Turn: turn * deg, Roll: roll * deg}, 0,
+					beam.Uniform(beam.Angles{Across: 14 * deg, UpDown: 50 * deg}).WithFlux(1000)))
+				return s.Site.NearFar(&s.Lamps[0])
+			}
+			near0, far0 := edges(90)
+			near1, far1 := edges(90 - 1e-6)
+			closeTo(t, fmt.Sprintf("near edge, turned %v°, rolled %v°", turn, roll), near0, near1, 1e-7)
+			closeTo(t, fmt.Sprintf("far edge, turned %v°, rolled %v°", turn, roll), far0, far1, 1e-7)
 		}
 	}
 }

@@ -21,6 +21,8 @@ type Aim struct {
 // Axes are the lamp's own directions as unit vectors: the beam axis, and left and up across it.
 type Axes struct {
 	Ahead, Left, Up r3.Vec
+
+	top r3.Vec // Up as it was before the roll
 }
 
 // Axes are those of a lamp aimed so.
@@ -31,13 +33,14 @@ func (a Aim) Axes() Axes {
 	left := r3.Vec{X: -sy, Y: cy}
 	up := r3.Cross(ahead, left)
 	if a.Roll == 0 {
-		return Axes{ahead, left, up}
+		return Axes{ahead, left, up, up}
 	}
 	sr, cr := math.Sincos(a.Roll)
 	return Axes{
 		ahead,
 		r3.Add(r3.Scale(cr, left), r3.Scale(sr, up)),
 		r3.Sub(r3.Scale(cr, up), r3.Scale(sr, left)),
+		up,
 	}
 }
 
@@ -54,18 +57,18 @@ func (a Axes) Direction(angle, left, up float64) r3.Vec {
 }
 
 // Upright is the direction across the beam axis, in the vertical plane of the axis, that points most nearly up, as
-// components (left, up) of the lamp. For an axis straight up or down it is the lamp's own up.
+// components (left, up) of the lamp. For an axis straight up or down it is what it is for one that is nearly so.
 func (a Axes) Upright() (left, up float64) {
 	left, up = a.Left.Z, a.Up.Z
-	n := math.Hypot(left, up)
-	if n < 1e-12 {
-		return 0, 1
+	if math.Hypot(left, up) < 1e-12 {
+		left, up = r3.Dot(a.top, a.Left), r3.Dot(a.top, a.Up)
 	}
+	n := math.Hypot(left, up)
 	return left / n, up / n
 }
 
 // Azimuth is the horizontal unit vector along which the beam axis points; for an axis straight up or down, along which
-// the lamp's top would point if it were tilted level.
+// it would point if it were tilted level.
 func (a Axes) Azimuth() r3.Vec {
 	h := r3.Vec{X: a.Ahead.X, Y: a.Ahead.Y}
 	if r3.Norm(h) < 1e-12 {
@@ -117,7 +120,7 @@ func (a Attitude) DrivenAxes(x Axes) Axes {
 	if a.noseUp == 0 {
 		return x
 	}
-	return Axes{a.turn(x.Ahead, a.sin), a.turn(x.Left, a.sin), a.turn(x.Up, a.sin)}
+	return Axes{a.turn(x.Ahead, a.sin), a.turn(x.Left, a.sin), a.turn(x.Up, a.sin), a.turn(x.top, a.sin)}
 }
 
 func (a Attitude) turn(v r3.Vec, sin float64) r3.Vec {
