@@ -91,7 +91,7 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 		say(fmt.Sprintf("reach %g lx", r.Lux), "%s", short(u, or(r.Range)))
 	}
 	for _, w := range c.Widths {
-		say("lit width at "+stake(u, w.Ahead), "%s", short(u, w.Width))
+		say(fmt.Sprintf("width over %g lx at %s", w.Lux, stake(u, w.Ahead)), "%s", short(u, w.Width))
 	}
 	for _, a := range c.LitArea {
 		say(fmt.Sprintf("ground over %g lx", a.Lux), "%s", u.Area(a.Area))

@@ -94,7 +94,7 @@ func TestCompareFigures(t *testing.T) {
 		{Title: "off", Reach: []Reach{{1, nil}}, Widths: []LitWidth{{10, 1, 0}}, LitArea: []LitArea{{1, 0}}},
 	}}
 	want := map[string][]string{
-		"reach 1 lx": {"–", "100 m", "–"}, "lit width at 10 m": {"0.0 m", "16.0 m", "0.0 m"}, "ground over 1 lx": {"122 m²", "1329 m²", "0.0 m²"},
+		"reach 1 lx": {"–", "100 m", "–"}, "width over 1 lx at 10 m": {"0.0 m", "16.0 m", "0.0 m"}, "ground over 1 lx": {"122 m²", "1329 m²", "0.0 m²"},
 		"brightest ground": {"393 lx at 6.5 m behind", "117 lx at 8.0 m", "none lit"}, "dark ahead": {"all dark", "0.0 – 1.2 m, 1 more", "all dark"},
 		"light to the ground": {"81 %", "0 %", "0 %"},
 	}
