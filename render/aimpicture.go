@@ -202,12 +202,23 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 		bar := c.cornerForScaleBar(p.Frame, p.Box, append(c.marks(tags), taken...))
 		write(c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1}))
 	}
-	layout := Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}
-	boxes, _ := c.Tags(layout, tags, p.Box.W()/2)
-	write(boxes...)
-	layout.Taken, layout.Shy = append(taken[:len(taken):len(taken)], c.marks(tags)...), targets
-	boxes, _ = c.Tags(layout, asked, p.Box.W()/2)
-	write(boxes...)
+	// Numbers stand on the spots that they are of; words go beside what is asked for, not across its edge.
+	var numbers, words []Tag
+	for _, t := range tags {
+		if t.Text == "" {
+			numbers = append(numbers, t)
+		} else {
+			words = append(words, t)
+		}
+	}
+	place := func(tags []Tag, layout Layout) {
+		layout.Bounds, layout.Gap = p.Box.Inset(c.U(5)), c.U(5)
+		boxes, _ := c.Tags(layout, tags, p.Box.W()/2)
+		write(boxes...)
+	}
+	place(numbers, Layout{Taken: taken})
+	place(asked, Layout{Taken: append(c.marks(tags), taken...), Shy: targets})
+	place(words, Layout{Taken: taken, Shy: targets})
 	write(c.writeArcs(p, arcs, taken, outlines)...)
 	write(c.IsoluxTexts(p.Frame, isolux, taken)...)
 	return texts, nil
