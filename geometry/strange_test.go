@@ -131,7 +131,11 @@ func (d draw) strangePlace(s *geometry.Scene) (p, normal r3.Vec) {
 
 func TestStrangeRigsGiveLight(t *testing.T) {
 	t.Parallel()
-	const rigs, places, rows, points = 400, 20, 8, 70
+	const places, rows, points = 20, 8, 70
+	rigs := 400
+	if testing.Short() {
+		rigs = 100
+	}
 	lit := 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed + 110000)
@@ -173,7 +177,11 @@ func TestStrangeRigsGiveLight(t *testing.T) {
 func TestStrangeRigsGiveFigures(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	for seed := range uint64(8) {
+	rigs := 8
+	if testing.Short() {
+		rigs = 2
+	}
+	for seed := range uint64(rigs) {
 		d := newDraw(seed + 120000)
 		s := d.strange(0.5)
 		light := func(what string, v float64) { t.Helper(); isLight(t, seed, s, what, v) }
