@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
@@ -90,8 +88,12 @@ func (c *call) aim(ctx context.Context, stdout io.Writer, args []string, o order
 			return err
 		}
 	}
-	if o.write != "" && filepath.Dir(o.write) != filepath.Clean(c.out) { // which may be still to be made
-		if err := savefile.Ready(o.write); err != nil {
+	if o.write != "" {
+		made := c.out
+		if o.forOneLamp() {
+			made = ""
+		}
+		if err := savefile.Ready(o.write, made); err != nil {
 			return failed(err)
 		}
 	}
@@ -99,16 +101,22 @@ func (c *call) aim(ctx context.Context, stdout io.Writer, args []string, o order
 	if err != nil {
 		return err
 	}
-	if !o.forOneLamp() {
-		a.Notes = append(a.Notes, c.onlyNote()...)
-		if a.Pictures, err = c.save(ctx, []picture{c.aimPicture(r, s, a)}); err != nil {
-			return err
-		}
-	}
+	var rigs []savefile.File
 	if o.write != "" {
-		if err := writeAim(c.text, o.write, r, a); err != nil {
+		text, err := aimed(c.text, r, a)
+		if err != nil {
 			return err
 		}
+		rigs = append(rigs, savefile.File{Name: o.write, Data: text})
+	}
+	if o.forOneLamp() {
+		_, err = written(rigs)
+	} else {
+		a.Notes = append(a.Notes, c.onlyNote()...)
+		a.Pictures, err = c.save(ctx, []picture{c.aimPicture(r, s, a)}, rigs...)
+	}
+	if err != nil {
+		return err
 	}
 	if c.json {
 		return printJSON(stdout, a)
@@ -180,8 +188,8 @@ func (c *call) printAim(w io.Writer, u quantity.System, a *report.Aim) error {
 	return p.err
 }
 
-// writeAim saves the text of a rig with the angles found.
-func writeAim(text []byte, to string, r *assembly.Rig, a *report.Aim) error {
+// aimed is the text of a rig with the angles found.
+func aimed(text []byte, r *assembly.Rig, a *report.Aim) ([]byte, error) {
 	var changes []rigfile.AngleChange
 	for e := range r.File.Lamps {
 		to, ok := a.Entries[e]
@@ -198,13 +206,5 @@ func writeAim(text []byte, to string, r *assembly.Rig, a *report.Aim) error {
 		}
 		changes = append(changes, c)
 	}
-	out, err := rigfile.Rewrite(text, changes)
-	if err != nil {
-		return err
-	}
-	if err := savefile.Write(to, out); err != nil {
-		return failed(err)
-	}
-	fmt.Fprintf(os.Stderr, "wrote %s\n", to)
-	return nil
+	return rigfile.Rewrite(text, changes)
 }

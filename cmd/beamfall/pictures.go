@@ -91,9 +91,9 @@ func (c *call) abreast() int {
 	return min(runtime.GOMAXPROCS(0), 4)
 }
 
-// save draws pictures, several at a time, and writes them to the directory for pictures. It returns the names of the
-// files.
-func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
+// save draws pictures, several at a time, and writes them to the directory for pictures, and with them other files: all or
+// none. It returns the names of the pictures' files.
+func (c *call) save(ctx context.Context, pictures []picture, others ...savefile.File) ([]string, error) {
 	done := progress("drawing")
 	defer done.end()
 	files := make([]savefile.File, len(pictures))
@@ -119,14 +119,23 @@ func (c *call) save(ctx context.Context, pictures []picture) ([]string, error) {
 		return nil, err
 	}
 	done.end()
-	return c.write(files)
+	names, err := c.write(append(files, others...))
+	if err != nil {
+		return nil, err
+	}
+	return names[:len(pictures)], nil
 }
 
-// write writes files to the directory for pictures, which it makes if need be, and returns their names.
+// write makes the directory for pictures, if need be, and writes files.
 func (c *call) write(files []savefile.File) ([]string, error) {
 	if err := savefile.Dir(c.out); err != nil {
 		return nil, failed(err)
 	}
+	return written(files)
+}
+
+// written writes all of some files or none, and returns their names.
+func written(files []savefile.File) ([]string, error) {
 	if err := savefile.All(files); err != nil {
 		return nil, failed(err)
 	}

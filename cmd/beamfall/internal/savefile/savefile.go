@@ -88,8 +88,14 @@ func taken(name string) error {
 	return fmt.Errorf("%s is there already and is not overwritten; give another name", name)
 }
 
-// Ready tells whether a file could be written as things are, before the work for it is done.
-func Ready(name string) error {
+// Ready tells whether a file could be written, before the work for it is done. The directory made, if one is named, will
+// be there by then.
+func Ready(name, made string) error {
+	if made != "" && filepath.Dir(name) == filepath.Clean(made) {
+		if _, err := os.Stat(made); errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+	}
 	if _, _, err := place(name); err != nil {
 		return fmt.Errorf("cannot write %s: %w", name, err)
 	}

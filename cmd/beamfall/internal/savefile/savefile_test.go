@@ -114,7 +114,7 @@ func TestNothingIsWritten(t *testing.T) {
 		link(t, "loop", "loop")
 		for what, err := range map[string]error{
 			"All":   All([]File{{"kept.toml", []byte("new")}, {tt.name, []byte("new")}, {"made.toml", nil}}),
-			"Ready": Ready(tt.name),
+			"Ready": Ready(tt.name, ""),
 		} {
 			if err == nil && what == "Ready" && len(tt.name) == 300 {
 				continue // only the system knows what is too long
@@ -130,9 +130,23 @@ func TestNothingIsWritten(t *testing.T) {
 func TestReady(t *testing.T) {
 	in(t)
 	for _, name := range []string{"kept.toml", "made.toml"} {
-		if err := Ready(name); err != nil {
+		if err := Ready(name, ""); err != nil {
 			t.Error(err)
 		}
+	}
+	if err := Ready("out/made.toml", "./out/"); err != nil {
+		t.Errorf("in a directory that will be made: %v", err)
+	}
+	for _, name := range []string{"other/made.toml", "out/deep/made.toml"} {
+		if err := Ready(name, "out"); err == nil {
+			t.Errorf("%s could be written with only out made", name)
+		}
+	}
+	if err := os.MkdirAll("there/made.toml", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := Ready("there/made.toml", "there"); err == nil {
+		t.Error("a directory could be written over")
 	}
 	holds(t, map[string]string{"kept.toml": "old"})
 }
