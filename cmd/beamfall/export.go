@@ -3,8 +3,6 @@ package main
 import (
 	"bytes"
 	"errors"
-	"fmt"
-	"os"
 
 	"beamfall/beam/lm63"
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -41,10 +39,9 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 			}); err != nil {
 				return failed(err)
 			}
-			if err := savefile.Write(to, b.Bytes()); err != nil {
-				return failed(err)
+			if _, err := written([]savefile.File{{Name: to, Data: b.Bytes()}}); err != nil {
+				return err
 			}
-			fmt.Fprintf(os.Stderr, "wrote %s\n", to)
 			if c.json {
 				return printJSON(cmd.OutOrStdout(), map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to})
 			}
