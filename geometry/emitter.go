@@ -69,27 +69,36 @@ func emitters(length, distance, steep, lean float64) int {
 // has no meaning.
 const nearest = 1e-3
 
-// lux is the illuminance (lx) from the bar on the side of the normal of a plane through q.
-func (s *Site) lux(b *bar, q, normal r3.Vec) float64 {
+// measure is what the light from an emitter counts for by the direction that it comes from: on a plane by the cosine of its
+// incidence, else by what a function says.
+type measure struct {
+	normal r3.Vec                      // of the plane
+	weight func(toward r3.Vec) float64 // in place of a plane, if not nil; toward is the unit vector to the emitter
+}
+
+// sum is Σ I/d² · T(d) · what the measure m says, over the visible emitters of a bar: of a plane, its illuminance (lx).
+func (s *Site) sum(b *bar, q r3.Vec, m measure) float64 {
 	lo, hi := s.Ground.clears(q, b.at, b.half, -1, 1)
 	if lo > hi {
 		return 0
 	}
-	return s.luxOver(b, q, normal, lo, hi, s.Body)
+	return s.sumOver(b, q, m, lo, hi, s.Body)
 }
 
-// luxOver is lux of the stretch lo to hi of the bar, which the ground lets through, with the given boxes in its
-// way.
-func (s *Site) luxOver(b *bar, q, normal r3.Vec, lo, hi float64, boxes []Box) float64 {
+// sumOver is sum for the stretch lo to hi of the bar, which the ground lets through, with the given boxes in its way.
+func (s *Site) sumOver(b *bar, q r3.Vec, m measure, lo, hi float64, boxes []Box) float64 {
 	toBar := r3.Sub(b.at, q)
-	if lo, hi = keepAbove(r3.Dot(normal, toBar), r3.Dot(normal, b.half), lo, hi); lo > hi || (lo == hi && b.length > 0) {
+	if m.weight == nil {
+		lo, hi = keepAbove(r3.Dot(m.normal, toBar), r3.Dot(m.normal, b.half), lo, hi)
+	}
+	if lo > hi || (lo == hi && b.length > 0) {
 		return 0
 	}
 	if lo, hi = b.reaches(toBar, lo, hi); lo > hi {
 		return 0
 	}
 	if len(boxes) == 0 {
-		return s.stretch(b, q, normal, lo, hi)
+		return s.stretch(b, q, m, lo, hi)
 	}
 	parked := s.Attitude.Parked(q)
 	if b.length == 0 {
@@ -98,7 +107,7 @@ func (s *Site) luxOver(b *bar, q, normal r3.Vec, lo, hi float64, boxes []Box) fl
 				return 0
 			}
 		}
-		return s.stretch(b, q, normal, lo, hi)
+		return s.stretch(b, q, m, lo, hi)
 	}
 	// What the boxes leave of lo to hi, stretch by stretch.
 	sum := 0.0
@@ -115,7 +124,7 @@ func (s *Site) luxOver(b *bar, q, normal r3.Vec, lo, hi float64, boxes []Box) fl
 			}
 		}
 		if !shade {
-			sum += s.stretch(b, q, normal, lo, next)
+			sum += s.stretch(b, q, m, lo, next)
 			lo = next
 		}
 	}
@@ -146,8 +155,8 @@ func (b *bar) reaches(toBar r3.Vec, lo, hi float64) (float64, float64) {
 	return max(lo, mid-w), min(hi, mid+w)
 }
 
-// stretch is the illuminance from the part lo to hi of a bar that nothing hides.
-func (s *Site) stretch(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
+// stretch is sum for the part lo to hi of a bar that nothing hides.
+func (s *Site) stretch(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 	if b.hard && b.length > 0 {
 		lo, hi = b.lit(q, lo, hi)
 	}
@@ -155,29 +164,46 @@ func (s *Site) stretch(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 	if b.pointed {
 		// the point of the peak is seen from the emitter straight across; each side of it is smooth
 		if e := b.across(toBar); lo < e && e < hi {
-			return s.smooth(b, q, normal, lo, e) + s.smooth(b, q, normal, e, hi)
+			return s.smooth(b, q, m, lo, e) + s.smooth(b, q, m, e, hi)
 		}
 	}
-	return s.smooth(b, q, normal, lo, hi)
+	return s.smooth(b, q, m, lo, hi)
 }
 
 // across is the place along a bar, -1 to 1 and beyond, that is straight across from a point.
 func (b *bar) across(toBar r3.Vec) float64 { return -r3.Dot(toBar, b.half) / (b.length * b.length / 4) }
 
-// smooth is the illuminance from a part of a bar over which the beam is smooth. A part that would need many emitters is
-// halved: each half is farther away or leaves more of the beam, or gives no light that counts.
-func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
+// smooth is sum for a part of a bar over which the beam is smooth. A part that would need many emitters is halved: each
+// half is farther away or leaves more of the beam, or gives no light that counts.
+func (s *Site) smooth(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 	toBar := r3.Sub(b.at, q)
 	middle, half := (lo+hi)/2, (hi-lo)/2
-	lean := half * math.Abs(r3.Dot(normal, b.half)/r3.Dot(normal, r3.Add(toBar, r3.Scale(middle, b.half))))
+	lean := 0.0
+	if m.weight == nil {
+		lean = half * math.Abs(r3.Dot(m.normal, b.half)/r3.Dot(m.normal, r3.Add(toBar, r3.Scale(middle, b.half))))
+	}
 	n := emitters(half*b.length, b.distance(toBar, lo, hi), b.steep, lean)
 	const many, least = mostEmitters / 2, 1e-6
 	if n > many && half > least {
 		if !b.searched && b.faint(q, max(lo, min(hi, b.across(toBar)))) {
 			return 0
 		}
-		return s.smooth(b, q, normal, lo, middle) + s.smooth(b, q, normal, middle, hi)
+		return s.smooth(b, q, m, lo, middle) + s.smooth(b, q, m, middle, hi)
 	}
+	sum := s.emit(b, toBar, m, middle, half, n)
+	if m.weight != nil && b.length > 0 && half > least {
+		// How steep a weight is nobody says: it counts as even where one emitter more makes no difference.
+		const even = 1e-3
+		few := sum
+		if sum = s.emit(b, toBar, m, middle, half, n+1); math.Abs(sum-few) > even*math.Abs(sum) {
+			return s.smooth(b, q, m, lo, middle) + s.smooth(b, q, m, middle, hi)
+		}
+	}
+	return sum
+}
+
+// emit is sum for n emitters that stand for the part middle ± half of a bar.
+func (s *Site) emit(b *bar, toBar r3.Vec, m measure, middle, half float64, n int) float64 {
 	share := b.share
 	if b.length > 0 {
 		share *= half
@@ -188,8 +214,14 @@ func (s *Site) smooth(b *bar, q, normal r3.Vec, lo, hi float64) float64 {
 		v := r3.Add(toBar, r3.Scale(e, b.half)) // from the point to the emitter
 		d2 := max(r3.Norm2(v), nearest*nearest)
 		d := math.Sqrt(d2)
-		ahead, left, up := b.axes.components(r3.Scale(-1/d, v))
-		sum += rules[n].weight[i] * b.beam.Candela(ahead, left, up) * max(0, r3.Dot(normal, v)) / (d2 * d) * s.transmission(d)
+		toward := r3.Scale(1/d, v)
+		ahead, left, up := b.axes.components(r3.Scale(-1, toward))
+		candela := rules[n].weight[i] * b.beam.Candela(ahead, left, up) * s.transmission(d) / d2
+		if m.weight == nil {
+			sum += candela * max(0, r3.Dot(m.normal, toward))
+		} else if candela > 0 {
+			sum += candela * m.weight(toward)
+		}
 	}
 	return share * sum
 }

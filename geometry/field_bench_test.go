@@ -125,3 +125,16 @@ func BenchmarkProfilePoints(b *testing.B) {
 		b.Run(fmt.Sprint(n), func(b *testing.B) { benchmarkField(b, site.Scene(peerRig()...), coarse) })
 	}
 }
+
+// One point at a time, as one who asks for single places does.
+func BenchmarkLux(b *testing.B) {
+	site := geometry.Site{Body: []geometry.Box{box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15), box("cab", -4, -1.5, -0.8, 0.8, 0.5, 1.9)}}
+	s := site.Scene(peerRig()...)
+	b.ReportAllocs()
+	sum := 0.0
+	for b.Loop() {
+		for x := 1.0; x < 100; x *= 1.2 {
+			sum += s.Lux(r3.Vec{X: x, Y: 1, Z: 0.6}, geometry.Facing)
+		}
+	}
+}

@@ -252,6 +252,11 @@ type sum struct {
 
 // lux of the rig at p on a plane toward normal, with n emitters along each bar.
 func (r *rig) lux(p, normal r3.Vec, n int) sum {
+	return r.weighed(p, func(toward r3.Vec) float64 { return r3.Cos(toward, normal) }, n)
+}
+
+// weighed is the light of the rig at p, each direction that it comes from weighed, above 0, with n emitters along each bar.
+func (r *rig) weighed(p r3.Vec, by func(toward r3.Vec) float64, n int) sum {
 	var total sum
 	for _, l := range r.lamps {
 		// from the vehicle's axes by turn, tilt and roll, then by the nose
@@ -284,12 +289,12 @@ func (r *rig) lux(p, normal r3.Vec, n int) sum {
 					e := s[0] + (s[1]-s[0])*(float64(i)+0.5)/float64(count)
 					emitter := r3.Add(centre, r3.Scale(e*l.width/2, left))
 					ray := r3.Sub(p, emitter)
-					incidence := -r3.Cos(ray, normal)
-					if incidence <= 0 || emitter.Z < r.height(emitter.X, emitter.Y) {
+					counts := by(r3.Scale(-1, ray))
+					if counts <= 0 || emitter.Z < r.height(emitter.X, emitter.Y) {
 						continue
 					}
 					theta, phi := math.Acos(math.Min(1, r3.Cos(ray, ahead))), math.Atan2(r3.Dot(ray, top), r3.Dot(ray, left))
-					e2 := peak * part.lens.relative(theta, phi) * incidence / r3.Norm2(ray) * weight
+					e2 := peak * part.lens.relative(theta, phi) * counts / r3.Norm2(ray) * weight
 					if r.visibility > 0 {
 						e2 *= math.Pow(0.05, r3.Norm(ray)/r.visibility)
 					}

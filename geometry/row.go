@@ -127,7 +127,7 @@ func (p *pass) over(at r3.Vec) float64 { return r3.Dot(p.row.Normal, r3.Sub(p.ba
 // exactly asks for each of the points from..to by itself.
 func (p *pass) exactly(from, to int, boxes []Box) {
 	for i := from; i < to; i++ {
-		p.dst[i] += p.luxOver(p.bar, p.row.at(i), p.row.Normal, p.lo, p.hi, boxes)
+		p.dst[i] += p.sumOver(p.bar, p.row.at(i), measure{normal: p.row.Normal}, p.lo, p.hi, boxes)
 	}
 }
 

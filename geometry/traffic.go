@@ -46,7 +46,7 @@ func (s *Scene) Oncoming(x, y float64) Glare {
 	for i := range s.Lamps {
 		for _, b := range s.Lamps[i].bars {
 			for _, part := range b.parts(8) {
-				e := s.Site.lux(&part, eye, Facing)
+				e := s.Site.sum(&part, eye, measure{normal: Facing})
 				if e == 0 {
 					continue
 				}
