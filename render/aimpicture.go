@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -65,7 +66,7 @@ func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canv
 	if len(a.Limits) > 0 {
 		frame.signs += " Crossed circle: a place that must not get more light than allowed."
 	}
-	unit := a.Before.unit()
+	unit := a.Before.Units.Axis()
 	table := a.figures()
 	b := r.beside(2, e, unit)
 	_, heading := r.Measure("", Heading)
@@ -120,16 +121,14 @@ func (t *AimTarget) extent() geometry.Extent {
 // mostAsked is how many targets and limits are listed.
 const mostAsked = 20
 
-func percent(share float64) string { return decimals(100*share, 0) + " %" }
-
 // figures are the rows under the plans.
 func (a *Aiming) figures() []figureRow {
 	var rows []figureRow
 	if len(a.Targets) > 0 {
-		rows = append(rows, figureRow{"light asked for, in all", []string{percent(a.FulfilmentBefore), percent(a.FulfilmentAfter)}})
+		rows = append(rows, figureRow{"light asked for, in all", []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
 	}
 	for _, t := range a.Targets {
-		rows = append(rows, figureRow{t.Name, []string{percent(t.Before), percent(t.After)}})
+		rows = append(rows, figureRow{t.Name, []string{units.Percent(t.Before), units.Percent(t.After)}})
 	}
 	for _, l := range a.Limits {
 		rows = append(rows, figureRow{l.Name, []string{l.words(l.Before), l.words(l.After)}})
@@ -147,18 +146,18 @@ func (l *AimLimit) words(lux float64) string {
 	if lux > l.Allowed {
 		verdict = ", over "
 	}
-	return lightLevel(lux) + verdict + figure(multiple(math.Round(100*l.Allowed), 0.01)) + " lx"
+	return lightLevel(lux) + verdict + figure(units.Steps(math.Round(100*l.Allowed), 0.01)) + " lx"
 }
 
 // lightLevel is a light level in lx to two figures or whole lux.
 func lightLevel(lux float64) string {
 	switch {
 	case lux < 0.0995:
-		return decimals(lux, 2)
+		return units.Fixed(lux, 2)
 	case lux < 9.95:
-		return decimals(lux, 1)
+		return units.Fixed(lux, 1)
 	}
-	return decimals(lux, 0)
+	return units.Fixed(lux, 0)
 }
 
 // drawAim draws a plan before (0) or after (1) aiming, and returns the boxes of its texts.
@@ -182,7 +181,7 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, bounds(corners))
 		far := p.Pixel(t.To, -t.HalfWidth) // right of it a text is beside the rectangle, not across it
 		share := [...]float64{t.Before, t.After}[when]
-		asked = append(asked, Tag{At: p.Box.Nearest(far), Text: percent(share) + " " + t.Name, Priority: -i})
+		asked = append(asked, Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name, Priority: -i})
 	}
 	for i := range a.Limits {
 		l := &a.Limits[i]
@@ -290,21 +289,21 @@ func (c *Canvas) drawChanges(a Aiming, room Rect) (texts []Rect) {
 
 // change is how an aim is changed, in words, and whether it is.
 func change(before, after geometry.Aim) (text string, changed bool) {
-	text = "tilt " + degrees(before.Tilt) + ", as it is"
-	if d := after.Tilt - before.Tilt; degrees(d) != degrees(0) {
-		text, changed = "tilt "+degrees(before.Tilt)+" → "+degrees(after.Tilt)+": ", true
+	text = "tilt " + units.Degrees(before.Tilt) + ", as it is"
+	if d := after.Tilt - before.Tilt; units.Degrees(d) != units.Degrees(0) {
+		text, changed = "tilt "+units.Degrees(before.Tilt)+" → "+units.Degrees(after.Tilt)+": ", true
 		if d < 0 {
-			text += "raise by " + degrees(-d)
+			text += "raise by " + units.Degrees(-d)
 		} else {
-			text += "lower by " + degrees(d)
+			text += "lower by " + units.Degrees(d)
 		}
 	}
-	if d := math.Remainder(after.Turn-before.Turn, 2*math.Pi); degrees(d) != degrees(0) {
+	if d := math.Remainder(after.Turn-before.Turn, 2*math.Pi); units.Degrees(d) != units.Degrees(0) {
 		side := " to the left"
 		if d < 0 {
 			side = " to the right"
 		}
-		text, changed = text+"; turn by "+degrees(math.Abs(d))+side, true
+		text, changed = text+"; turn by "+units.Degrees(math.Abs(d))+side, true
 	}
-	return text, changed
+	return units.Typeset(text), changed
 }

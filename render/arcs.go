@@ -2,6 +2,8 @@ package render
 
 import (
 	"math"
+
+	"beamfall/render/units"
 )
 
 // Distance arcs: circles about the middle of the bumper at round distances, so that a distance can be read in any
@@ -81,6 +83,6 @@ func (r Rect) touches(line []Point) bool {
 	return false
 }
 
-func (c *Canvas) arcText(radius float64, unit Unit) string {
-	return figure(multiple(math.Round(radius/unit.Size*1e6), 1e-6)) + " " + unit.Name
+func (c *Canvas) arcText(radius float64, unit units.Unit) string {
+	return figure(units.Steps(math.Round(radius/unit.Size*1e6), 1e-6)) + " " + unit.Name
 }

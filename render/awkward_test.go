@@ -7,6 +7,7 @@ import (
 
 	"beamfall/beam"
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -131,7 +132,7 @@ func randomRig(seed uint64) Subject {
 		site.Ground.Grade = between(-0.1, 0.1)
 	}
 	s := subject(fmt.Sprintf("Rig %d", seed), "all", site, lamps...)
-	s.Imperial = r.IntN(2) == 0
+	s.Units = units.System(1 - r.IntN(2))
 	for i := range lamps {
 		s.Keys = append(s.Keys, i+1)
 	}

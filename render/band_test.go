@@ -6,6 +6,8 @@ import (
 	"math"
 	"runtime"
 	"testing"
+
+	"beamfall/render/units"
 )
 
 // ringFrame is 30 m to either side at 10 px per metre, ringLight the light of 1000 cd at 1 m: E = 1000/(d²+1), so that a
@@ -123,7 +125,7 @@ func TestSameBytesOnAnyNumberOfCores(t *testing.T) {
 	picture := func(cores int) []byte {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		var b bytes.Buffer
-		if err := mockPicture(t, Night(), 800, Metre, 10).Encode(&b); err != nil {
+		if err := mockPicture(t, Night(), 800, units.Metres, 10).Encode(&b); err != nil {
 			t.Fatal(err)
 		}
 		return b.Bytes()
@@ -174,11 +176,11 @@ func BenchmarkPicture(b *testing.B) {
 		name := map[int]string{1600: "1600px", 4000: "4000px"}[width]
 		b.Run(name+"/draw", func(b *testing.B) {
 			for b.Loop() {
-				mockPicture(b, Night(), width, Metre, 10)
+				mockPicture(b, Night(), width, units.Metres, 10)
 			}
 		})
 		b.Run(name+"/encode", func(b *testing.B) {
-			c := mockPicture(b, Night(), width, Metre, 10)
+			c := mockPicture(b, Night(), width, units.Metres, 10)
 			for b.Loop() {
 				var w bytes.Buffer
 				if err := c.Encode(&w); err != nil {

@@ -7,6 +7,8 @@ import (
 	"image/png"
 	"math"
 	"testing"
+
+	"beamfall/render/units"
 )
 
 func TestNewRefusesSizes(t *testing.T) {
@@ -19,7 +21,7 @@ func TestNewRefusesSizes(t *testing.T) {
 
 // A picture of twice the width is the same picture, sharper.
 func TestPictureScales(t *testing.T) {
-	small, large := mockPicture(t, Night(), 800, Metre, 10).Image(), mockPicture(t, Night(), 1600, Metre, 10).Image()
+	small, large := mockPicture(t, Night(), 800, units.Metres, 10).Image(), mockPicture(t, Night(), 1600, units.Metres, 10).Image()
 	sum, n := 0.0, 0.0
 	for y := range small.Rect.Dy() {
 		for x := range small.Rect.Dx() {
@@ -141,7 +143,7 @@ func far(a, b color.RGBA) int {
 }
 
 func TestEncode(t *testing.T) {
-	c := mockPicture(t, Paper(), 400, Foot, 3)
+	c := mockPicture(t, Paper(), 400, units.Feet, 3)
 	var plain, again, print bytes.Buffer
 	for _, w := range []*bytes.Buffer{&plain, &again} {
 		if err := c.Encode(w); err != nil {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // Subjects side by side: the ground from above with ahead upward, all on one scale and one ramp, and under each a row of
@@ -53,7 +54,7 @@ func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOption
 	if err != nil {
 		return nil, CompareView{}, err
 	}
-	unit := columns[0].unit()
+	unit := columns[0].Units.Axis()
 	title, titles := comparedTitles(columns)
 	if o.Title != "" {
 		title = o.Title
@@ -135,7 +136,7 @@ type beside struct {
 	column, gap          float64 // px: how wide they are, and what is between them
 }
 
-func (c *Canvas) beside(n int, e geometry.Extent, unit Unit) beside {
+func (c *Canvas) beside(n int, e geometry.Extent, unit units.Unit) beside {
 	b := beside{n: n, gap: c.U(columnGap)}
 	width := c.Page().W()
 	b.left, b.bottom = c.AxisRoom(newPlan(Rect{0, 0, width / float64(n), c.U(mostColumn)}, e, true, unit).Frame)
@@ -145,7 +146,7 @@ func (c *Canvas) beside(n int, e geometry.Extent, unit Unit) beside {
 }
 
 // plans are those in a room, of one extent to the last digit.
-func (b beside) plans(room Rect, e geometry.Extent, unit Unit) (plans []Plan) {
+func (b beside) plans(room Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
 	for i, column := range room.Trim(b.left, 0, 0, b.bottom).Columns(b.n, b.gap) {
 		p := newPlan(column, e, true, unit)
 		p.Across.Title = "from the centreline"

@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"beamfall/render/units"
 )
 
 // A mock picture from above, with all layers of the drawing at once. It is light-like, not light: each lamp is a
@@ -45,7 +47,7 @@ func (l mockLamp) lux(x, y float64) float64 {
 	return l.cd * math.Pow(2, -math.Pow(2*theta/l.spread, 2)) * l.z / (d * d2)
 }
 
-func mockPicture(t testing.TB, theme Theme, width int, unit Unit, n int) *Canvas {
+func mockPicture(t testing.TB, theme Theme, width int, unit units.Unit, n int) *Canvas {
 	lamps := mockLamps()[:n]
 	c, err := New(width, width*11/10, theme)
 	if err != nil {
@@ -116,9 +118,9 @@ func TestMockPictures(t *testing.T) {
 		dir, widths = t.TempDir(), []int{400}
 	}
 	for _, theme := range []Theme{Night(), Paper()} {
-		unit := Metre
+		unit := units.Metres
 		if theme.Name == "paper" {
-			unit = Foot
+			unit = units.Feet
 		}
 		for _, width := range widths {
 			for name, c := range map[string]*Canvas{
@@ -148,11 +150,11 @@ func mockSection(t testing.TB, theme Theme, width int) *Canvas {
 	title := c.TitleBlock("A vehicle with rather many lamps", "scene trail · section on the centreline · heights ×3")
 	foot := c.CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp. A stopping distance is not a safe speed: " +
 		"results are for flat diffuse ground, a clear lens and the ratings as given.")
-	across := Axis{From: -10, To: 110, Unit: Metre}
+	across := Axis{From: -10, To: 110, Unit: units.Metres}
 	rest := Rect{title.X0, title.Y1 + c.U(10), title.X1, foot.Y0 - c.U(10)}.Trim(c.U(110), 0, 0, c.U(80))
 	top := rest.Trim(0, 0, 0, rest.H()*0.6)
 	below := rest.Trim(0, rest.H()*0.45, 0, 0)
-	f := Filling(top, across, Axis{From: -3, To: 8, Unit: Metre, Title: "height"}, 3)
+	f := Filling(top, across, Axis{From: -3, To: 8, Unit: units.Metres, Title: "height"}, 3)
 	c.Inside(f.Box).Fill(theme.Ground, f.Map([]Point{{X: -20, Y: 0}, {X: 30, Y: 0}, {X: 60, Y: -3}, {X: 210, Y: -3}, {X: 210, Y: -9}, {X: -20, Y: -9}}))
 	c.Grid(f)
 	c.Inside(f.Box).Hatch(f.Map([]Point{{X: 60, Y: -3}, {X: 80, Y: 2}, {X: 90, Y: -1}}), Pen{Colour: theme.Muted, Width: 1.5}, 10, math.Pi/4)
@@ -161,7 +163,7 @@ func mockSection(t testing.TB, theme Theme, width int) *Canvas {
 	c.ScaleBar(f, Point{X: f.Box.X1 - c.U(420), Y: f.Box.Y0 + c.U(60)})
 
 	across.Title = "ahead of the bumper"
-	g := Frame{below, across, Axis{From: 0.1, To: 3000, Log: true, Unit: Lux, Title: "facing light"}}
+	g := Frame{below, across, Axis{From: 0.1, To: 3000, Log: true, Unit: units.Lux, Title: "facing light"}}
 	c.Grid(g)
 	in := c.Inside(g.Box)
 	for i, l := range mockLamps() {

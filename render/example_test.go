@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"beamfall/render"
+	"beamfall/render/units"
 )
 
 // A picture from above with one lamp: bands of light, lines of equal light, and the lamp's key number.
@@ -21,8 +22,8 @@ func Example() {
 	c.LevelStrip(strip, title.W())
 
 	// The frame: metres ahead to the right, metres to the left up, to scale, in what room is left.
-	ahead := render.Axis{From: -5, To: 45, Unit: render.Metre, Title: "ahead of the bumper"}
-	left := render.Axis{From: -10, To: 10, Unit: render.Metre, Title: "to the left"}
+	ahead := render.Axis{From: -5, To: 45, Unit: units.Metres, Title: "ahead of the bumper"}
+	left := render.Axis{From: -10, To: 10, Unit: units.Metres, Title: "to the left"}
 	room := render.Rect{X0: title.X0, Y0: title.Y1 + c.U(12), X1: title.X1, Y1: strip.Y - c.U(16)}
 	side, below := c.AxisRoom(render.Filling(room, ahead, left, 1))
 	f := render.Filling(room.Trim(side, 0, 0, below), ahead, left, 1)

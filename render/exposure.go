@@ -4,6 +4,8 @@ import (
 	"image/color"
 	"math"
 	"strings"
+
+	"beamfall/render/units"
 )
 
 // An exposure turns luminance into grey as an eye or a camera set for it does: in proportion where it is dark, less and
@@ -72,7 +74,7 @@ func (c *Canvas) exposureStrip(p Point, width float64, e exposure, reflectance f
 	box := Rect{p.X, p.Y, p.X + width, p.Y + c.exposureStripHeight()}
 	_, h := c.Measure("0", Small)
 	bar := Rect{p.X, p.Y + h + c.U(5), box.X1, p.Y + h + c.U(5+stripHeight)}
-	below := Frame{bar, Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: Unit{"cd/m²", 1}}, Axis{To: 1}}
+	below := Frame{bar, Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Axis{To: 1}}
 	table := newShades()
 	for x := firstPixel(bar.X0); float64(x) < bar.X1; x++ {
 		shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
@@ -98,7 +100,7 @@ func (c *Canvas) exposureStrip(p Point, width float64, e exposure, reflectance f
 	if reflectance > 0 {
 		above := below
 		perLux := reflectance / math.Pi // Lambertian: L = E·ρ/π
-		above.Across = Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: Lux}
+		above.Across = Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: units.Lux}
 		write(above, bar.Y0-c.U(5), bar.Y0, 1, " on the ground")
 	}
 	return box

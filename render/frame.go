@@ -1,6 +1,10 @@
 package render
 
-import "math"
+import (
+	"math"
+
+	"beamfall/render/units"
+)
 
 // A frame is the one place where metres become pixels, and pixels metres again.
 
@@ -8,9 +12,9 @@ import "math"
 // From may be the greater one, as for metres to the left on a picture seen from above with ahead upward.
 type Axis struct {
 	From, To float64
-	Log      bool   // decades of one width; both ends above 0
-	Unit     Unit   // in which ticks are round
-	Title    string // what is counted; the unit is added
+	Log      bool       // decades of one width; both ends above 0
+	Unit     units.Unit // in which ticks are round
+	Title    string     // what is counted; the unit is added
 }
 
 // share is how far v is along the axis, 0 at From to 1 at To, and beyond outside. On a logarithmic axis nothing is

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -102,17 +103,17 @@ func TestTicks(t *testing.T) {
 		want []string
 		at   []float64 // SI, where that is not what is written
 	}{
-		{"metres", Axis{From: 0, To: 50, Unit: Metre}, 500, []string{"0", "10", "20", "30", "40", "50"}, nil},
-		{"through nought", Axis{From: -12, To: 12, Unit: Metre}, 480, []string{"−10", "−5", "0", "5", "10"}, nil},
-		{"turned", Axis{From: 12, To: -12, Unit: Metre}, 480, []string{"−10", "−5", "0", "5", "10"}, nil},
-		{"tenths", Axis{From: 0, To: 0.35, Unit: Metre}, 500, []string{"0", "0.1", "0.2", "0.3"}, nil},
-		{"hundreds", Axis{From: 0, To: 900, Unit: Metre}, 500, []string{"0", "200", "400", "600", "800"}, nil},
-		{"feet", Axis{From: 0, To: 15.24, Unit: Foot}, 500, []string{"0", "10", "20", "30", "40", "50"},
+		{"metres", Axis{From: 0, To: 50, Unit: units.Metres}, 500, []string{"0", "10", "20", "30", "40", "50"}, nil},
+		{"through nought", Axis{From: -12, To: 12, Unit: units.Metres}, 480, []string{"−10", "−5", "0", "5", "10"}, nil},
+		{"turned", Axis{From: 12, To: -12, Unit: units.Metres}, 480, []string{"−10", "−5", "0", "5", "10"}, nil},
+		{"tenths", Axis{From: 0, To: 0.35, Unit: units.Metres}, 500, []string{"0", "0.1", "0.2", "0.3"}, nil},
+		{"hundreds", Axis{From: 0, To: 900, Unit: units.Metres}, 500, []string{"0", "200", "400", "600", "800"}, nil},
+		{"feet", Axis{From: 0, To: 15.24, Unit: units.Feet}, 500, []string{"0", "10", "20", "30", "40", "50"},
 			[]float64{0, 3.048, 6.096, 9.144, 12.192, 15.24}}, // NIST SP 811: 1 ft = 0.3048 m
-		{"inches", Axis{From: 0, To: 0.254, Unit: Inch}, 300, []string{"0", "5", "10"}, []float64{0, 0.127, 0.254}},
-		{"decades with threes", Axis{From: 0.1, To: 100, Unit: Lux, Log: true}, 700, []string{"0.1", "0.3", "1", "3", "10", "30", "100"}, nil},
-		{"decades", Axis{From: 0.1, To: 100, Unit: Lux, Log: true}, 400, []string{"0.1", "1", "10", "100"}, nil},
-		{"every second decade", Axis{From: 0.01, To: 10000, Unit: Lux, Log: true}, 400, []string{"0.01", "1", "100", "10000"}, nil},
+		{"inches", Axis{From: 0, To: 0.254, Unit: units.Inches}, 300, []string{"0", "5", "10"}, []float64{0, 0.127, 0.254}},
+		{"decades with threes", Axis{From: 0.1, To: 100, Unit: units.Lux, Log: true}, 700, []string{"0.1", "0.3", "1", "3", "10", "30", "100"}, nil},
+		{"decades", Axis{From: 0.1, To: 100, Unit: units.Lux, Log: true}, 400, []string{"0.1", "1", "10", "100"}, nil},
+		{"every second decade", Axis{From: 0.01, To: 10000, Unit: units.Lux, Log: true}, 400, []string{"0.01", "1", "100", "10000"}, nil},
 	} {
 		var texts []string
 		var at []float64
@@ -132,7 +133,7 @@ func TestTicks(t *testing.T) {
 
 // Any range at any size has ticks that keep their distance, are round and lie on the axis.
 func TestTicksKeepTheirDistance(t *testing.T) {
-	for _, unit := range []Unit{Metre, Foot, Inch} {
+	for _, unit := range []units.Unit{units.Metres, units.Feet, units.Inches} {
 		for _, from := range []float64{-1234.5, -0.3, 0, 17, 1e4} {
 			for length := 0.01; length < 1e5; length *= 3.7 {
 				for _, px := range []float64{120, 700, 3900} {
@@ -157,7 +158,7 @@ func TestTicksKeepTheirDistance(t *testing.T) {
 
 // The scale bar is as long as it says, read off the picture: its end is where its ink ends.
 func TestScaleBar(t *testing.T) {
-	for _, unit := range []Unit{Metre, Foot} {
+	for _, unit := range []units.Unit{units.Metres, units.Feet} {
 		c, err := New(1600, 800, Night())
 		if err != nil {
 			t.Fatal(err)
@@ -190,7 +191,7 @@ func TestTicksAreAlikeOnBothAxesOfAPlan(t *testing.T) {
 	c := canvas(t, 1600, 900, Night())
 	for width := 300.0; width <= 1500; width += 7.123 {
 		for _, ahead := range []float64{28.13, 57.7, 121.9} {
-			p := newPlan(Rect{97.3, 110.1, 97.3 + width, 110.1 + width/2.3}, geometry.Extent{Behind: -6.81, Ahead: ahead, Right: -11, Left: 11}, false, Metre)
+			p := newPlan(Rect{97.3, 110.1, 97.3 + width, 110.1 + width/2.3}, geometry.Extent{Behind: -6.81, Ahead: ahead, Right: -11, Left: 11}, false, units.Metres)
 			across, up := c.AcrossTicks(p.Frame), c.UpTicks(p.Frame)
 			if len(across) < 2 {
 				continue

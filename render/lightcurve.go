@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // Light along the centreline as curves, with thresholds, reaches and gaps.
@@ -48,7 +49,7 @@ func (s Subject) lightAxis(across Axis) Axis {
 		hi = max(hi, s.Scene.GroundLux(x, 0), s.Scene.FacingLux(max(0, x), 0, geometry.ObjectHeight))
 	}
 	hi = min(hi, 25e3) // closer to a lens there is more, and no use for it
-	return Axis{From: lo, To: math.Pow(10, math.Ceil(2*math.Log10(4*hi))/2), Log: true, Unit: Lux, Title: "light"}
+	return Axis{From: lo, To: math.Pow(10, math.Ceil(2*math.Log10(4*hi))/2), Log: true, Unit: units.Lux, Title: "light"}
 }
 
 // curve is light along the centreline from a distance (m) on, sampled once a unit.

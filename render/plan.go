@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // A plan is the ground seen from above: the one place where ahead and left become across and up.
@@ -16,7 +17,7 @@ type Plan struct {
 }
 
 // newPlan is a plan of at least an extent that fills a box.
-func newPlan(box Rect, e geometry.Extent, upward bool, unit Unit) Plan {
+func newPlan(box Rect, e geometry.Extent, upward bool, unit units.Unit) Plan {
 	x := Axis{From: e.Behind, To: e.Ahead, Unit: unit, Title: "ahead of the bumper"}
 	y := Axis{From: e.Right, To: e.Left, Unit: unit, Title: "to the left"}
 	if upward {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -29,8 +30,8 @@ const (
 
 // postEvery is the distance (m) of posts: a round number in the units of the picture.
 func (s Subject) postEvery() float64 {
-	if s.Imperial {
-		return 50 * Foot.Size
+	if s.Units == units.Imperial {
+		return 50 * units.Foot
 	}
 	return 20
 }

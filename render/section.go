@@ -34,7 +34,7 @@ func (s Subject) heights(perMetre float64, across Axis) (up Axis, exaggeration f
 	}
 	total := sectionHeight / perMetre / exaggeration
 	from := lo - soil*total // what is left over is air: it has the beams in it
-	return Axis{From: from, To: from + total, Unit: s.unit(), Title: "height, drawn ×" + figure(exaggeration)}, exaggeration
+	return Axis{From: from, To: from + total, Unit: s.Units.Axis(), Title: "height, drawn ×" + figure(exaggeration)}, exaggeration
 }
 
 // groundLine is the ground on the centreline over an axis, m ahead and m up.

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"beamfall/render/units"
 )
 
 // The sheet documents how a vehicle's lamps are set: to work by, to sign, and to file. All of it is black on white, with
@@ -19,7 +21,7 @@ type PaperSize struct {
 // A4 is that of ISO 216; Letter is 8.5 in × 11 in (ANSI/ASME Y14.1, size A).
 var (
 	A4     = PaperSize{"a4", 0.210, 0.297}
-	Letter = PaperSize{"letter", 8.5 * Inch.Size, 11 * Inch.Size}
+	Letter = PaperSize{"letter", 8.5 * units.Inch, 11 * units.Inch}
 )
 
 // PaperNamed is the size of paper called a4 or letter.
@@ -56,7 +58,7 @@ func Sheet(s Subject, paper PaperSize, t SheetText) ([]SheetPage, error) {
 	if paper == (PaperSize{}) {
 		return nil, errors.New("sheet: no size of paper")
 	}
-	pixels := func(m float64) int { return round(m / Inch.Size * SheetDPI) }
+	pixels := func(m float64) int { return round(m / units.Inch * SheetDPI) }
 	open := func() (*Canvas, error) { return New(pixels(paper.Width), pixels(paper.Height), copierTheme()) }
 	c, err := open()
 	if err != nil {

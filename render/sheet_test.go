@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,7 +26,7 @@ func sheetOf(s Subject) SheetText {
 		l := &s.Scene.Lamps[i].Lamp
 		row := SheetRow{
 			Key: s.key(i), Lamp: l.Name, Height: s.length(l.At.Z),
-			Tilt: degrees(l.Aim.Tilt), Reading: degrees(l.Aim.Tilt + 0.4*math.Pi/180),
+			Tilt: units.Degrees(l.Aim.Tilt), Reading: units.Degrees(l.Aim.Tilt + 0.4*math.Pi/180),
 			WallHeight: "–", WallSide: "–",
 		}
 		if mark, ok := l.WallMark(wall); ok {

@@ -56,7 +56,7 @@ func (b *sheetBuilder) figures(box Rect) {
 		inner := Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
 		inner.Y1 = r.Y1 - caption - keys - c.U(12)
 		inner.Y0 = inner.Y1 - perMetre*high
-		f := Frame{inner, Axis{From: lo.X, To: hi.X, Unit: s.unit()}, Axis{To: high, Unit: s.unit()}}
+		f := Frame{inner, Axis{From: lo.X, To: hi.X, Unit: s.Units.Axis()}, Axis{To: high, Unit: s.Units.Axis()}}
 		ground := f.Y(0)
 		c.Line([]Point{{X: r.X0, Y: ground}, {X: r.X1, Y: ground}}, Pen{Colour: c.Theme.Ink, Width: 2})
 		bare := len(c.drawProfile(f, p, s, lamps)) == 0

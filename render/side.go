@@ -40,7 +40,7 @@ func Side(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, 
 	}
 	s.Thresholds = slices.DeleteFunc(slices.Clone(s.Thresholds), func(t float64) bool { return !(t > 0) })
 	a := s.along()
-	across := Axis{From: -a.behind, To: a.ahead, Unit: s.unit()}
+	across := Axis{From: -a.behind, To: a.ahead, Unit: s.Units.Axis()}
 	if o.Ahead != 0 {
 		across.To = o.Ahead
 	}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"runtime"
 	"testing"
+
+	"beamfall/render/units"
 )
 
 // sideViewSheet are the pictures of a subject from the side and from the seat, and its sheet, with their texts.
@@ -36,7 +38,7 @@ func TestSideViewSheetTextsAreApart(t *testing.T) {
 	var rigs []Subject
 	for _, s := range awkward() {
 		imperial := s
-		imperial.Imperial = true
+		imperial.Units = units.Imperial
 		rigs = append(rigs, s, imperial)
 	}
 	for seed := range uint64(50) {

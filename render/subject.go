@@ -1,6 +1,9 @@
 package render
 
-import "beamfall/geometry"
+import (
+	"beamfall/geometry"
+	"beamfall/render/units"
+)
 
 // Subject is what a picture is of: one scene of a rig, with what must be said beside it.
 type Subject struct {
@@ -14,8 +17,8 @@ type Subject struct {
 	Vehicle     Vehicle
 	Reflectance float64   // of the ground, 0 to 1
 	Thresholds  []float64 // lx that reach is told for, rising
-	Imperial    bool      // lengths in feet and inches
-	EyeAssumed  bool      // the eye is not the rig's own, but a usual one
+	Units       units.System
+	EyeAssumed  bool // the eye is not the rig's own, but a usual one
 }
 
 // Vehicle is the outline of a vehicle as parked, m. What is 0 is not known, and not drawn.

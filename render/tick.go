@@ -1,6 +1,10 @@
 package render
 
-import "math"
+import (
+	"math"
+
+	"beamfall/render/units"
+)
 
 // Ticks stand at 1, 2 or 5 times a power of ten of the unit shown, as close as their figures leave room for.
 
@@ -21,7 +25,7 @@ func (a Axis) ticks(length float64, room func(text string) float64) []Tick {
 		var ticks []Tick
 		widest := 0.0
 		for k := math.Ceil(lo/step - 1e-9); k*step <= hi+1e-9*step; k++ {
-			v := multiple(k, step)
+			v := units.Steps(k, step)
 			ticks = append(ticks, Tick{v * a.Unit.Size, figure(v)})
 			widest = max(widest, room(figure(v)))
 		}
@@ -39,13 +43,13 @@ func (a Axis) decades(length float64, room func(text string) float64) []Tick {
 	need := 0.0
 	first, last := int(math.Floor(math.Log10(lo))), int(math.Ceil(math.Log10(hi)))
 	for e := first; e <= last; e++ {
-		need = max(need, room(figure(multiple(1, math.Pow10(e)))), room(figure(multiple(3, math.Pow10(e)))))
+		need = max(need, room(figure(units.Steps(1, math.Pow10(e)))), room(figure(units.Steps(3, math.Pow10(e)))))
 	}
 	every := max(1, int(math.Ceil(need/decade)))
 	var ticks []Tick
 	for e := first; e <= last; e++ {
 		for m := 1; m <= 9; m++ {
-			v := multiple(float64(m), math.Pow10(e))
+			v := units.Steps(float64(m), math.Pow10(e))
 			if v < lo*(1-1e-9) || v > hi*(1+1e-9) {
 				continue
 			}
@@ -59,6 +63,28 @@ func (a Axis) decades(length float64, room func(text string) float64) []Tick {
 		}
 	}
 	return ticks
+}
+
+// roundStep is the smallest of 1, 2, 5 times a power of ten that is not below v.
+func roundStep(v float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, s := range []float64{1, 2, 5, 10} {
+		if s*p >= v*(1-1e-9) {
+			return s * p
+		}
+	}
+	return 10 * p
+}
+
+// roundBelow is the largest of 1, 2, 5 times a power of ten that is not above v.
+func roundBelow(v float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, s := range []float64{10, 5, 2} {
+		if s*p <= v*(1+1e-9) {
+			return s * p
+		}
+	}
+	return p
 }
 
 // tickGap is the least distance of figures, units: closer ones are read no better, and their grid is in the way.

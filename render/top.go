@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // The picture from above: where the light falls on the ground, and where each lamp is aimed. Ahead is to the right:
@@ -44,8 +45,8 @@ func Top(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, To
 		title: s.Rig, details: s.details("light on the ground from above"), caution: offRoad, levels: true,
 		signs: "Number: where the lamp's axis meets the ground, and how far that is from the lamp.",
 	}
-	room := frame.room(r, r.planHeight(e, s.unit()))
-	p := r.planIn(room, e, s.unit())
+	room := frame.room(r, r.planHeight(e, s.Units.Axis()))
+	p := r.planIn(room, e, s.Units.Axis())
 	footprints, styles := r.footprintsOf(p, s)
 	if len(footprints) > mostFootprints {
 		footprints = nil
@@ -95,7 +96,7 @@ func (o TopOptions) widen(e geometry.Extent) geometry.Extent {
 }
 
 // planHeight is the height (px) of the room for a plan that shows an extent across the page, with its axes.
-func (c *Canvas) planHeight(e geometry.Extent, unit Unit) float64 {
+func (c *Canvas) planHeight(e geometry.Extent, unit units.Unit) float64 {
 	room := Rect{0, 0, c.Page().W(), c.U(mostPlan)}
 	inner := c.planIn(room, e, unit).Box
 	height := inner.W() * (e.Left - e.Right) / (e.Ahead - e.Behind)
@@ -103,7 +104,7 @@ func (c *Canvas) planHeight(e geometry.Extent, unit Unit) float64 {
 }
 
 // planIn is a plan of at least an extent in a room that has its axes too.
-func (c *Canvas) planIn(room Rect, e geometry.Extent, unit Unit) Plan {
+func (c *Canvas) planIn(room Rect, e geometry.Extent, unit units.Unit) Plan {
 	left, bottom := c.AxisRoom(newPlan(room, e, false, unit).Frame)
 	return newPlan(room.Trim(left, 0, 0, bottom), e, false, unit)
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -209,7 +210,7 @@ func TestTopWithoutLight(t *testing.T) {
 // where it is less (Apollonius; any analytic geometry text).
 func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
 	box := Rect{0, 0, 1000, 400}
-	p := newPlan(box, geometry.Extent{Behind: -20, Ahead: 180, Right: -40, Left: 40}, false, Metre)
+	p := newPlan(box, geometry.Extent{Behind: -20, Ahead: 180, Right: -40, Left: 40}, false, units.Metres)
 	for _, test := range []struct {
 		tilt, spread float64
 		open         bool
@@ -234,7 +235,7 @@ func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
 func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 	s := awkward()[6]
 	site := s.Scene.Site
-	p := newPlan(Rect{0, 0, 1600, 500}, geometry.Extent{Behind: -10, Ahead: 150, Right: -25, Left: 25}, false, Metre)
+	p := newPlan(Rect{0, 0, 1600, 500}, geometry.Extent{Behind: -10, Ahead: 150, Right: -25, Left: 25}, false, units.Metres)
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
 		for _, line := range p.footprints(site, m) {

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -82,7 +83,7 @@ func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, 
 
 	y := box.Y1 + c.U(8)
 	text := fmt.Sprintf("exposure: mid grey %s, white %s cd/m² · reflectance: ground %s, posts %s, body %s",
-		figure(float64(e)), figure(multiple(e.white(), 1)), figure(s.Reflectance), figure(postReflectance), figure(bodyReflectance))
+		figure(float64(e)), figure(units.Steps(e.white(), 1)), figure(s.Reflectance), figure(postReflectance), figure(bodyReflectance))
 	line := c.Write(Point{X: room.X0, Y: y}, text, Lettering{Role: Small, Max: room.W()})
 	v.Labels = append(v.Labels, line, c.exposureStrip(Point{X: room.X0, Y: line.Y1 + c.U(4)}, room.W(), e, s.Reflectance))
 	return c, v, nil
@@ -177,7 +178,7 @@ func (c *Canvas) labelView(v *DriverView, s Subject, posts []post) {
 		}
 		row = Rect{min(row.X0, p.x0), min(row.Y0, top), max(row.X1, p.x1), max(row.Y1, p.shownFoot)}
 		if named := n == 1 || n == 2 || n == 5 || n == 10; named && p.right && v.Box.Has(Point{X: p.x1, Y: p.top}) {
-			text := figure(multiple(math.Round(p.ahead/s.unit().Size), 1)) + " " + s.unit().Name
+			text := figure(units.Steps(math.Round(p.ahead/s.Units.Axis().Size), 1)) + " " + s.Units.Axis().Name
 			tags = append(tags, Tag{At: Point{X: p.x1, Y: p.top}, Text: text, Priority: -n})
 		}
 	}

@@ -242,8 +242,8 @@ func (c *Canvas) wallFrame(ctx context.Context, s Subject, wall float64, marks [
 
 	f := Frame{
 		Rect{0, 0, width, c.U(leastWall)},
-		Axis{From: half, To: -half, Unit: s.unit(), Title: "from the centreline"},
-		Axis{From: 0, To: top, Unit: s.unit(), Title: "above the ground"},
+		Axis{From: half, To: -half, Unit: s.Units.Axis(), Title: "from the centreline"},
+		Axis{From: 0, To: top, Unit: s.Units.Axis(), Title: "above the ground"},
 	}
 	left, _ := c.AxisRoom(f)
 	f.Box.X1 -= left

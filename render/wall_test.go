@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -55,7 +56,7 @@ func TestWallMarks(t *testing.T) {
 		t.Fatalf("%d marks, want 3", len(marks))
 	}
 	imperial := s
-	imperial.Imperial = true
+	imperial.Units = units.Imperial
 	for i, want := range []struct{ up, aside, imperialUp, imperialAside string }{
 		{"1.217 m up", "centre", "4 ft up", "centre"},                              // 47.91 in
 		{"0.705 m up", "1.601 m left", "2 ft 3 3/4 in up", "5 ft 3 in left"},       // 27.74, 63.02 in

@@ -24,16 +24,7 @@ type inMargin struct {
 
 // measures are the height and the distance from the centreline of a mark, in words.
 func (s Subject) measures(m wallMark) (up, aside string) {
-	up = s.mark(m.at.Y) + " up"
-	switch aside = s.mark(math.Abs(m.at.X)); {
-	case aside == s.mark(0):
-		aside = "centre"
-	case m.at.X > 0:
-		aside += " left"
-	default:
-		aside += " right"
-	}
-	return up, aside
+	return s.mark(m.at.Y) + " up", s.Units.FromCentre(m.at.X, "left", "right")
 }
 
 // leaderRoom is the width between the wall and the texts of its margin, units.

@@ -2,12 +2,19 @@ package render
 
 import (
 	"math"
-	"strings"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
-// How lamps and vehicle are set, in words.
+// How lamps, vehicle and ground are set, in words as pictures have them.
+
+func (s Subject) length(m float64) string   { return units.Typeset(s.Units.Length(m)) }
+func (s Subject) mark(m float64) string     { return units.Typeset(s.Units.Mark(m)) }
+func (s Subject) distance(m float64) string { return units.Typeset(s.Units.Distance(m)) }
+
+// figure is a number as people write it, with a true minus sign.
+func figure(v float64) string { return units.Typeset(units.Number(v)) }
 
 // style is that of lamp i of the scene.
 func (s Subject) style(i int) Style { return StyleOf(s.key(i)) }
@@ -16,31 +23,25 @@ func (s Subject) style(i int) Style { return StyleOf(s.key(i)) }
 func (s Subject) attitude() string {
 	ahead := s.Scene.Site.Attitude.DrivenAxes(geometry.Aim{}.Axes()).Ahead
 	switch noseUp := math.Atan2(ahead.Z, ahead.X); {
-	case degrees(noseUp) == degrees(0):
+	case units.Degrees(noseUp) == units.Degrees(0):
 		return ""
 	case noseUp > 0:
-		return "driven nose up " + degrees(noseUp)
+		return "driven nose up " + units.Degrees(noseUp)
 	default:
-		return "driven nose down " + degrees(-noseUp)
+		return "driven nose down " + units.Degrees(-noseUp)
 	}
 }
 
 // slopes says how the ground lies, in the words of the rig file, or nothing if it is level.
 func (s Subject) slopes() string {
 	g := &s.Scene.Site.Ground
-	var parts []string
-	add := func(name string, slope float64) {
-		if percent := multiple(math.Round(1000*slope), 0.1); percent != 0 {
-			parts = append(parts, name+figure(percent)+" %")
-		}
+	if len(g.Profile) == 0 {
+		return units.Typeset(units.Slopes(g.Grade, g.CrossFall))
 	}
-	if len(g.Profile) > 0 {
-		parts = append(parts, "ground profile")
-	} else {
-		add("grade ", g.Grade)
+	if fall := units.Slopes(0, g.CrossFall); fall != "" {
+		return "ground profile, " + units.Typeset(fall)
 	}
-	add("cross fall ", g.CrossFall)
-	return strings.Join(parts, ", ")
+	return "ground profile"
 }
 
 // air says how far one sees in it, or nothing if it is clear.
@@ -51,33 +52,12 @@ func (s Subject) air() string {
 	return "visibility " + s.distance(s.Scene.Site.Visibility)
 }
 
-// setting is an aim in degrees: "5° down, 40° left".
-func setting(a geometry.Aim) string {
-	tenth := func(rad float64) float64 { return multiple(math.Round(rad*1800/math.Pi), 0.1) }
-	text := "level"
-	switch tilt := tenth(a.Tilt); {
-	case tilt > 0:
-		text = figure(tilt) + "° down"
-	case tilt < 0:
-		text = figure(-tilt) + "° up"
-	}
-	switch turn := tenth(math.Remainder(a.Turn, 2*math.Pi)); {
-	case math.Abs(turn) == 180:
-		text += ", rear"
-	case turn > 0:
-		text += ", " + figure(turn) + "° left"
-	case turn < 0:
-		text += ", " + figure(-turn) + "° right"
-	}
-	return text
-}
-
 // settingKey is the entries of a key with how each lamp is set, and whether its axis meets the ground.
 func (s Subject) settingKey() []KeyEntry {
 	var key []KeyEntry
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
-		note := setting(m.Aim)
+		note := units.Setting(m.Aim.Tilt, m.Aim.Turn)
 		if _, ok := s.Scene.Site.AxisHit(m); !ok {
 			note += ", " + noHit
 		}

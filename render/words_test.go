@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // A picture says what it is drawn for: light on a grade or in fog is not that on level ground in clear air.
@@ -27,7 +28,7 @@ func TestDetailsSayTheConditions(t *testing.T) {
 		}
 	}
 	imperial := subject("rig", "x", geometry.Site{Visibility: 2000})
-	imperial.Imperial = true
+	imperial.Units = units.Imperial
 	if got, want := imperial.details("light"), "scene x · light · visibility 6562 ft"; got != want { // 2000 / 0.3048
 		t.Errorf("%q, want %q", got, want)
 	}

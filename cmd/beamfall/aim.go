@@ -14,6 +14,7 @@ import (
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry/aim"
 	"beamfall/render"
+	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
 )
@@ -164,7 +165,7 @@ func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim) pict
 	}}
 }
 
-func (c *call) printAim(w io.Writer, u quantity.System, a *report.Aim) error {
+func (c *call) printAim(w io.Writer, u units.System, a *report.Aim) error {
 	p := &page{w: w, format: table.Format(c.format)}
 	switch {
 	case p.format == table.CSV:
@@ -176,7 +177,7 @@ func (c *call) printAim(w io.Writer, u quantity.System, a *report.Aim) error {
 		return p.err
 	}
 	p.table(a.Setting(u))
-	p.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + quantity.Degrees(c.report.Tolerance) +
+	p.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + units.Degrees(c.report.Tolerance) +
 		" too low or too high. limit!: a limit is then passed.\n")
 	p.table(a.Fulfilments())
 	if len(a.Limits) > 0 {

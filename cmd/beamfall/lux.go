@@ -10,6 +10,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
 )
@@ -81,7 +82,7 @@ func (p *points) places() ([]report.Place, error) {
 	return places, errors.Join(wrong...)
 }
 
-func (c *call) printLux(w io.Writer, u quantity.System, l *report.Lux, p *points) error {
+func (c *call) printLux(w io.Writer, u units.System, l *report.Lux, p *points) error {
 	page := &page{w: w, format: table.Format(c.format)}
 	switch {
 	case page.format == table.CSV:

@@ -11,7 +11,6 @@ import (
 	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
 
@@ -36,7 +35,7 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 			Eye: render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
 		},
 		EyeAssumed:  !v.Eye.Given,
-		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: c.report.Thresholds, Imperial: r.System() == quantity.Imperial,
+		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: c.report.Thresholds, Units: r.System(),
 	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
 		out.Name = s.Name

@@ -7,9 +7,9 @@ import (
 	"io"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -135,7 +135,7 @@ func (c *call) printPlan(w io.Writer, r *assembly.Rig, p *report.Plan) error {
 	page.text("meter: what a tilt meter laid along the beam reads. wall mark: the middle of the beam on the wall, up from the ground " +
 		"and left (L) or right (R) of the centreline.\n")
 	page.table(p.Gives(u, c.report))
-	page.text("half-peak zone: the ground inside the beam, from its lower to its upper edge. if ±" + quantity.Degrees(c.report.Tolerance) +
+	page.text("half-peak zone: the ground inside the beam, from its lower to its upper edge. if ±" + units.Degrees(c.report.Tolerance) +
 		" off: where the axis hits then. reach: how far from the lamp an upright thing in its line gets so much light.\n")
 	for i := range p.Scenes {
 		page.list("Scene "+p.Scenes[i].Name, p.Scenes[i].Words(u))

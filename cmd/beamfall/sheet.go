@@ -7,10 +7,10 @@ import (
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
+	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
 )
@@ -44,7 +44,7 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
 			u := r.System()
 			text := render.SheetText{Wall: u.Length(c.report.Wall), Notes: r.Notes()}
 			if g := c.report.GroundReading; g != 0 {
-				text.GroundReading = quantity.Degrees(g)
+				text.GroundReading = units.Degrees(g)
 			}
 			for _, n := range r.Shown {
 				l := report.SettingOf(r, n, c.report)

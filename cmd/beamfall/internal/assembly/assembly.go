@@ -12,6 +12,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -385,7 +386,7 @@ func sceneNames(scenes []Scene) (names []string) {
 }
 
 // System is the unit system that the file asks for.
-func (r *Rig) System() quantity.System { return r.File.Units.Value }
+func (r *Rig) System() units.System { return r.File.Units.Value }
 
 // Degrees of an angle in radians, without the dust of the conversion.
 func Degrees(rad float64) float64 { return math.Round(rad*180/math.Pi*1e9)/1e9 + 0 }

@@ -8,9 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -242,14 +242,14 @@ func TestStoppingNote(t *testing.T) {
 	const grip = "; loose or wet ground brakes less."
 	tests := []struct {
 		stopping string
-		units    quantity.System
+		units    units.System
 		want     string
 	}{
-		{"", quantity.Metric, "stopping: 2.5 s reaction and 3.4 m/s² braking (AASHTO design values)" + grip},
-		{"", quantity.Imperial, "stopping: 2.5 s reaction and 11.2 ft/s² braking (AASHTO design values)" + grip},
-		{"reaction = \"1.5 s\"\n", quantity.Metric, "stopping: 1.5 s reaction and 3.4 m/s² braking" + grip},
-		{"braking = \"4.25 m/s2\"\n", quantity.Metric, "stopping: 2.5 s reaction and 4.25 m/s² braking" + grip},
-		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n", quantity.Metric, ""},
+		{"", units.Metric, "stopping: 2.5 s reaction and 3.4 m/s² braking (AASHTO design values)" + grip},
+		{"", units.Imperial, "stopping: 2.5 s reaction and 11.2 ft/s² braking (AASHTO design values)" + grip},
+		{"reaction = \"1.5 s\"\n", units.Metric, "stopping: 1.5 s reaction and 3.4 m/s² braking" + grip},
+		{"braking = \"4.25 m/s2\"\n", units.Metric, "stopping: 2.5 s reaction and 4.25 m/s² braking" + grip},
+		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n", units.Metric, ""},
 	}
 	for _, tt := range tests {
 		r := assembled(t, lamp+"lumens = 1\nspread = 10\n[stopping]\n"+tt.stopping)

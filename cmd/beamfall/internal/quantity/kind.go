@@ -1,4 +1,4 @@
-// Package quantity reads and writes physical quantities as people write them: 1.9 m, 6 ft 3 in, 5°, 4 %, 60 km/h.
+// Package quantity reads physical quantities as people write them: 1.9 m, 6 ft 3 in, 5°, 4 %, 60 km/h.
 //
 // What is read becomes a float64 in SI units, angles in radians, grades as slopes. A text that could be taken in two
 // ways (a length without a unit, a comma in a number) is refused rather than guessed at.
@@ -24,13 +24,6 @@ const (
 	Intensity                // cd
 	Illuminance              // lx; a bare number is lux
 	Grade                    // slope, rise over run; a percentage or the angle whose tangent it is, so that a bare number is refused
-)
-
-// Exact by definition: NIST SP 811 (2008), appendix B, as are the units below.
-const (
-	Inch = 0.0254   // m
-	Foot = 0.3048   // m
-	Mile = 1609.344 // m
 )
 
 // unit is one way to write a unit: the SI value is number × num / den. A fraction rather than a factor, so that 75 in

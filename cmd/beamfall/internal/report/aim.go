@@ -8,11 +8,11 @@ import (
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry"
 	"beamfall/geometry/aim"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -94,16 +94,16 @@ func speedTargets(r *assembly.Rig, speed float64) ([]aim.Target, string) {
 	stop := r.Braking.Distance(speed)
 	u := r.System()
 	t := []aim.Target{{Name: "near track", From: speedNearFrom, To: speedFarFrom, HalfWidth: speedHalfWidth, Lux: speedNearLux, Weight: 1}}
-	note := fmt.Sprintf("for %s: %d lx on the ground from %s to %s", u.Speed(speed), speedNearLux, short(u, speedNearFrom), short(u, speedFarFrom))
+	note := fmt.Sprintf("for %s: %d lx on the ground from %s to %s", u.Speed(speed), speedNearLux, u.Short(speedNearFrom), u.Short(speedFarFrom))
 	if stop > speedFarFrom {
 		t = append(t, aim.Target{
 			Name: "stopping distance", From: speedFarFrom, To: stop, HalfWidth: speedHalfWidth,
 			Facing: true, Up: geometry.ObjectHeight, Lux: speedFarLux, Weight: 2,
 		})
 		note += fmt.Sprintf(", and with twice the weight %d lx on obstacles (%s up) from there to the stopping distance, %s",
-			speedFarLux, u.Length(geometry.ObjectHeight), short(u, stop))
+			speedFarLux, u.Length(geometry.ObjectHeight), u.Short(stop))
 	}
-	return t, note + fmt.Sprintf("; %s to either side (defaults of this program, no source)", short(u, speedHalfWidth))
+	return t, note + fmt.Sprintf("; %s to either side (defaults of this program, no source)", u.Short(speedHalfWidth))
 }
 
 // task is what the lamps of a scene are to do, with the brackets by their entries in the file.
@@ -305,7 +305,7 @@ func (a *Aim) reasons(res *aim.Result) {
 	within := ""
 	for i, l := range res.Limits {
 		if l.Without > *a.After+gain {
-			say("the limit %s holds the rig back: without it the fulfilment would be %s instead of %s", a.Limits[i].Name, percent(l.Without), percent(*a.After))
+			say("the limit %s holds the rig back: without it the fulfilment would be %s instead of %s", a.Limits[i].Name, units.Percent(l.Without), units.Percent(*a.After))
 			within = "with that limit "
 		}
 	}
@@ -313,16 +313,16 @@ func (a *Aim) reasons(res *aim.Result) {
 		switch {
 		case t.After >= full:
 		case t.Alone < t.After+gain:
-			say("%s stays at %s: %sthe lamps are at their best for it; more light or a beam of another width is needed", t.Name, percent(t.After), within)
+			say("%s stays at %s: %sthe lamps are at their best for it; more light or a beam of another width is needed", t.Name, units.Percent(t.After), within)
 		default:
-			say("%s stays at %s: it could have %s if nothing else counted, at the cost of the other targets; give it more weight to shift that", t.Name, percent(t.After), percent(t.Alone))
+			say("%s stays at %s: it could have %s if nothing else counted, at the cost of the other targets; give it more weight to shift that", t.Name, units.Percent(t.After), units.Percent(t.Alone))
 		}
 	}
 	if len(a.Reasons) == 0 {
 		say("every target is met")
 	}
 	if !res.Proved && res.Bound > res.After+0.005 {
-		say("the search was cut short: no setting has more than %s", percent(res.Bound))
+		say("the search was cut short: no setting has more than %s", units.Percent(res.Bound))
 	}
 }
 
@@ -341,14 +341,12 @@ func (a *Aim) ends(brackets []aim.Bracket, res *aim.Result) {
 			continue
 		}
 		a.Reasons = append(a.Reasons, fmt.Sprintf("%s is at the end of its range, %s; a tilt_range that lets it aim %s gives more",
-			a.If[i].Name, quantity.Degrees(tilt), way))
+			a.If[i].Name, units.Degrees(tilt), way))
 	}
 }
 
-func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
-
 // Setting is the table of brackets before and after, with what a setting error does.
-func (a *Aim) Setting(u quantity.System) *table.Table {
+func (a *Aim) Setting(u units.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: tilts", a.Rig, a.Scene),
 		Columns: []table.Column{
@@ -357,10 +355,10 @@ func (a *Aim) Setting(u quantity.System) *table.Table {
 		},
 	}
 	for _, l := range a.Lamps {
-		row := []string{fmt.Sprint(l.Key), l.Name, quantity.Degrees(rad(l.TiltBefore)), "stays", quantity.Degrees(rad(l.Reading)), "", "", ""}
+		row := []string{fmt.Sprint(l.Key), l.Name, units.Degrees(rad(l.TiltBefore)), "stays", units.Degrees(rad(l.Reading)), "", "", ""}
 		if l.Free {
-			row[3] = quantity.Degrees(rad(l.TiltAfter))
-			row[5] = quantity.Degrees(rad(l.TurnAfter))
+			row[3] = units.Degrees(rad(l.TiltAfter))
+			row[5] = units.Degrees(rad(l.TurnAfter))
 			if off := a.off(l.Name); off != nil {
 				row[6], row[7] = change(off.Down-*a.After, off.PassDown), change(off.Up-*a.After, off.PassUp)
 			}
@@ -396,9 +394,9 @@ func change(v float64, passed string) string {
 func (a *Aim) Fulfilments() *table.Table {
 	t := &table.Table{Columns: []table.Column{{Name: "target", Least: 10}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
 	for _, r := range a.Targets {
-		t.Rows = append(t.Rows, []string{r.Name, percent(r.Before), percent(r.After)})
+		t.Rows = append(t.Rows, []string{r.Name, units.Percent(r.Before), units.Percent(r.After)})
 	}
-	t.Rows = append(t.Rows, []string{"all, by weight", percent(*a.Before), percent(*a.After)})
+	t.Rows = append(t.Rows, []string{"all, by weight", units.Percent(*a.Before), units.Percent(*a.After)})
 	return t
 }
 
@@ -408,7 +406,7 @@ func (a *Aim) Kept() *table.Table {
 		{Name: "limit", Least: 10}, {Name: "allowed", Right: true}, {Name: "before", Right: true}, {Name: "after", Right: true},
 	}}
 	for _, l := range a.Limits {
-		t.Rows = append(t.Rows, []string{l.Name, lux(l.Allowed), lux(l.Before), lux(l.After)})
+		t.Rows = append(t.Rows, []string{l.Name, units.Light(l.Allowed), units.Light(l.Before), units.Light(l.After)})
 	}
 	return t
 }
@@ -437,10 +435,10 @@ func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error)
 		switch {
 		case g.Hit > 0:
 			to.Tilt, err = aim.Hit(r.Site, l.Lamp, g.Hit)
-			what = fmt.Sprintf("puts its axis on the ground %s from the lamp", short(u, g.Hit))
+			what = fmt.Sprintf("puts its axis on the ground %s from the lamp", u.Short(g.Hit))
 		case g.Near > 0:
 			to.Tilt, err = aim.Near(r.Site, l.Lamp, g.Near)
-			what = fmt.Sprintf("puts its lower half-peak edge on the ground %s from the lamp", short(u, g.Near))
+			what = fmt.Sprintf("puts its lower half-peak edge on the ground %s from the lamp", u.Short(g.Near))
 		default:
 			to.Tilt, err = aim.LevelEdge(r.Site, l.Lamp)
 			what = "makes its upper half-peak edge level"
@@ -451,10 +449,8 @@ func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error)
 		out.set(r, n, to, true, o)
 		out.Entries[l.Entry] = entryAngles(to, l.Twin)
 		out.Reasons = append(out.Reasons, fmt.Sprintf("%s: a tilt of %s (meter %s) %s", l.Name,
-			degrees2(to.Tilt), degrees2(to.Tilt+o.GroundReading), what))
+			units.DegreesTo(to.Tilt, 2), units.DegreesTo(to.Tilt+o.GroundReading, 2), what))
 	}
 	out.Lit = []*geometry.Scene{r.Lit(s), out.after(r, s)}
 	return out, nil
 }
-
-func degrees2(rad float64) string { return fmt.Sprintf("%.2f°", rad*180/math.Pi) }

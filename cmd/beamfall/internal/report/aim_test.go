@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -111,7 +111,7 @@ func TestSpeedTargets(t *testing.T) {
 	if targets, note := speedTargets(r, 15/3.6); len(targets) != 1 || strings.Contains(note, "stopping") {
 		t.Errorf("at 15 km/h: %+v, %s", targets, note)
 	}
-	r.File.Units.Value = quantity.Imperial
+	r.File.Units.Value = units.Imperial
 	if _, note := speedTargets(r, 50/3.6); !strings.Contains(note, "for 31 mph: ") || !strings.Contains(note, "the stopping distance, 207 ft;") {
 		t.Errorf("50 km/h in mph: %s", note)
 	}

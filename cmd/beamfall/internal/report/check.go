@@ -11,6 +11,7 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry"
+	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -92,7 +93,7 @@ func card(r *assembly.Rig, i int) Card {
 }
 
 // Cards is the table of the lamps.
-func (c *Check) Cards(u quantity.System) *table.Table {
+func (c *Check) Cards(u units.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s: the lamps as computed", c.Rig),
 		Columns: []table.Column{
@@ -111,14 +112,14 @@ func (c *Check) Cards(u quantity.System) *table.Table {
 	}
 	for _, l := range c.Lamps {
 		t.Rows = append(t.Rows, []string{
-			fmt.Sprint(l.Key), l.Name, l.Circuit, fmt.Sprintf("%.0f lm", l.Flux), fmt.Sprintf("%.0f cd", l.Peak), short(u, l.OneLux),
+			fmt.Sprint(l.Key), l.Name, l.Circuit, fmt.Sprintf("%.0f lm", l.Flux), fmt.Sprintf("%.0f cd", l.Peak), u.Short(l.OneLux),
 			angles(l.BeamAcross, l.BeamUpDown), angles(l.FieldAcross, l.FieldUpDown), l.Source,
 		})
 	}
 	return t
 }
 
-func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
+func vehicleWords(f *rigfile.Rig, u units.System) []string {
 	out := []string{}
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	v := f.Vehicle
@@ -127,7 +128,7 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 	}
 	if v.Eye.Given {
 		eye := v.Eye.Value
-		say("driver's eye %s, %s, %s up", away(u, eye.Ahead, "ahead of the bumper", "behind the bumper"), away(u, eye.Left, "to the left", "to the right"), u.Length(eye.Up))
+		say("driver's eye %s, %s, %s up", u.Away(eye.Ahead, "ahead of the bumper", "behind the bumper"), u.Away(eye.Left, "to the left", "to the right"), u.Length(eye.Up))
 	}
 	if v.NoseUpDriven.Value != 0 {
 		say("driven %s about the rear axle, %s behind the bumper", nose(v.NoseUpDriven.Value), u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
@@ -139,7 +140,7 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 	g := f.Ground
 	switch {
 	case len(g.Profile) > 0:
-		say("ground profile of %d points, %s to %s ahead", len(g.Profile), short(u, g.Profile[0].Ahead), short(u, g.Profile[len(g.Profile)-1].Ahead))
+		say("ground profile of %d points, %s to %s ahead", len(g.Profile), u.Short(g.Profile[0].Ahead), u.Short(g.Profile[len(g.Profile)-1].Ahead))
 	case g.Grade.Value != 0:
 		say("ground rises %.1f %% ahead", 100*g.Grade.Value)
 	}
@@ -147,7 +148,7 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 		say("ground rises %.1f %% to the left", 100*g.CrossFall.Value)
 	}
 	if f.Air.Visibility.Given {
-		say("visibility %s", short(u, f.Air.Visibility.Value))
+		say("visibility %s", u.Short(f.Air.Visibility.Value))
 	}
 	return out
 }
@@ -155,21 +156,13 @@ func vehicleWords(f *rigfile.Rig, u quantity.System) []string {
 // nose is how a vehicle is driven: "0.8° nose up".
 func nose(up float64) string {
 	if up < 0 {
-		return quantity.Degrees(-up) + " nose down"
+		return units.Degrees(-up) + " nose down"
 	}
-	return quantity.Degrees(up) + " nose up"
-}
-
-// away is a distance in one of two directions.
-func away(u quantity.System, m float64, one, other string) string {
-	if m < 0 {
-		one = other
-	}
-	return u.Length(math.Abs(m)) + " " + one
+	return units.Degrees(up) + " nose up"
 }
 
 // goalWords are what the light should do and must not do.
-func goalWords(f *rigfile.Rig, u quantity.System) []string {
+func goalWords(f *rigfile.Rig, u units.System) []string {
 	out := []string{}
 	for _, t := range f.Targets {
 		on := "the ground"
@@ -177,11 +170,11 @@ func goalWords(f *rigfile.Rig, u quantity.System) []string {
 			on = "things " + u.Length(t.Up.Value) + " up"
 		}
 		out = append(out, fmt.Sprintf("%s: %g lx on %s, %s to %s ahead, %s to either side, weight %g", t.Name, t.Lux, on,
-			stake(u, t.Ahead.Low), stake(u, t.Ahead.High), stake(u, t.HalfWidth), t.Weight.Value))
+			u.Chosen(t.Ahead.Low), u.Chosen(t.Ahead.High), u.Chosen(t.HalfWidth), t.Weight.Value))
 	}
 	for _, l := range f.Limits {
-		out = append(out, fmt.Sprintf("%s: no more than %g lx %s, %s, %s up", l.Name, l.Lux, away(u, l.At.Ahead, "ahead of the bumper", "behind the bumper"),
-			away(u, l.At.Left, "to the left", "to the right"), u.Length(l.At.Up)))
+		out = append(out, fmt.Sprintf("%s: no more than %g lx %s, %s, %s up", l.Name, l.Lux, u.Away(l.At.Ahead, "ahead of the bumper", "behind the bumper"),
+			u.Away(l.At.Left, "to the left", "to the right"), u.Length(l.At.Up)))
 	}
 	return out
 }
@@ -291,14 +284,14 @@ func lampDoubts(r *assembly.Rig, l *assembly.Lamp, entry *rigfile.Lamp, m *geome
 		say("one end of %s is in the ground as driven; is its roll or its height wrong?", name)
 	}
 	// California Vehicle Code §24411: at least 16 in; other places have their own rules.
-	if l.At.Z < 16*quantity.Inch {
-		say("%s is %s up; many rules want at least %s (e.g. California Vehicle Code §24411)", name, u.Length(l.At.Z), u.Length(16*quantity.Inch))
+	if l.At.Z < 16*units.Inch {
+		say("%s is %s up; many rules want at least %s (e.g. California Vehicle Code §24411)", name, u.Length(l.At.Z), u.Length(16*units.Inch))
 	}
 	ahead := math.Cos(l.Aim.Turn) > 0.7
 	full := beam.FullAngle(m.Beam(), 0.5, 0, 1)
 	if near, far := r.Site.NearFar(m); ahead && full < rad(20) && far < 12 {
 		say("%s: a beam of %.0f° tilted %.1f° down lights only %s ahead of it; narrow beams are for distance",
-			name, full*180/math.Pi, assembly.Degrees(l.Aim.Tilt), span(u, near, far, "sky"))
+			name, full*180/math.Pi, assembly.Degrees(l.Aim.Tilt), u.Span(near, far, "sky"))
 	}
 	if ahead && l.Aim.Tilt < 0 {
 		say("%s is aimed %.1f° above level", name, -assembly.Degrees(l.Aim.Tilt))
@@ -310,7 +303,7 @@ func lampDoubts(r *assembly.Rig, l *assembly.Lamp, entry *rigfile.Lamp, m *geome
 		say("%s: output has no effect on a photometric file without lumens", name)
 	}
 	if t := entry.TiltRange; t.Given && (entry.Tilt.Value < t.Value.Low-1e-9 || entry.Tilt.Value > t.Value.High+1e-9) {
-		say("%s: tilt %s is not within its tilt_range", name, quantity.Degrees(entry.Tilt.Value))
+		say("%s: tilt %s is not within its tilt_range", name, units.Degrees(entry.Tilt.Value))
 	}
 }
 

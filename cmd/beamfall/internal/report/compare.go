@@ -6,8 +6,8 @@ import (
 	"math"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render/units"
 )
 
 // Compare is scenes side by side.
@@ -80,7 +80,7 @@ func ColumnOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, title stri
 }
 
 // Figures are a column's figures with their labels.
-func (c *Column) Figures(u quantity.System) [][2]string {
+func (c *Column) Figures(u units.System) [][2]string {
 	var out [][2]string
 	say := func(label, format string, args ...any) {
 		out = append(out, [2]string{label, fmt.Sprintf(format, args...)})
@@ -88,10 +88,10 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 	say("delivered", "%.0f lm", c.Flux)
 	say("peak", "%.0f cd", c.Peak)
 	for _, r := range c.Reach {
-		say(fmt.Sprintf("reach %g lx", r.Lux), "%s", short(u, or(r.Range)))
+		say(fmt.Sprintf("reach %g lx", r.Lux), "%s", u.Short(or(r.Range)))
 	}
 	for _, w := range c.Widths {
-		say(fmt.Sprintf("width over %g lx at %s", w.Lux, stake(u, w.Ahead)), "%s", short(u, w.Width))
+		say(fmt.Sprintf("width over %g lx at %s", w.Lux, u.Chosen(w.Ahead)), "%s", u.Short(w.Width))
 	}
 	for _, a := range c.LitArea {
 		say(fmt.Sprintf("ground over %g lx", a.Lux), "%s", u.Area(a.Area))
@@ -101,7 +101,7 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 		if c.Brightest.Ahead < 0 {
 			behind = " behind"
 		}
-		say("brightest ground", "%s at %s%s", lux(c.Brightest.Lux), short(u, math.Abs(c.Brightest.Ahead)), behind)
+		say("brightest ground", "%s at %s%s", units.Light(c.Brightest.Lux), u.Short(math.Abs(c.Brightest.Ahead)), behind)
 	} else {
 		say("brightest ground", "none lit")
 	}
@@ -110,7 +110,7 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 	for i, g := range c.DarkGaps {
 		switch i {
 		case 0:
-			gaps = span(u, g.From, g.To, "")
+			gaps = u.Span(g.From, g.To, "")
 		case 1:
 			gaps += fmt.Sprintf(", %d more", len(c.DarkGaps)-1)
 		}
@@ -123,7 +123,7 @@ func (c *Column) Figures(u quantity.System) [][2]string {
 }
 
 // Table is the comparison with a column for each.
-func (c *Compare) Table(u quantity.System) *table.Table {
+func (c *Compare) Table(u units.System) *table.Table {
 	t := &table.Table{Columns: []table.Column{{Name: ""}}}
 	for i := range c.Columns {
 		t.Columns = append(t.Columns, table.Column{Name: table.Cut(c.Columns[i].Title, 18), Right: true})

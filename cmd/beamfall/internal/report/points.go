@@ -6,9 +6,9 @@ import (
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // Lux is predicted illuminance at points.
@@ -57,21 +57,8 @@ func LuxAt(r *assembly.Rig, s assembly.Scene, places []Place) *Lux {
 	return out
 }
 
-// metered is an illuminance to as many digits as a light meter has.
-func metered(lux float64) string {
-	switch {
-	case lux >= 99.95:
-		return fmt.Sprintf("%.0f", lux)
-	case lux >= 9.995:
-		return fmt.Sprintf("%.1f", lux)
-	case lux >= 0.005:
-		return fmt.Sprintf("%.2f", lux)
-	}
-	return "0"
-}
-
 // ByLamp is the table of points with what each lamp adds, lamps that add nothing left out.
-func (l *Lux) ByLamp(u quantity.System) *table.Table {
+func (l *Lux) ByLamp(u units.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: predicted lux", l.Rig, l.Scene),
 		Columns: []table.Column{
@@ -80,9 +67,9 @@ func (l *Lux) ByLamp(u quantity.System) *table.Table {
 		},
 	}
 	for _, p := range l.Points {
-		t.Rows = append(t.Rows, []string{u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", metered(p.Ground), metered(p.Facing)})
+		t.Rows = append(t.Rows, []string{u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", units.Metered(p.Ground), units.Metered(p.Facing)})
 		for _, lamp := range p.Lamps {
-			if ground, facing := metered(lamp.Ground), metered(lamp.Facing); ground != "0" || facing != "0" {
+			if ground, facing := units.Metered(lamp.Ground), units.Metered(lamp.Facing); ground != "0" || facing != "0" {
 				t.Rows = append(t.Rows, []string{"", "", "", "  " + lamp.Name, ground, facing})
 			}
 		}
@@ -91,10 +78,10 @@ func (l *Lux) ByLamp(u quantity.System) *table.Table {
 }
 
 // Grids are places each step apart, rows of ahead with so many points across, as two tables: ground lux, and facing lux.
-func (l *Lux) Grids(u quantity.System, across int) []*table.Table {
+func (l *Lux) Grids(u units.System, across int) []*table.Table {
 	head := []table.Column{{Name: "ahead", Right: true}}
 	for _, p := range l.Points[:across] {
-		name := stake(u, math.Abs(p.Left))
+		name := u.Chosen(math.Abs(p.Left))
 		switch {
 		case p.Left > 0:
 			name += " L"
@@ -106,10 +93,10 @@ func (l *Lux) Grids(u quantity.System, across int) []*table.Table {
 	ground := &table.Table{Title: "ground lux: the meter flat, looking up", Columns: head}
 	facing := &table.Table{Title: "facing lux: the meter upright, looking at the vehicle", Columns: head}
 	for row := range slices.Chunk(l.Points, across) {
-		ahead := stake(u, row[0].Ahead)
+		ahead := u.Chosen(row[0].Ahead)
 		onGround, upright := []string{ahead}, []string{ahead}
 		for _, p := range row {
-			onGround, upright = append(onGround, metered(p.Ground)), append(upright, metered(p.Facing))
+			onGround, upright = append(onGround, units.Metered(p.Ground)), append(upright, units.Metered(p.Facing))
 		}
 		ground.Rows, facing.Rows = append(ground.Rows, onGround), append(facing.Rows, upright)
 	}

@@ -15,6 +15,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render/units"
 )
 
 // assembled is a rig put together from the text of a file.
@@ -61,7 +62,7 @@ output = 0.7
 spread = 60
 `
 
-func planned(t *testing.T, text string, u quantity.System) *Plan {
+func planned(t *testing.T, text string, u units.System) *Plan {
 	t.Helper()
 	r := assembled(t, text)
 	r.File.Units.Value = u
@@ -99,11 +100,11 @@ func read(t *testing.T, text string) float64 {
 // of the program itself, those of right triangles: axis at h / tan t, edges at h / tan(t ± b), wall mark r · tan t lower.
 func TestTablesAgreeWithJSON(t *testing.T) {
 	for _, tt := range []struct {
-		units              quantity.System
+		units              units.System
 		height, mark, dist float64 // half of the last digit shown: m
 	}{
-		{quantity.Metric, 0.005, 0.0005, 0.05},
-		{quantity.Imperial, quantity.Inch / 2, quantity.Inch / 8, quantity.Foot / 2},
+		{units.Metric, 0.005, 0.0005, 0.05},
+		{units.Imperial, units.Inch / 2, units.Inch / 8, units.Foot / 2},
 	} {
 		p := planned(t, truck, tt.units)
 		set, gives := cells(p.Setting(tt.units, asked)), cells(p.Gives(tt.units, asked))
@@ -134,7 +135,7 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 		near("the bar's wall mark", set["bar"]["wall mark up"], 2-(7.62+1.6)*math.Tan(rad(6)), tt.mark)
 		for cell, want := range map[string]string{
 			// 2 m / tan 11° = 10.29 m = 33.8 ft, 2 m / tan 1° = 114.58 m = 375.9 ft
-			gives["bar"]["half-peak zone"]:    map[quantity.System]string{quantity.Metric: "10.3 – 115 m", quantity.Imperial: "34 – 376 ft"}[tt.units],
+			gives["bar"]["half-peak zone"]:    map[units.System]string{units.Metric: "10.3 – 115 m", units.Imperial: "34 – 376 ft"}[tt.units],
 			gives["spot (left)"]["axis hits"]: "never", set["work"]["wall mark up"]: "aimed away", set["bar"]["from centre"]: "centre",
 		} {
 			if cell != want {
@@ -151,10 +152,10 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 
 // The tables for a spreadsheet have every number of the JSON, lengths in the unit that ends their name, nothing for null.
 func TestSheetsAgreeWithJSON(t *testing.T) {
-	for units, of := range map[quantity.System]struct {
+	for units, of := range map[units.System]struct {
 		unit string
 		size float64
-	}{quantity.Metric: {"_m", 1}, quantity.Imperial: {"_ft", 0.3048}} {
+	}{units.Metric: {"_m", 1}, units.Imperial: {"_ft", 0.3048}} {
 		p := planned(t, truck, units)
 		var b bytes.Buffer
 		if err := p.Sheet(units, asked).Write(&b, table.CSV); err != nil {
@@ -215,45 +216,14 @@ func TestSheetOfNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := p.Sheet(quantity.Metric, asked)
-	want := planned(t, truck, quantity.Metric).Sheet(quantity.Metric, asked)
+	got := p.Sheet(units.Metric, asked)
+	want := planned(t, truck, units.Metric).Sheet(units.Metric, asked)
 	if len(got.Rows) != 0 || !slices.Equal(got.Columns, want.Columns) {
 		t.Errorf("%d rows under %v, want none under %v", len(got.Rows), got.Columns, want.Columns)
 	}
 }
 
-// Signs and sides: what is left is positive, what is behind the bumper is said to be.
-func TestPlacesInWords(t *testing.T) {
-	for _, tt := range []struct{ got, want string }{
-		{fromCentre(quantity.Metric, 0.55), "0.550 m L"}, {fromCentre(quantity.Metric, -0.55), "0.550 m R"}, {fromCentre(quantity.Metric, -1e-5), "centre"},
-		{fromCentre(quantity.Imperial, -0.3048), "1 ft R"},
-		{span(quantity.Metric, 12, 24.04, "sky"), "12.0 – 24.0 m"}, {span(quantity.Metric, 12, math.NaN(), "sky"), "12.0 m – sky"},
-		{span(quantity.Metric, math.NaN(), math.NaN(), "sky"), "sky"}, {span(quantity.Imperial, 3.048, 30.48, "sky"), "10.0 – 100 ft"},
-		{span(quantity.Metric, 9000, 12000, "sky"), "9000 m – 12.0 km"},
-		{stake(quantity.Metric, 5), "5 m"}, {stake(quantity.Metric, 0.25), "0.25 m"}, {stake(quantity.Metric, 0), "0 m"},
-		{stake(quantity.Imperial, 3.048), "10 ft"}, {stake(quantity.Imperial, 50), "164 ft"}, {stake(quantity.Imperial, 1), "3.28 ft"},
-		{away(quantity.Metric, -2.1, "ahead", "behind"), "2.10 m behind"}, {away(quantity.Metric, 2.1, "ahead", "behind"), "2.10 m ahead"},
-	} {
-		if tt.got != tt.want {
-			t.Errorf("%q, want %q", tt.got, tt.want)
-		}
-	}
-}
-
-// No figure is written with more digits than it has, or as a power of ten.
 func TestFigures(t *testing.T) {
-	for v, want := range map[float64]string{
-		0: "0 lx", 1e-7: "under 0.01 lx", 0.0123: "0.012 lx", 0.5: "0.5 lx", 3: "3 lx", 9.94: "9.9 lx", 9.96: "10 lx", 1234.5: "1234 lx", 1e6: "1000000 lx",
-	} {
-		if got := lux(v); got != want {
-			t.Errorf("lux(%v) = %q, want %q", v, got, want)
-		}
-	}
-	for v, want := range map[float64]string{0: "0", 0.004: "0", 0.0051: "0.01", 9.99: "9.99", 9.996: "10.0", 99.96: "100", 12345: "12345"} {
-		if got := metered(v); got != want {
-			t.Errorf("metered(%v) = %q, want %q", v, got, want)
-		}
-	}
 	for v, want := range map[float64]string{0: "0", 0.002: "+0.2 %", -0.01: "-1.0 %", 4e-4: "0"} {
 		if got := change(v, ""); got != want {
 			t.Errorf("change(%v) = %q, want %q", v, got, want)
@@ -292,7 +262,7 @@ func TestLuxAddsUp(t *testing.T) {
 			t.Errorf("%+v: %v and %v lx of %d lamps, which are %v and %v", places[i], p.Ground, p.Facing, len(p.Lamps), ground, facing)
 		}
 	}
-	for k, tab := range l.Grids(quantity.Imperial, 3) {
+	for k, tab := range l.Grids(units.Imperial, 3) {
 		var names []string
 		for _, c := range tab.Columns {
 			names = append(names, c.Name)
@@ -306,7 +276,7 @@ func TestLuxAddsUp(t *testing.T) {
 			}
 			for j, cell := range row[1:] {
 				p := l.Points[3*i+j]
-				if want := metered([]float64{p.Ground, p.Facing}[k]); cell != want {
+				if want := units.Metered([]float64{p.Ground, p.Facing}[k]); cell != want {
 					t.Errorf("%s at %s: %s, want %s", tab.Title, row[0], cell, want)
 				}
 			}

@@ -6,9 +6,9 @@ import (
 	"strconv"
 	"strings"
 
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // The figures as plain numbers for a spreadsheet, each under a name as in JSON. Lengths are in m or in ft, which ends the
@@ -17,7 +17,7 @@ import (
 // spreadsheet is a table that is written cell by cell.
 type spreadsheet struct {
 	table.Table
-	system quantity.System
+	system units.System
 }
 
 func (s *spreadsheet) row() { s.Rows = append(s.Rows, nil) }
@@ -34,16 +34,16 @@ func (s *spreadsheet) text(name, cell string) {
 func (s *spreadsheet) number(name string, v float64) { s.text(name, digits(v)) }
 
 func (s *spreadsheet) length(name string, m float64) {
-	if s.system == quantity.Imperial {
-		s.number(name+"_ft", tidy(m/quantity.Foot))
+	if s.system == units.Imperial {
+		s.number(name+"_ft", tidy(m/units.Foot))
 		return
 	}
 	s.number(name+"_m", m)
 }
 
 func (s *spreadsheet) area(name string, m2 float64) {
-	if s.system == quantity.Imperial {
-		s.number(name+"_ft2", m2/(quantity.Foot*quantity.Foot))
+	if s.system == units.Imperial {
+		s.number(name+"_ft2", m2/(units.Foot*units.Foot))
 		return
 	}
 	s.number(name+"_m2", m2)
@@ -68,7 +68,7 @@ func digits(v float64) string {
 }
 
 // Sheet is every figure of the lamps, one row each.
-func (p *Plan) Sheet(u quantity.System, o Options) *table.Table {
+func (p *Plan) Sheet(u units.System, o Options) *table.Table {
 	s := &spreadsheet{system: u}
 	for i := range p.Lamps {
 		s.lamp(&p.Lamps[i])
@@ -125,7 +125,7 @@ func (s *spreadsheet) lamp(l *Lamp) {
 }
 
 // Sheet is the lamps as computed, one row each.
-func (c *Check) Sheet(u quantity.System) *table.Table {
+func (c *Check) Sheet(u units.System) *table.Table {
 	s := &spreadsheet{system: u}
 	for _, l := range c.Lamps {
 		s.row()
@@ -145,7 +145,7 @@ func (c *Check) Sheet(u quantity.System) *table.Table {
 }
 
 // Sheet is the points with what each lamp adds to them, one row each.
-func (l *Lux) Sheet(u quantity.System) *table.Table {
+func (l *Lux) Sheet(u units.System) *table.Table {
 	s := &spreadsheet{system: u}
 	for _, p := range l.Points {
 		for _, by := range append([]LampPoint{{"all", p.Ground, p.Facing}}, p.Lamps...) {
@@ -185,7 +185,7 @@ func (a *Aim) Sheet() *table.Table {
 }
 
 // Sheet is the comparison as its table is: a column for each scene.
-func (c *Compare) Sheet(u quantity.System) *table.Table {
+func (c *Compare) Sheet(u units.System) *table.Table {
 	rows := &spreadsheet{system: u}
 	for i := range c.Columns {
 		rows.column(&c.Columns[i])
@@ -222,7 +222,7 @@ func (s *spreadsheet) column(c *Column) {
 	s.number("peak_cd", c.Peak)
 	s.reach(c.Reach)
 	for _, w := range c.Widths {
-		s.length("lit_width_at_"+strings.ReplaceAll(stake(s.system, w.Ahead), " ", ""), w.Width)
+		s.length("lit_width_at_"+strings.ReplaceAll(s.system.Chosen(w.Ahead), " ", ""), w.Width)
 	}
 	for _, a := range c.LitArea {
 		s.area(fmt.Sprintf("lit_area_%glx", a.Lux), a.Area)

@@ -6,22 +6,22 @@ import (
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/render/units"
 )
 
 // The figures in words: what a scene comes to, and what a user can act on.
 
 // Words are a scene's figures in a few plain lines.
-func (s *Scene) Words(u quantity.System) []string {
+func (s *Scene) Words(u units.System) []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	for _, r := range s.Reach {
 		if r.Range == nil {
 			say("no obstacle straight ahead gets %g lx (%s up, on its face)", r.Lux, u.Length(geometry.ObjectHeight))
 		} else {
-			say("an obstacle straight ahead (%s up, on its face) gets %g lx out to %s", u.Length(geometry.ObjectHeight), r.Lux, short(u, *r.Range))
+			say("an obstacle straight ahead (%s up, on its face) gets %g lx out to %s", u.Length(geometry.ObjectHeight), r.Lux, u.Short(*r.Range))
 		}
 	}
 	if s.Stop.Speed != nil {
@@ -38,41 +38,28 @@ func (s *Scene) Words(u quantity.System) []string {
 		say("no dark stretch on the centreline before the end of reach")
 	}
 	for _, g := range s.DarkGaps {
-		say("dark on the centreline from %s to %s (under %g lx on an obstacle)", short(u, g.From), short(u, g.To), float64(gapLux))
+		say("dark on the centreline from %s to %s (under %g lx on an obstacle)", u.Short(g.From), u.Short(g.To), float64(gapLux))
 	}
 	for _, o := range s.Oncoming {
 		if o.Ahead != 50 {
 			continue
 		}
-		eye := fmt.Sprintf("an oncoming driver's eye at %s gets", stake(u, o.Ahead))
+		eye := fmt.Sprintf("an oncoming driver's eye at %s gets", u.Chosen(o.Ahead))
 		switch {
 		case o.Lux == 0:
 			say("%s no light", eye)
 		case o.Veil == nil:
-			say("%s %s; no veil can be told", eye, lux(o.Lux))
+			say("%s %s; no veil can be told", eye, units.Light(o.Lux))
 		default:
-			say("%s %s, a veil of %s cd/m²", eye, lux(o.Lux), figure(*o.Veil))
+			say("%s %s, a veil of %s cd/m²", eye, units.Light(o.Lux), units.TwoDigits(*o.Veil))
 		}
 	}
 	for _, b := range s.BodyLight {
 		if b.Max >= 1 {
-			say("%s on top of the %s, %s at the brightest", lux(b.Mean), b.Name, lux(b.Max))
+			say("%s on top of the %s, %s at the brightest", units.Light(b.Mean), b.Name, units.Light(b.Max))
 		}
 	}
 	return out
-}
-
-func lux(v float64) string { return figure(v) + " lx" }
-
-// figure is a number to two digits, or to whole ones.
-func figure(v float64) string {
-	switch {
-	case v >= 9.95:
-		return fmt.Sprintf("%.0f", v)
-	case v >= 0.01 || v == 0:
-		return fmt.Sprintf("%.2g", v)
-	}
-	return "under 0.01"
 }
 
 // advice is what stands out in a plan and can be acted on. What holds for both lamps of a pair is said once.
@@ -101,16 +88,16 @@ func (p *Plan) advice(r *assembly.Rig) []string {
 			say("the %s shades the ground straight ahead from @, up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
 		}
 		for _, b := range l.glare {
-			say("@ puts up to %s on the %s (%s on average), which the driver sees", lux(b.Max), b.Name, lux(b.Mean))
+			say("@ puts up to %s on the %s (%s on average), which the driver sees", units.Light(b.Max), b.Name, units.Light(b.Mean))
 		}
 		far, parked := or(l.Far), or(l.FarParked)
 		switch {
 		case math.IsNaN(far) && !math.IsNaN(parked):
-			say("as driven the far edge of @ goes to the sky; as parked it is at %s", short(u, parked))
+			say("as driven the far edge of @ goes to the sky; as parked it is at %s", u.Short(parked))
 		case !math.IsNaN(far) && math.IsNaN(parked):
-			say("as driven the far edge of @ is at %s; as parked it goes to the sky", short(u, far))
+			say("as driven the far edge of @ is at %s; as parked it goes to the sky", u.Short(far))
 		case !math.IsNaN(far) && math.Abs(far/parked-1) > 0.02:
-			say("as driven the far edge of @ is at %s; as parked it is at %s", short(u, far), short(u, parked))
+			say("as driven the far edge of @ is at %s; as parked it is at %s", u.Short(far), u.Short(parked))
 		}
 	}
 	var out []string

@@ -3,7 +3,7 @@ package report
 import (
 	"testing"
 
-	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -24,10 +24,10 @@ func TestWords(t *testing.T) {
 	for _, tt := range []struct {
 		what  string
 		scene *Scene
-		units quantity.System
+		units units.System
 		want  []string
 	}{
-		{"lit", lit, quantity.Metric, []string{
+		{"lit", lit, units.Metric, []string{
 			"an obstacle straight ahead (0.60 m up, on its face) gets 1 lx out to 100 m",
 			"no obstacle straight ahead gets 3 lx (0.60 m up, on its face)",
 			"the vehicle stops within the 1 lx reach from up to 90 km/h; that is where sight ends, not a safe speed",
@@ -37,7 +37,7 @@ func TestWords(t *testing.T) {
 			"an oncoming driver's eye at 50 m gets 12 lx, a veil of 2.5 cd/m²",
 			"4 lx on top of the hood, 30 lx at the brightest",
 		}},
-		{"lit", lit, quantity.Imperial, []string{
+		{"lit", lit, units.Imperial, []string{
 			"an obstacle straight ahead (2 ft up, on its face) gets 1 lx out to 328 ft",
 			"no obstacle straight ahead gets 3 lx (2 ft up, on its face)",
 			"the vehicle stops within the 1 lx reach from up to 56 mph; that is where sight ends, not a safe speed",
@@ -47,10 +47,10 @@ func TestWords(t *testing.T) {
 			"an oncoming driver's eye at 164 ft gets 12 lx, a veil of 2.5 cd/m²",
 			"4 lx on top of the hood, 30 lx at the brightest",
 		}},
-		{"dark", dark, quantity.Metric, []string{
+		{"dark", dark, units.Metric, []string{
 			"no obstacle straight ahead gets 1 lx (0.60 m up, on its face)", "no ground gets 1 lx", "an oncoming driver's eye at 50 m gets no light",
 		}},
-		{"a veil outside of what is known", blind, quantity.Metric, []string{
+		{"a veil outside of what is known", blind, units.Metric, []string{
 			"an obstacle straight ahead (0.60 m up, on its face) gets 1 lx out to 8.0 m", "no dark stretch on the centreline before the end of reach",
 			"an oncoming driver's eye at 50 m gets 3 lx; no veil can be told",
 		}},
@@ -98,7 +98,7 @@ func TestCompareFigures(t *testing.T) {
 		"brightest ground": {"393 lx at 6.5 m behind", "117 lx at 8.0 m", "none lit"}, "dark ahead": {"all dark", "0.0 – 1.2 m, 1 more", "all dark"},
 		"light to the ground": {"81 %", "0 %", "0 %"},
 	}
-	shown := c.Table(quantity.Metric)
+	shown := c.Table(units.Metric)
 	got := map[string][]string{}
 	for _, row := range shown.Rows {
 		got[row[0]] = row[1:]
@@ -109,7 +109,7 @@ func TestCompareFigures(t *testing.T) {
 		}
 	}
 	plain := map[string][]string{}
-	for _, row := range c.Sheet(quantity.Imperial).Rows {
+	for _, row := range c.Sheet(units.Imperial).Rows {
 		plain[row[0]] = row[1:]
 	}
 	for name, want := range map[string][]string{ // 328.08 ft; 122 m² are 1313.2 ft²; 11.2 m are 36.745 ft

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/render/units"
 )
 
 // Read reads a rig file. The filename is for messages, and for the name of a rig that has none. The error is a Mistakes
@@ -50,14 +51,14 @@ func bindRig(src *source, root *node, torn bool, name string) *Rig {
 	r := b.table(root, rigSheet, where{})
 	rig := &Rig{
 		Name:     r.textOr("name", name),
-		Units:    Opt[quantity.System]{Given: r.values["units"].given},
+		Units:    Opt[units.System]{Given: r.values["units"].given},
 		Vehicle:  b.vehicle(r.inner("vehicle")),
 		Ground:   b.ground(r.inner("ground")),
 		Stopping: b.stopping(r.inner("stopping")),
 		Air:      b.air(r.inner("air")),
 	}
-	if r.text("units") == quantity.Imperial.String() {
-		rig.Units.Value = quantity.Imperial
+	if r.text("units") == units.Imperial.String() {
+		rig.Units.Value = units.Imperial
 	}
 	for i, body := range r.inner("vehicle").all("body") {
 		rig.Body = append(rig.Body, Box{
@@ -175,7 +176,7 @@ func (b *binder) optic(r *record) Optic {
 
 // inDegrees shows one angle, or two where they differ: "36° by 14°".
 func inDegrees(angles []float64) string {
-	degrees := func(rad float64) string { return quantity.DegreesNumber(rad) + "°" }
+	degrees := func(rad float64) string { return units.DegreesNumber(rad) + "°" }
 	if angles[0] == angles[1] {
 		return degrees(angles[0])
 	}

@@ -8,10 +8,10 @@ import (
 	"testing"
 	"testing/iotest"
 
+	"beamfall/render/units"
+
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
-
-	"beamfall/cmd/beamfall/internal/quantity"
 )
 
 func deg(degrees float64) float64 { return degrees * math.Pi / 180 }
@@ -134,7 +134,7 @@ func TestReadEveryKey(t *testing.T) {
 	want := &Rig{
 		Source: "rig.toml",
 		Name:   "forest rig",
-		Units:  given(quantity.Imperial),
+		Units:  given(units.Imperial),
 		Vehicle: Vehicle{
 			Length: given(5.2), Width: given(1.9), Wheelbase: given(3.1), FrontOverhang: given(0.9),
 			Eye: given(Point{-2.1, 0.4, 1.65}), NoseUpDriven: given(deg(0.8)),

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/render/units"
 )
 
 // AngleChange sets angles of a lamp, rad. A nil angle stays as it is. The lamp is called as in Rig.Lamps; of a pair, the
@@ -62,7 +63,7 @@ func Rewrite(src []byte, changes []AngleChange) ([]byte, error) {
 			k := lampSheet.find(angle.key)
 			if breach := k.limits.breach(*angle.to, k.kind); breach != "" || math.IsNaN(*angle.to) {
 				return nil, fmt.Errorf("lamp %s: %s: %s %s", quantity.Quote(change.Lamp), angle.key,
-					quantity.DegreesNumber(*angle.to)+"°", cmp.Or(breach, "is not a number"))
+					units.DegreesNumber(*angle.to)+"°", cmp.Or(breach, "is not a number"))
 			}
 			e.set(table, angle.key, *angle.to)
 		}
@@ -95,7 +96,7 @@ func (e *editor) set(lamp *node, key string, rad float64) {
 		e.edits = append(e.edits, edit{old.at, old.end, restyled(string(e.text[old.at:old.end]), old, rad)})
 		return
 	}
-	setting := fmt.Sprintf(`"%s deg"`, quantity.DegreesNumber(rad))
+	setting := fmt.Sprintf(`"%s deg"`, units.DegreesNumber(rad))
 	anchor := e.anchor(lamp, key)
 	if lamp.origin == fromValue {
 		e.edits = append(e.edits, edit{anchor.end, anchor.end, ", " + key + " = " + setting})
@@ -169,7 +170,7 @@ var inDegreesText = regexp.MustCompile(`^(["']) *[+-]?[0-9.]+( *(?:(?i:deg|degre
 
 // restyled is an angle written like the value it replaces.
 func restyled(literal string, old *node, rad float64) string {
-	number := quantity.DegreesNumber(rad)
+	number := units.DegreesNumber(rad)
 	if old.form == numberForm {
 		return number
 	}

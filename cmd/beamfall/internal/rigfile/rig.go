@@ -5,7 +5,7 @@
 // of the rig file: ahead, left and up of the ground below the foremost point of the bumper.
 package rigfile
 
-import "beamfall/cmd/beamfall/internal/quantity"
+import "beamfall/render/units"
 
 // Opt is a value that need not be given. When it is not, Value is the default of the format, or zero where the format
 // has none.
@@ -24,7 +24,7 @@ type Interval struct{ Low, High float64 }
 type Rig struct {
 	Source   string // the file, as it was called; empty for lamps without one
 	Name     string // as given, else the name of the file without its ending
-	Units    Opt[quantity.System]
+	Units    Opt[units.System]
 	Vehicle  Vehicle
 	Body     []Box
 	Lamps    []Lamp
