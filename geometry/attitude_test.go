@@ -173,6 +173,52 @@ func TestNoseUp(t *testing.T) {
 	}
 }
 
+func TestRaised(t *testing.T) {
+	// Measured from parked to loaded: 4 mm up over the front axle at x = -0.9 m, 38 mm down over the rear one at -4.0 m. That
+	// is asin(42/3100) = 0.77629° of nose up about the rear axle's contact, and all of it 38 mm down.
+	att := geometry.Raised(0.004, -0.038, -0.9, -4)
+	closeTo(t, "nose up", att.NoseUp()/deg, 0.77629, 1e-5)
+	for _, tt := range []struct{ x, up float64 }{{-0.9, 0.004}, {-4, -0.038}, {-2.45, -0.017}} {
+		closeTo(t, "comes up", att.Driven(r3.Vec{X: tt.x}).Z, tt.up, 1e-12)
+	}
+	closeTo(t, "over the rear axle, not moved along", att.Driven(r3.Vec{X: -4}).X, -4, 1e-12)
+	// Rear unchanged is the nose up about the rear axle.
+	a, b := geometry.Raised(3.1*math.Sin(0.8*deg), 0, -0.9, -4), geometry.NoseUp(0.8*deg, -4)
+	// Both alike up is no turn at all.
+	c := geometry.Raised(0.05, 0.05, -0.9, -4)
+	for _, p := range []r3.Vec{{X: -1.9, Y: 0.3, Z: 2.05}, {X: 60, Z: -1}} {
+		if d := r3.Norm(r3.Sub(a.Driven(p), b.Driven(p))); d > 1e-12 {
+			t.Errorf("%v is %v m from where the nose up takes it", p, d)
+		}
+		if d := r3.Norm(r3.Sub(c.Driven(p), r3.Add(p, r3.Vec{Z: 0.05}))); d > 1e-12 {
+			t.Errorf("%v raised by 5 cm is %v m off", p, d)
+		}
+		if q := att.Parked(att.Driven(p)); r3.Norm(r3.Sub(p, q)) > 1e-12 {
+			t.Errorf("%v comes back as %v", p, q)
+		}
+	}
+}
+
+func TestPitched(t *testing.T) {
+	// A bump: the nose 1° up from how it is driven, about the ground below the rear axle.
+	driven := geometry.Raised(0.004, -0.038, -0.9, -4)
+	bump := driven.Pitched(1*deg, -4)
+	closeTo(t, "nose up", bump.NoseUp(), driven.NoseUp()+1*deg, 1e-15)
+	for _, p := range []r3.Vec{{X: -1.9, Y: 0.3, Z: 2.05}, {X: -4, Z: 0.038}} {
+		was := r3.Sub(driven.Driven(p), r3.Vec{X: -4})
+		want := r3.Add(r3.Vec{X: -4}, r3.NewRotation(-1*deg, r3.Vec{Y: 1}).Rotate(was))
+		if d := r3.Norm(r3.Sub(bump.Driven(p), want)); d > 1e-13 {
+			t.Errorf("%v is %v m off", p, d)
+		}
+		if d := r3.Norm(r3.Sub(bump.Pitched(-1*deg, -4).Driven(p), driven.Driven(p))); d > 1e-13 {
+			t.Errorf("up and down again, %v is %v m off", p, d)
+		}
+	}
+	if (geometry.Attitude{}).Pitched(0, -4) != (geometry.Attitude{}) {
+		t.Error("pitched by nothing is not as parked")
+	}
+}
+
 func TestAttitudeIsARigidTurn(t *testing.T) {
 	// Lamp, body, point and plane turned together: the light does not change.
 	body := []geometry.Box{box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15)}
