@@ -66,9 +66,9 @@ func TestBarAgainstItsEmitters(t *testing.T) {
 			for _, y := range []float64{0, 0.31, 0.6, 0.75, 0.5*width + d*math.Tan(math.Min(80*deg, beam.FullAngle(l.Beam(), 0.5, 1, 0)/4))} {
 				for _, z := range []float64{1, 1 - 0.04*d} {
 					p := r3.Vec{X: d, Y: y, Z: z}
-					got, want := bar.Lux(p, geometry.Facing), sum.Lux(p, geometry.Facing)
+					got, want := bar.Lux(p, facing), sum.Lux(p, facing)
 					row := []float64{0}
-					bar.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: geometry.Facing})
+					bar.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: facing})
 					if want < 1e-4*1e4/(d*d) {
 						continue
 					}
@@ -100,14 +100,14 @@ func TestBarOfAMeasuredBeam(t *testing.T) {
 			for _, y := range []float64{0, 0.3, 0.65, 1.5, -0.4} {
 				for _, z := range []float64{1, 1 - 0.03*d, 1 + 0.05*d, 1 - 0.2*d} {
 					p := r3.Vec{X: d, Y: y, Z: z}
-					want := sum.Lux(p, geometry.Facing)
+					want := sum.Lux(p, facing)
 					if want < 1e-3*l.Beam().Peak()/(d*d) {
 						continue
 					}
 					lit++
 					row := []float64{0}
-					bar.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: geometry.Facing})
-					near(t, fmt.Sprintf("%s at %.2f", name, p), bar.Lux(p, geometry.Facing), want, 0.01)
+					bar.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: facing})
+					near(t, fmt.Sprintf("%s at %.2f", name, p), bar.Lux(p, facing), want, 0.01)
 					near(t, fmt.Sprintf("%s in a row at %.2f", name, p), row[0], want, 0.01)
 				}
 			}
@@ -130,17 +130,17 @@ func TestHardEdgedBar(t *testing.T) {
 		a := math.Min(tt.width/2, tt.d*math.Tan(tt.across/2*deg))
 		want := peak / tt.width * 2 * a / (tt.d * math.Hypot(tt.d, a))
 		p := r3.Vec{X: tt.d, Z: 1}
-		near(t, fmt.Sprintf("cones of %v° × %v° from %v m at %v m", tt.across, tt.upDown, tt.width, tt.d), onLevel(l).Lux(p, geometry.Facing), want, 1e-3)
+		near(t, fmt.Sprintf("cones of %v° × %v° from %v m at %v m", tt.across, tt.upDown, tt.width, tt.d), onLevel(l).Lux(p, facing), want, 1e-3)
 		row := []float64{0}
-		onLevel(l).AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: geometry.Facing})
+		onLevel(l).AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: facing})
 		near(t, "the same in a row", row[0], want, 1e-3)
 		// a field hardly wider than the beam is all but such a cone
 		spread := beam.Angles{Across: tt.across * deg, UpDown: tt.upDown * deg}
 		field := beam.Angles{Across: tt.across * 1.0001 * deg, UpDown: tt.upDown * 1.0001 * deg}
 		all := lamp(r3.Vec{Z: 1}, geometry.Aim{}, tt.width, beam.GaussianField(spread, field).WithPeak(peak))
-		near(t, "the same with a field", onLevel(all).Lux(p, geometry.Facing), want, 2e-3)
+		near(t, "the same with a field", onLevel(all).Lux(p, facing), want, 2e-3)
 		// past the end of the bar by more than the cone's half width there is none
-		if got := onLevel(l).Lux(r3.Vec{X: tt.d, Y: tt.width/2 + tt.d*math.Tan(tt.across/2*deg) + 1e-6, Z: 1}, geometry.Facing); got != 0 {
+		if got := onLevel(l).Lux(r3.Vec{X: tt.d, Y: tt.width/2 + tt.d*math.Tan(tt.across/2*deg) + 1e-6, Z: 1}, facing); got != 0 {
 			t.Errorf("%v lx past the end", got)
 		}
 	}
@@ -160,7 +160,7 @@ func TestMixedBar(t *testing.T) {
 		lamp(r3.Add(at, r3.Vec{Y: -0.45}), geometry.Aim{}, 0.3, beam.Gaussian(beam.Round(40*deg)).WithFlux(2000)),
 	)
 	for _, p := range []r3.Vec{{X: 1}, {X: 2, Y: 0.5, Z: 0.8}, {X: 10, Y: -3, Z: 0.6}, {X: 60, Y: 1, Z: 1}, {X: 1, Y: 0.45, Z: 0.8}} {
-		near(t, fmt.Sprintf("three bars at %v", p), onLevel(bar).Lux(p, geometry.Facing), parts.Lux(p, geometry.Facing), 2e-3)
+		near(t, fmt.Sprintf("three bars at %v", p), onLevel(bar).Lux(p, facing), parts.Lux(p, facing), 2e-3)
 	}
 	// From afar the parts add: peak, half-peak edge and flux.
 	d := bar.Beam()
@@ -208,7 +208,7 @@ func TestRollTurnsABarWithItsBeam(t *testing.T) {
 		// left becomes up, up becomes right
 		turned := r3.Vec{X: v.X, Y: -v.Z, Z: 10 + v.Y}
 		v.Z += 10
-		near(t, "upright bar", upright.Lux(turned, geometry.Facing), level.Lux(v, geometry.Facing), 1e-9)
+		near(t, "upright bar", upright.Lux(turned, facing), level.Lux(v, facing), 1e-9)
 	}
 }
 
@@ -217,8 +217,8 @@ func TestCloserThanTheLens(t *testing.T) {
 	for _, width := range []float64{0, 0.5} {
 		s := onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{}, width, isotropic(100)))
 		row := make([]float64, 3)
-		s.AddRow(row, geometry.Row{Start: r3.Vec{Z: 1}, Step: r3.Vec{X: 1e-5}, Normal: geometry.Facing})
-		for i, v := range append(row, s.Lux(r3.Vec{Z: 1}, geometry.Facing), s.Lux(r3.Vec{X: 1e-5, Z: 1}, geometry.Facing)) {
+		s.AddRow(row, geometry.Row{Start: r3.Vec{Z: 1}, Step: r3.Vec{X: 1e-5}, Normal: facing})
+		for i, v := range append(row, s.Lux(r3.Vec{Z: 1}, facing), s.Lux(r3.Vec{X: 1e-5, Z: 1}, facing)) {
 			if math.IsNaN(v) || v > 100/1e-6 {
 				t.Errorf("%d: %v lx at the lens", i, v)
 			}

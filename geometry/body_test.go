@@ -134,7 +134,7 @@ func TestPenumbraOfABar(t *testing.T) {
 	wall := box("wall", 2, 2.0001, -10, 0, 0, 5)
 	bar := lamp(r3.Vec{Z: 1}, geometry.Aim{}, 1, beam.Cosine(beam.Round(150*deg)).WithPeak(1000))
 	shaded, open := (&geometry.Site{Body: []geometry.Box{wall}}).Scene(bar), onLevel(bar)
-	lux := func(s *geometry.Scene, y float64) float64 { return s.Lux(r3.Vec{X: 6, Y: y, Z: 1}, geometry.Facing) }
+	lux := func(s *geometry.Scene, y float64) float64 { return s.Lux(r3.Vec{X: 6, Y: y, Z: 1}, facing) }
 	const thick = 1e-4 // m of penumbra for the wall's own thickness
 	for _, tt := range []struct{ y, part float64 }{
 		{-3, 0}, {-1.0 - thick, 0}, {-0.5, 0.25}, {0, 0.5}, {0.25, 0.625}, {0.5, 0.75}, {1.0 + thick, 1}, {3, 1},
@@ -151,7 +151,7 @@ func TestPenumbraOfABar(t *testing.T) {
 	}
 	// the same along a row
 	row := make([]float64, 61)
-	shaded.AddRow(row, geometry.Row{Start: r3.Vec{X: 6, Y: -1.5, Z: 1}, Step: r3.Vec{Y: 0.05}, Normal: geometry.Facing})
+	shaded.AddRow(row, geometry.Row{Start: r3.Vec{X: 6, Y: -1.5, Z: 1}, Step: r3.Vec{Y: 0.05}, Normal: facing})
 	for i, v := range row {
 		near(t, "row through the penumbra", v, lux(shaded, -1.5+float64(i)*0.05), 1e-4)
 	}
@@ -178,9 +178,9 @@ func TestTwoBoxesHideWhatEitherHides(t *testing.T) {
 		for _, l := range tt.lit {
 			width := l[1] - l[0]
 			part := lamp(r3.Vec{Y: (l[0] + l[1]) / 2, Z: 1}, geometry.Aim{}, width, beam.Cosine(beam.Round(120*deg)).WithPeak(500*width))
-			want += onLevel(part).Lux(p, geometry.Facing)
+			want += onLevel(part).Lux(p, facing)
 		}
-		near(t, tt.where, (&geometry.Site{Body: tt.posts}).Scene(bar).Lux(p, geometry.Facing), want, 2e-4)
+		near(t, tt.where, (&geometry.Site{Body: tt.posts}).Scene(bar).Lux(p, facing), want, 2e-4)
 	}
 }
 
@@ -217,7 +217,7 @@ func TestBoxThatOnlyTouchesHidesNothing(t *testing.T) {
 			for _, width := range []float64{0, 0.5} {
 				l := lamp(at, geometry.Aim{}, width, beam.Cosine(beam.Round(120*deg)).WithFlux(1000))
 				shaded, open := site.Scene(l), bare.Scene(l)
-				p, n := att.Driven(r3.Vec{X: 12, Y: 1, Z: 0.9}), geometry.Facing
+				p, n := att.Driven(r3.Vec{X: 12, Y: 1, Z: 0.9}), facing
 				if got, want := shaded.Lux(p, n), open.Lux(p, n); got != want || want == 0 {
 					t.Errorf("%s, %v m wide, nose up %v°: %v lx, want %v", name, width, noseUp, got, want)
 				}
@@ -232,7 +232,7 @@ func TestBoxThatOnlyTouchesHidesNothing(t *testing.T) {
 		"upright": lamp(r3.Vec{X: -2, Y: 0.9, Z: 0.5}, geometry.Aim{Roll: 90 * deg}, 0.3, isotropic(100)),
 	} {
 		p := r3.Vec{X: 3, Y: l.At.Y, Z: l.At.Z}
-		if got, want := site.Scene(l).Lux(p, geometry.Facing), onLevel(l).Lux(p, geometry.Facing); got != want {
+		if got, want := site.Scene(l).Lux(p, facing), onLevel(l).Lux(p, facing); got != want {
 			t.Errorf("%s along a face: %v lx, want %v", name, got, want)
 		}
 	}

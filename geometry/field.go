@@ -34,16 +34,32 @@ func (f *Field) At(i, j int) float64 { return f.Lux[i*f.NY+j] }
 // GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the number of cores.
 // It stops early, with the context's error, when the context ends.
 func (s *Scene) GroundField(ctx context.Context, g Grid) (*Field, error) {
-	return s.field(ctx, g, 0, func(x float64) r3.Vec { return s.Site.Ground.Normal(x) })
+	return s.field(ctx, g, func(dst []float64, x float64, w *work) {
+		s.addRow(dst, s.rowAcross(x, g.Y0, g.Step, 0, s.Site.Ground.Normal(x)), w)
+	})
 }
 
 // FacingField is the illuminance on vertical planes that face the vehicle, at a height (m) over the ground. It stops
 // early as GroundField does.
 func (s *Scene) FacingField(ctx context.Context, g Grid, height float64) (*Field, error) {
-	return s.field(ctx, g, height, func(float64) r3.Vec { return Facing })
+	return s.field(ctx, g, func(dst []float64, x float64, w *work) {
+		for j := 0; j < len(dst); {
+			normal, n := s.Site.Facing(x, g.Y(j)), 1
+			for j+n < len(dst) && s.Site.Facing(x, g.Y(j+n)) == normal {
+				n++
+			}
+			s.addRow(dst[j:j+n], s.rowAcross(x, g.Y(j), g.Step, height, normal), w)
+			j += n
+		}
+	})
 }
 
-func (s *Scene) field(ctx context.Context, g Grid, height float64, normal func(x float64) r3.Vec) (*Field, error) {
+// rowAcross is a row of points across at x, from y to the left, at a height over the ground.
+func (s *Scene) rowAcross(x, y, step, height float64, normal r3.Vec) Row {
+	return Row{s.Site.At(x, y, height), r3.Vec{Y: step, Z: s.Site.Ground.CrossFall * step}, normal}
+}
+
+func (s *Scene) field(ctx context.Context, g Grid, addRow func(dst []float64, x float64, w *work)) (*Field, error) {
 	f := &Field{g, make([]float64, g.NX*g.NY)}
 	var next atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
@@ -58,12 +74,7 @@ func (s *Scene) field(ctx context.Context, g Grid, height float64, normal func(x
 				if err := ctx.Err(); err != nil {
 					return err
 				}
-				x := g.X(i)
-				s.addRow(f.Lux[i*g.NY:(i+1)*g.NY], Row{
-					Start:  s.Site.At(x, g.Y0, height),
-					Step:   r3.Vec{Y: g.Step, Z: s.Site.Ground.CrossFall * g.Step},
-					Normal: normal(x),
-				}, &w)
+				addRow(f.Lux[i*g.NY:(i+1)*g.NY], g.X(i), &w)
 			}
 		})
 	}

@@ -134,7 +134,7 @@ func BenchmarkLux(b *testing.B) {
 	sum := 0.0
 	for b.Loop() {
 		for x := 1.0; x < 100; x *= 1.2 {
-			sum += s.Lux(r3.Vec{X: x, Y: 1, Z: 0.6}, geometry.Facing)
+			sum += s.Lux(r3.Vec{X: x, Y: 1, Z: 0.6}, facing)
 		}
 	}
 }

@@ -162,7 +162,7 @@ func TestShadowBehindACrest(t *testing.T) {
 				}
 			}
 			if p := site.At(tt.x, 0, 0.6); tt.obj {
-				near(t, "light beside the shadow", s.FacingLux(tt.x, 0, 0.6), open.Lux(p, geometry.Facing), 1e-12)
+				near(t, "light beside the shadow", s.FacingLux(tt.x, 0, 0.6), open.Lux(p, facing), 1e-12)
 			}
 		}
 	}
@@ -187,15 +187,15 @@ func TestCrestHidesPartOfAnUprightBar(t *testing.T) {
 		return lamp(r3.Vec{Z: height}, geometry.Aim{Roll: 90 * deg}, width, beam.Cosine(beam.Round(120*deg)).WithPeak(1000*width))
 	}
 	p := r3.Vec{X: 40}
-	near(t, "upper half", site.Scene(bar(2, 1)).Lux(p, geometry.Facing), onLevel(bar(2.25, 0.5)).Lux(p, geometry.Facing), 1e-4)
-	near(t, "all of it", site.Scene(bar(2.6, 1)).Lux(p, geometry.Facing), onLevel(bar(2.6, 1)).Lux(p, geometry.Facing), 1e-12)
-	if got := site.Scene(bar(1.4, 1)).Lux(p, geometry.Facing); got != 0 {
+	near(t, "upper half", site.Scene(bar(2, 1)).Lux(p, facing), onLevel(bar(2.25, 0.5)).Lux(p, facing), 1e-4)
+	near(t, "all of it", site.Scene(bar(2.6, 1)).Lux(p, facing), onLevel(bar(2.6, 1)).Lux(p, facing), 1e-12)
+	if got := site.Scene(bar(1.4, 1)).Lux(p, facing); got != 0 {
 		t.Errorf("%v lx from behind the crest", got)
 	}
 	// What of a bar is under the ground gives no light.
 	low := bar(0.2, 1) // from -0.3 m to 0.7 m
-	near(t, "half buried", onLevel(low).Lux(r3.Vec{X: 10, Z: 1}, geometry.Facing), onLevel(bar(0.35, 0.7)).Lux(r3.Vec{X: 10, Z: 1}, geometry.Facing), 1e-6)
-	if got := onLevel(lamp(r3.Vec{Z: -0.1}, geometry.Aim{}, 0, isotropic(100))).Lux(r3.Vec{X: 3}, geometry.Facing); got != 0 {
+	near(t, "half buried", onLevel(low).Lux(r3.Vec{X: 10, Z: 1}, facing), onLevel(bar(0.35, 0.7)).Lux(r3.Vec{X: 10, Z: 1}, facing), 1e-6)
+	if got := onLevel(lamp(r3.Vec{Z: -0.1}, geometry.Aim{}, 0, isotropic(100))).Lux(r3.Vec{X: 3}, facing); got != 0 {
 		t.Errorf("%v lx from under the ground", got)
 	}
 }

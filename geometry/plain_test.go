@@ -74,7 +74,7 @@ func TestSwitchedOffIsPlain(t *testing.T) {
 			if seed == 0 {
 				same(t, name+": brightest", s.Brightest().Lux, plain.Brightest().Lux)
 			}
-			same(t, name+": oncoming", s.Oncoming(50, 3.5).Lux, plain.Oncoming(50, 3.5).Lux)
+			same(t, name+": oncoming", s.Oncoming(50, 3.5, 40).Lux, plain.Oncoming(50, 3.5, 40).Lux)
 		}
 	}
 }

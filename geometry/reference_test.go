@@ -80,7 +80,7 @@ func TestReferenceTable(t *testing.T) {
 		x, y := number("x"), number("y")
 		where := fmt.Sprintf("%s, %s at (%v, %v)", text("case"), text("plane"), x, y)
 		near(t, where+": peak", d.Peak(), number("peak_cd"), 1e-4)
-		normal := geometry.Facing
+		normal := facing
 		switch text("plane") {
 		case "ground":
 			normal = site.Ground.Normal(x)

@@ -31,7 +31,7 @@ func (d draw) row(r *rig) geometry.Row {
 	normal = r.normal(start.X)
 	if d.chance(0.4) {
 		start.Z += 0.6
-		normal = geometry.Facing
+		normal = facing
 	}
 	return geometry.Row{Start: start, Normal: normal, Step: r3.Vec{Y: step, Z: r.crossFall * step}}
 }
@@ -131,14 +131,15 @@ func TestFieldsAreLuxOnTheGroundAndOverIt(t *testing.T) {
 				if g.X(i) != x || g.Y(j) != y {
 					t.Fatalf("point (%d, %d) at (%v, %v), want (%v, %v)", i, j, g.X(i), g.Y(j), x, y)
 				}
+				toward := r3.Vec{X: math.Copysign(1, -x)} // a vehicle of no length
 				for _, c := range []struct {
 					name      string
 					got, want float64
 				}{
 					{"ground", ground.At(i, j), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y)}, r.normal(x))},
 					{"GroundLux", s.GroundLux(x, y), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y)}, r.normal(x))},
-					{"facing", facing.At(i, j), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y) + 0.6}, r3.Vec{X: -1})},
-					{"FacingLux", s.FacingLux(x, y, 0.6), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y) + 0.6}, r3.Vec{X: -1})},
+					{"facing", facing.At(i, j), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y) + 0.6}, toward)},
+					{"FacingLux", s.FacingLux(x, y, 0.6), s.Lux(r3.Vec{X: x, Y: y, Z: r.height(x, y) + 0.6}, toward)},
 				} {
 					floor := 1e-6 * axial(s, r3.Vec{X: x, Y: y, Z: r.height(x, y)})
 					if math.Abs(c.got-c.want) > 0.003*c.want+floor {
@@ -198,14 +199,14 @@ func TestRowsPastABeamAndAlongIt(t *testing.T) {
 		"half": beam.Cosine(beam.Round(120 * deg)).WithPeak(1e3),
 	}
 	rows := map[string]geometry.Row{
-		"across":             {Start: r3.Vec{X: 10, Y: -20, Z: 1.1}, Step: r3.Vec{Y: 0.25}, Normal: geometry.Facing},
-		"along":              {Start: r3.Vec{X: -20.1, Y: 0.09, Z: 1}, Step: r3.Vec{X: 0.25}, Normal: geometry.Facing},
-		"back along":         {Start: r3.Vec{X: 20.1, Y: 0.09, Z: 1}, Step: r3.Vec{X: -0.25}, Normal: geometry.Facing},
+		"across":             {Start: r3.Vec{X: 10, Y: -20, Z: 1.1}, Step: r3.Vec{Y: 0.25}, Normal: facing},
+		"along":              {Start: r3.Vec{X: -20.1, Y: 0.09, Z: 1}, Step: r3.Vec{X: 0.25}, Normal: facing},
+		"back along":         {Start: r3.Vec{X: 20.1, Y: 0.09, Z: 1}, Step: r3.Vec{X: -0.25}, Normal: facing},
 		"beside":             {Start: r3.Vec{X: -20, Y: 3, Z: 0}, Step: r3.Vec{X: 0.25}, Normal: up},
 		"behind":             {Start: r3.Vec{X: -10, Y: -20, Z: 1}, Step: r3.Vec{Y: 0.25}, Normal: r3.Vec{X: 1}},
-		"along the edge":     {Start: r3.Vec{X: -20, Y: -20.1, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.2501}, Normal: geometry.Facing},
+		"along the edge":     {Start: r3.Vec{X: -20, Y: -20.1, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.2501}, Normal: facing},
 		"in the lens' plane": {Start: r3.Vec{Y: -20, Z: 0.5}, Step: r3.Vec{Y: 0.25}, Normal: up},
-		"through the lamp":   {Start: r3.Vec{X: -20.1, Y: -10.05, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.125}, Normal: geometry.Facing},
+		"through the lamp":   {Start: r3.Vec{X: -20.1, Y: -10.05, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.125}, Normal: facing},
 		"from the side":      {Start: r3.Vec{X: 60, Y: 30, Z: 1}, Step: r3.Vec{X: -0.5, Y: -0.25}, Normal: r3.Unit(r3.Vec{X: -1, Y: -1})},
 	}
 	for name, row := range rows {
@@ -315,7 +316,7 @@ func TestRowsCloseToABar(t *testing.T) {
 	s := onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{}, width, isotropic(1000)))
 	for _, d := range []float64{0.02, 0.05, 0.2, 0.5, 1, 3} {
 		for _, step := range []r3.Vec{{Y: 0.11}, {Y: 0.01}, {X: 0.01}, {Z: 0.02}, {X: 0.03, Y: 0.05, Z: -0.02}} {
-			row := geometry.Row{Start: r3.Vec{X: d, Y: 1.2, Z: 1}, Step: step, Normal: geometry.Facing}
+			row := geometry.Row{Start: r3.Vec{X: d, Y: 1.2, Z: 1}, Step: step, Normal: facing}
 			got := make([]float64, 50)
 			s.AddRow(got, row)
 			for i, v := range got {
@@ -325,7 +326,7 @@ func TestRowsCloseToABar(t *testing.T) {
 				end := func(s float64) float64 { return s / math.Sqrt(r2+s*s) }
 				want := 1000. / width * p.X / r2 * (end(width/2-p.Y) + end(width/2+p.Y))
 				near(t, fmt.Sprintf("row at %.3f", p), v, want, 0.003)
-				near(t, fmt.Sprintf("light at %.3f", p), s.Lux(p, geometry.Facing), want, 0.003)
+				near(t, fmt.Sprintf("light at %.3f", p), s.Lux(p, facing), want, 0.003)
 			}
 		}
 	}

@@ -6,11 +6,13 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Site is what lamps shine on and through: the ground, the body that they are mounted on, and the air. The zero value
-// is level ground, nothing in the way, clear air, driven as parked.
+// Site is what lamps shine on and through: the ground and the track on it, the body that they are mounted on, and the air.
+// The zero value is level ground, a straight track, nothing in the way, clear air, driven as parked.
 type Site struct {
 	Ground     Ground
+	Track      Track
 	Body       []Box
+	Length     float64 // of the vehicle, m; 0 where it is not known, and none of it is beside anything
 	Attitude   Attitude
 	Visibility float64 // meteorological optical range, m; 0 is clear air
 }
@@ -77,8 +79,24 @@ func (s *Scene) sumOf(i int, p r3.Vec, m measure) float64 {
 	return sum
 }
 
-// Facing is the normal of a vertical plane that faces the vehicle.
-var Facing = r3.Vec{X: -1}
+// Facing is the normal of the vertical plane at (x, y) that faces the vehicle. Ahead of the bumper it points back along the
+// track, as that heads where it is nearest; behind the tail straight ahead; beside the vehicle across to the centreline, on
+// which it points back.
+func (s *Site) Facing(x, y float64) r3.Vec {
+	switch {
+	case x >= 0 && !s.Track.Straight():
+		return r3.Scale(-1, s.Track.Heading(s.Track.Nearest(x, y)))
+	case x >= 0:
+		return r3.Vec{X: -1}
+	case x < -s.Length:
+		return r3.Vec{X: 1}
+	case y > 0:
+		return r3.Vec{Y: -1}
+	case y < 0:
+		return r3.Vec{Y: 1}
+	}
+	return r3.Vec{X: -1}
+}
 
 // ObjectHeight is the height (m) over the ground at which facing light counts: AASHTO Green Book, object height for
 // stopping sight distance, 2.0 ft.
@@ -94,9 +112,9 @@ func (s *Scene) GroundLux(x, y float64) float64 {
 	return s.Lux(s.Site.At(x, y, 0), s.Site.Ground.Normal(x))
 }
 
-// FacingLux is the illuminance (lx) on a vertical plane that faces the vehicle, at a height (m) over the ground.
+// FacingLux is the illuminance (lx) on the vertical plane that faces the vehicle, at a height (m) over the ground.
 func (s *Scene) FacingLux(x, y, height float64) float64 {
-	return s.Lux(s.Site.At(x, y, height), Facing)
+	return s.Lux(s.Site.At(x, y, height), s.Site.Facing(x, y))
 }
 
 // mostCandela is an upper bound of the intensity of all lamps together in any direction.

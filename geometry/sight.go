@@ -94,17 +94,29 @@ func (p *Profile) Gaps(lux float64) []Stretch {
 	return gaps
 }
 
-// Centreline is the facing illuminance at ObjectHeight straight ahead on the centreline, by distance from the bumper,
-// as far as there may be lux of it, which is above 0.
+// Centreline is the facing illuminance at ObjectHeight on the centreline of the track, by distance along it from the bumper,
+// as far as there may be lux of it, which is above 0, or as far as the track goes.
 func (s *Scene) Centreline(lux float64) *Profile {
-	end, breaks := s.farthest(lux), []float64(nil)
+	track, far := &s.Site.Track, s.farthest(lux)
+	end := far
 	for i := range s.Lamps {
-		end = max(end, s.farthest(lux)+s.Lamps[i].Place.X+s.Lamps[i].Width/2)
+		m := &s.Lamps[i]
+		reach := far + m.Place.X + m.Width/2
+		if !track.Straight() {
+			// An arc of at most half a circle is at most π/2 times as long as it is far from end to end.
+			x, y := track.Place(track.From, 0)
+			reach = track.From + math.Pi/2*(far+m.Width/2+math.Hypot(m.Place.X-x, m.Place.Y-y))
+		}
+		end = max(end, reach)
 	}
+	var breaks []float64
 	for _, k := range s.Site.Ground.Profile {
-		breaks = append(breaks, k.Ahead)
+		breaks = append(breaks, track.crossings(k.Ahead)...)
 	}
-	return profile(func(x float64) float64 { return s.FacingLux(x, 0, ObjectHeight) }, end, breaks)
+	return profile(func(d float64) float64 {
+		x, y := track.Place(d, 0)
+		return s.Lux(s.Site.At(x, y, ObjectHeight), r3.Scale(-1, track.Heading(d)))
+	}, min(end, track.End()), breaks)
 }
 
 // Azimuth is the facing illuminance of lamp i alone at ObjectHeight along its own azimuth, on vertical planes square to

@@ -17,6 +17,8 @@ const deg = math.Pi / 180
 var (
 	up   = r3.Vec{Z: 1}
 	down = geometry.Aim{Tilt: 90 * deg}
+
+	facing = r3.Vec{X: -1} // the normal of what faces the vehicle from ahead of it, on a straight track
 )
 
 // isotropic is a point of light as textbooks have it: the same intensity (cd) in every direction, 4π times that in flux.

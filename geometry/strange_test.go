@@ -119,7 +119,7 @@ func (d draw) strangePlace(s *geometry.Scene) (p, normal r3.Vec) {
 			p = r3.Add(p, along(v))
 		}
 	}
-	normal = one(d, up, up, geometry.Facing, geometry.Facing, r3.Scale(-1, axes.Ahead), axes.Left, axes.Up)
+	normal = one(d, up, up, facing, facing, r3.Scale(-1, axes.Ahead), axes.Left, axes.Up)
 	if d.chance(0.5) {
 		p = s.Site.At(p.X, p.Y, one(d, 0, 0.6))
 		if d.chance(0.6) {
@@ -229,7 +229,7 @@ func TestStrangeRigsGiveFigures(t *testing.T) {
 		light("brightest ground", brightest.Lux)
 		place("brightest ground", brightest.At)
 		for _, x := range []float64{-1, 0, 25} {
-			g := s.Oncoming(x, 0)
+			g := s.Oncoming(x, 0, 40)
 			light("oncoming", g.Lux)
 			orNone("veil", g.Veil)
 		}

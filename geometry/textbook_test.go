@@ -66,7 +66,7 @@ func TestIntensityOnTheScreen(t *testing.T) {
 			beam.GaussianField(beam.Round(8*deg), beam.Round(20*deg)), beam.Gaussian(beam.Angles{Across: 20 * deg, UpDown: 8 * deg}),
 		} {
 			s := onLevel(lamp(r3.Vec{X: -0.4, Y: 0.3, Z: 0.75}, geometry.Aim{}, 0, shape.WithPeak(tt.candela)))
-			near(t, "screen at 25 m", s.Lux(r3.Vec{X: 24.6, Y: 0.3, Z: 0.75}, geometry.Facing), tt.lux, 1e-9)
+			near(t, "screen at 25 m", s.Lux(r3.Vec{X: 24.6, Y: 0.3, Z: 0.75}, facing), tt.lux, 1e-9)
 		}
 	}
 }
@@ -93,7 +93,7 @@ func TestFiveTimesRule(t *testing.T) {
 		d := times * length
 		u := length / (2 * d)
 		exact := (u/(1+u*u) + math.Atan(u)) / (2 * u)
-		got := bar.Lux(r3.Vec{X: d, Z: 1}, geometry.Facing) / (peak / (d * d))
+		got := bar.Lux(r3.Vec{X: d, Z: 1}, facing) / (peak / (d * d))
 		near(t, "bar over inverse square", got, exact, 1e-4)
 		if holds := math.Abs(got-1) < 0.01; holds != (times >= 5) {
 			t.Errorf("at %v times the length the bar has %.4f of what inverse square gives", times, got)
@@ -108,10 +108,10 @@ func TestMeteorologicalOpticalRange(t *testing.T) {
 		foggy, clear := site.Scene(lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, isotropic(1e5))), onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, isotropic(1e5)))
 		for _, tt := range []struct{ ranges, share float64 }{{0.01, math.Pow(0.05, 0.01)}, {0.5, math.Sqrt(0.05)}, {1, 0.05}, {2, 0.0025}} {
 			p := r3.Vec{X: tt.ranges * visibility, Z: 1}
-			near(t, "transmission", foggy.Lux(p, geometry.Facing)/clear.Lux(p, geometry.Facing), tt.share, 1e-9)
+			near(t, "transmission", foggy.Lux(p, facing)/clear.Lux(p, facing), tt.share, 1e-9)
 			row := []float64{0}
-			foggy.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: geometry.Facing})
-			near(t, "transmission in a row", row[0]/clear.Lux(p, geometry.Facing), tt.share, 1e-9)
+			foggy.AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: facing})
+			near(t, "transmission in a row", row[0]/clear.Lux(p, facing), tt.share, 1e-9)
 		}
 	}
 }

@@ -8,24 +8,40 @@ import (
 
 // What the light means for driving, and for whoever comes the other way.
 
-// Braking is how a vehicle is stopped: reaction time (s), then a constant deceleration (m/s²), above 0.
+// Braking is how a vehicle is stopped: reaction time (s), then a constant deceleration (m/s²) on the level, above 0. On a
+// slope gravity adds to that or takes from it.
 type Braking struct {
 	Reaction, Deceleration float64
+	Slope                  float64 // of the road, + rises ahead: 0.05 is 5 %
 }
 
 // GreenBook is AASHTO's design driver for stopping sight distance: 2.5 s, 3.4 m/s².
-var GreenBook = Braking{2.5, 3.4}
+var GreenBook = Braking{Reaction: 2.5, Deceleration: 3.4}
 
-// Distance is the stopping distance (m) from a speed (m/s), d = v·t + v²/(2a) (AASHTO Green Book, stopping sight
-// distance on the level).
+// onSlope is the deceleration (m/s²) on the slope; not above 0 where the vehicle cannot be stopped.
+func (b Braking) onSlope() float64 {
+	const gravity = 9.81
+	return b.Deceleration + gravity*b.Slope
+}
+
+// Distance is the stopping distance (m) from a speed (m/s), d = v·t + v²/(2(a + 9.81·G)) on a slope G (AASHTO Green Book,
+// stopping sight distance; on grades); +Inf where the slope is too steep to stop on.
 func (b Braking) Distance(speed float64) float64 {
-	return speed*b.Reaction + speed*speed/(2*b.Deceleration)
+	a := b.onSlope()
+	if a <= 0 && speed > 0 {
+		return math.Inf(1)
+	}
+	return speed*b.Reaction + speed*speed/(2*a)
 }
 
 // Speed is the greatest speed (m/s) from which the vehicle stops within a distance (m, not below 0); the inverse of Distance.
 func (b Braking) Speed(distance float64) float64 {
-	at := b.Deceleration * b.Reaction
-	return math.Sqrt(at*at+2*b.Deceleration*distance) - at
+	a := b.onSlope()
+	if a <= 0 {
+		return 0
+	}
+	at := a * b.Reaction
+	return math.Sqrt(at*at+2*a*distance) - at
 }
 
 // EyeHeight is the height (m) of a driver's eye over the road: AASHTO Green Book, 3.5 ft.
@@ -37,46 +53,48 @@ type Glare struct {
 	Lux, Veil float64
 }
 
-// Oncoming is the light at an eye over (x, y) that looks straight back along the road. The veiling luminance is
-// Σ 10·E/θ² over the lights, θ in degrees between the line of sight and the light, which holds from 1° to 30°
-// (Stiles-Holladay; CIE 146:2002). It is NaN if a light that adds more than 1e-4 of the lux is outside of that.
-func (s *Scene) Oncoming(x, y float64) Glare {
-	eye := s.Site.At(x, y, EyeHeight)
-	g := Glare{Lux: s.Lux(eye, Facing)}
-	for i := range s.Lamps {
-		for _, b := range s.Lamps[i].bars {
-			for _, part := range b.parts(8) {
-				e := s.Site.sum(&part, eye, measure{normal: Facing})
-				if e == 0 {
-					continue
-				}
-				toLight := r3.Sub(part.at, eye)
-				theta := math.Acos(r3.Dot(r3.Unit(toLight), Facing)) * 180 / math.Pi
-				if theta >= 1 && theta <= 30 {
-					g.Veil += 10 * e / (theta * theta)
-				} else if e > 1e-4*g.Lux {
-					g.Veil = math.NaN()
-				}
+// Angles (rad) between the line of sight and a light between which the equation for small angles holds.
+const leastVeilAngle, mostVeilAngle = 0.1 * math.Pi / 180, 30 * math.Pi / 180
+
+// Oncoming is the light at an eye at a distance s along the track and left of its centreline (m), EyeHeight over the ground,
+// that looks straight back along the track. age is that of the eye, in years. The veiling luminance is
+//
+//	Σ E·(10/θ³ + 5/θ²·(1 + (age/62.5)⁴))
+//
+// over the lights, θ in degrees between the line of sight and the light: the equation of CIE 146:2002 for small angles, from
+// 0.1° to 30°. It is NaN if more than 1e-4 of the lux comes from outside of that. Past the end of the track there is no eye:
+// both are NaN.
+func (s *Scene) Oncoming(along, left, age float64) Glare {
+	if along > s.Site.Track.End() {
+		return Glare{math.NaN(), math.NaN()}
+	}
+	x, y := s.Site.Track.Place(along, left)
+	eye, sight := s.Site.At(x, y, EyeHeight), r3.Scale(-1, s.Site.Track.Heading(along))
+	old := 1 + math.Pow(age/62.5, 4)
+	// split is a weight of light by its angle from the line of sight, in the range of the equation or outside.
+	split := func(in, out func(degrees float64) float64) func(toward r3.Vec) float64 {
+		return func(toward r3.Vec) float64 {
+			cos := r3.Dot(toward, sight)
+			theta := math.Atan2(r3.Norm(r3.Cross(toward, sight)), cos)
+			switch {
+			case cos <= 0:
+				return 0
+			case theta >= leastVeilAngle && theta <= mostVeilAngle:
+				return cos * in(theta*180/math.Pi)
 			}
+			return cos * out(theta*180/math.Pi)
 		}
 	}
+	none, all := func(float64) float64 { return 0 }, func(float64) float64 { return 1 }
+	veil := split(func(degrees float64) float64 { return (10/degrees + 5*old) / (degrees * degrees) }, none)
+	outside := split(none, all)
+	g, missed := Glare{Lux: s.Lux(eye, sight)}, 0.0
+	for i := range s.Lamps {
+		g.Veil += s.SumOf(i, eye, veil)
+		missed += s.SumOf(i, eye, outside)
+	}
+	if missed > 1e-4*g.Lux {
+		g.Veil = math.NaN()
+	}
 	return g
-}
-
-// parts cuts a bar into n; a point is its own only part.
-func (b *bar) parts(n int) []bar {
-	if b.length == 0 {
-		return []bar{*b}
-	}
-	out := make([]bar, n)
-	for i := range out {
-		c := *b
-		e := (2*float64(i)+1)/float64(n) - 1
-		c.at, c.parkedAt = r3.Add(b.at, r3.Scale(e, b.half)), r3.Add(b.parkedAt, r3.Scale(e, b.parkedHalf))
-		scale := 1 / float64(n)
-		c.half, c.parkedHalf = r3.Scale(scale, b.half), r3.Scale(scale, b.parkedHalf)
-		c.length, c.share = b.length*scale, b.share*scale
-		out[i] = c
-	}
-	return out
 }

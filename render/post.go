@@ -3,7 +3,6 @@ package render
 import (
 	"math"
 
-	"beamfall/geometry"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -73,7 +72,7 @@ func (s Subject) posts(v *DriverView) []post {
 		for i := range p.luminances {
 			h := (float64(i) + 0.5) / postSamples * postHigh
 			at := r3.Add(foot, r3.Vec{Z: h})
-			p.luminances[i] = s.Scene.Lux(at, geometry.Facing) * postReflectance / math.Pi
+			p.luminances[i] = s.Scene.Lux(at, site.Facing(p.ahead, left)) * postReflectance / math.Pi
 		}
 	})
 	return posts

@@ -182,7 +182,7 @@ func (s Subject) brightestOff(m wallMark, wall float64) float64 {
 	best, most := mark, 0.0
 	for k := range steps + 1 {
 		p := r3.Add(mark, r3.Scale(float64(k)/steps, r3.Sub(square, mark)))
-		if lux := one.Lux(p, geometry.Facing); lux > most {
+		if lux := one.Lux(p, r3.Vec{X: -1}); lux > most {
 			best, most = p, lux
 		}
 	}
@@ -206,7 +206,7 @@ func wallLight(ctx context.Context, s Subject, wall float64, f Frame, step float
 			return
 		}
 		s.Parked.AddRow(row, geometry.Row{
-			Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Normal: geometry.Facing,
+			Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Normal: r3.Vec{X: -1},
 			Step: r3.Vec{Y: (xs[len(xs)-1] - xs[0]) / float64(len(xs)-1)},
 		})
 	})

@@ -28,7 +28,7 @@ func TestWallShowsTheLight(t *testing.T) {
 		above := v.Frame.Box
 		above.Y1 = v.Frame.Y(0)
 		lux := func(p Point) float64 {
-			return s.Parked.Lux(r3.Vec{X: UsualWall, Y: v.Frame.AcrossAt(p.X), Z: v.Frame.UpAt(p.Y)}, geometry.Facing)
+			return s.Parked.Lux(r3.Vec{X: UsualWall, Y: v.Frame.AcrossAt(p.X), Z: v.Frame.UpAt(p.Y)}, r3.Vec{X: -1})
 		}
 		askBands(t, "wall on "+theme.Name, c, above, v.Labels, lux)
 		askIsolux(t, "wall on "+theme.Name, c, above, lux)

@@ -17,10 +17,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Target is light that is wanted on a rectangle of the track.
+// Target is light that is wanted on a stretch of the track.
 type Target struct {
 	Name      string
-	From, To  float64 // m ahead of the bumper
+	From, To  float64 // m along the track from the bumper
 	HalfWidth float64 // m to either side of the centreline
 	Facing    bool    // on vertical planes that face the vehicle, Up over the ground; else on the ground's surface
 	Up        float64 // m
@@ -28,8 +28,7 @@ type Target struct {
 	Weight    float64 // of its fulfilment beside that of the others, above 0
 }
 
-// Limit is light that must not be exceeded on a vertical plane toward the vehicle, at a point over the ground. Behind the
-// bumper (x below 0) the plane faces ahead.
+// Limit is light that must not be exceeded on the vertical plane that faces the vehicle, at a point over the ground.
 type Limit struct {
 	Name string
 	At   r3.Vec  // ahead, to the left, over the ground (m)
@@ -123,46 +122,61 @@ func steps(a, b float64) []float64 {
 	return out
 }
 
-// rows are the sample points of a target, a row for each distance ahead, and the number in each.
-func (t *Target) rows(site *geometry.Site) (rows []geometry.Row, n int) {
+// row is some of the sample points of a target, n of them.
+type row struct {
+	geometry.Row
+	n int
+}
+
+// rows are the sample points of a target, across the track at each distance along it, and their number in all.
+func (t *Target) rows(site *geometry.Site) (rows []row, points int) {
 	aside := steps(-t.HalfWidth, t.HalfWidth)
-	step := 1.0
-	if len(aside) > 1 {
-		step = aside[1] - aside[0]
-	}
-	for _, x := range steps(t.From, t.To) {
-		r := geometry.Row{
-			Start: site.At(x, aside[0], 0), Step: r3.Vec{Y: step, Z: site.Ground.CrossFall * step}, Normal: site.Ground.Normal(x),
+	for _, s := range steps(t.From, t.To) {
+		places := make([]r3.Vec, len(aside))
+		normals := make([]r3.Vec, len(aside))
+		for i, left := range aside {
+			x, y := site.Track.Place(s, left)
+			if t.Facing {
+				places[i], normals[i] = site.At(x, y, t.Up), site.Facing(x, y)
+				if s >= 0 {
+					normals[i] = r3.Scale(-1, site.Track.Heading(s))
+				}
+			} else {
+				places[i], normals[i] = site.At(x, y, 0), site.Ground.Normal(x)
+			}
 		}
-		if t.Facing {
-			r.Start, r.Normal = site.At(x, aside[0], t.Up), geometry.Facing
+		for i := 0; i < len(places); {
+			n := 1
+			for i+n < len(places) && normals[i+n] == normals[i] {
+				n++
+			}
+			r := row{geometry.Row{Start: places[i], Step: r3.Vec{Y: 1}, Normal: normals[i]}, n}
+			if n > 1 {
+				r.Step = r3.Scale(1/float64(n-1), r3.Sub(places[i+n-1], places[i]))
+			}
+			rows = append(rows, r)
+			i += n
 		}
-		rows = append(rows, r)
+		points += len(places)
 	}
-	return rows, len(aside)
+	return rows, points
 }
 
 // Fulfilment of a target, from 0 to 1, is the mean over its sample points of min(1, E / wanted) under the lamps of a scene.
 // The points are at most 1 m apart, ends and edges among them.
 func (t *Target) Fulfilment(s *geometry.Scene) float64 {
-	rows, n := t.rows(s.Site)
+	rows, points := t.rows(s.Site)
 	sum := 0.0
 	for _, r := range rows {
-		for i := range n {
+		for i := range r.n {
 			sum += min(1, s.Lux(r3.Add(r.Start, r3.Scale(float64(i), r.Step)), r.Normal)/t.Lux)
 		}
 	}
-	return sum / float64(n*len(rows))
+	return sum / float64(points)
 }
 
 // LuxAt is the illuminance (lx) that a limit is about, under the lamps of a scene.
-func (l *Limit) LuxAt(s *geometry.Scene) float64 {
-	toward := geometry.Facing
-	if l.At.X < 0 {
-		toward = r3.Scale(-1, toward)
-	}
-	return s.Lux(s.Site.At(l.At.X, l.At.Y, l.At.Z), toward)
-}
+func (l *Limit) LuxAt(s *geometry.Scene) float64 { return s.FacingLux(l.At.X, l.At.Y, l.At.Z) }
 
 // Total is the weighted mean of the fulfilments of targets, one for each, from 0 to 1; 0 where there are none.
 func Total(targets []Target, fulfilments []float64) float64 {
@@ -221,12 +235,11 @@ func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables
 		weights += target.Weight
 	}
 	for i := range p.Targets {
-		r, n := p.Targets[i].rows(p.Site)
-		rows = append(rows, r...)
+		of, _ := p.Targets[i].rows(p.Site)
 		from := t.points
-		for range r {
-			cuts = append(cuts, t.points)
-			t.points += n
+		for _, r := range of {
+			rows, cuts = append(rows, r.Row), append(cuts, t.points)
+			t.points += r.n
 		}
 		t.spans = append(t.spans, span{from, t.points, p.Targets[i].Weight / weights / float64(t.points-from)})
 	}
@@ -311,8 +324,8 @@ func (p *Problem) Work() int64 {
 	const choice, limit = 40, 4 // a choice in lists, and with its score in a dozen bounds; a limit, in two copies of 8 bytes
 	work, choices := choice+limit*len(p.Limits), 0
 	for i := range p.Targets {
-		rows, n := p.Targets[i].rows(p.Site)
-		work += len(rows) * n
+		_, points := p.Targets[i].rows(p.Site)
+		work += points
 	}
 	for i := range p.Brackets {
 		choices += p.Brackets[i].choices()

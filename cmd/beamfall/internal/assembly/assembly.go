@@ -93,6 +93,7 @@ func mistake(file *rigfile.Rig, l *rigfile.Lamp, err error) rigfile.Mistake {
 func site(file *rigfile.Rig) *geometry.Site {
 	s := &geometry.Site{
 		Ground:     geometry.Ground{Grade: file.Ground.Grade.Value, CrossFall: file.Ground.CrossFall.Value},
+		Length:     file.Vehicle.Length.Value,
 		Visibility: file.Air.Visibility.Value,
 	}
 	for _, p := range file.Ground.Profile {

@@ -7,7 +7,6 @@ import (
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/table"
-	"beamfall/geometry"
 	"beamfall/render/units"
 )
 
@@ -45,9 +44,10 @@ func LuxAt(r *assembly.Rig, s assembly.Scene, places []Place) *Lux {
 	lit := r.Lit(s)
 	for i, p := range places {
 		at, normal := lit.Site.At(p.Ahead, p.Left, p.Up), lit.Site.Ground.Normal(p.Ahead)
+		facing := lit.Site.Facing(p.Ahead, p.Left)
 		point := Point{Ahead: p.Ahead, Left: p.Left, Up: p.Up, Lamps: make([]LampPoint, len(s.Lamps))}
 		for j, n := range s.Lamps {
-			l := LampPoint{r.Lamps[n].Name, lit.LuxOf(j, at, normal), lit.LuxOf(j, at, geometry.Facing)}
+			l := LampPoint{r.Lamps[n].Name, lit.LuxOf(j, at, normal), lit.LuxOf(j, at, facing)}
 			point.Lamps[j] = l
 			point.Ground += l.Ground
 			point.Facing += l.Facing

@@ -309,6 +309,9 @@ const gapLux = 1
 // eyeAside is how far to the side of the centreline an oncoming driver's eye is, m.
 const eyeAside = 3.5
 
+// eyeAge is the age of that driver in years: this project's own choice.
+const eyeAge = 40
+
 // eyeDistances are how far ahead an oncoming driver's eye is looked at, m.
 var eyeDistances = []float64{25, 50, 100, 200}
 
@@ -336,7 +339,7 @@ func scene(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (S
 		out.LitArea[i-1].Area = math.Max(out.LitArea[i-1].Area, out.LitArea[i].Area)
 	}
 	for _, x := range eyeDistances {
-		g := lit.Oncoming(x, o.Traffic*eyeAside)
+		g := lit.Oncoming(x, o.Traffic*eyeAside, eyeAge)
 		out.Oncoming = append(out.Oncoming, Oncoming{x, g.Lux, number(g.Veil)})
 	}
 	var err error
