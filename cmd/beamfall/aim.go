@@ -4,9 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/rigfile"
@@ -22,12 +22,12 @@ import (
 // order is what aim is called for beyond the rig.
 type order struct {
 	speed float64 // m/s; 0: the targets of the rig
-	goal  report.Goal
+	goal  figures.Goal
 	write string // file
 }
 
 func newAim() *cobra.Command {
-	var c call
+	var f flags
 	var o order
 	cmd := &cobra.Command{
 		Use:   "aim [RIG]",
@@ -44,23 +44,33 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
   beamfall aim my-truck.toml --only "roof bar" --near 4m
   beamfall aim my-truck.toml --only "bumper spot" --level-edge`,
 		Args: oneRig,
-		RunE: func(cmd *cobra.Command, args []string) error { return c.aim(cmd.Context(), cmd.OutOrStdout(), args, o) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			q, err := f.request(args)
+			if err != nil {
+				return err
+			}
+			if err := errors.Join(o.check(q), q.oneScene()); err != nil {
+				return err
+			}
+			return q.answer(cmd, func(ctx context.Context, r *rig) (answer, error) { return q.aim(ctx, r, o) })
+		},
 	}
-	c.flags(cmd.Flags())
-	f := cmd.Flags()
-	without(f, "wall", "thresholds", "sight-lux", "traffic")
-	f.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
-	f.Var(&measure{&o.goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
-	f.Var(&measure{&o.goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
-	f.BoolVar(&o.goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
-	f.StringVar(&o.write, "write", "", "save the rig with the new angles to this file, comments kept")
+	set := cmd.Flags()
+	f.add(set)
+	without(set, "wall", "thresholds", "sight-lux", "traffic")
+	set.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
+	set.Var(&measure{&o.goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
+	set.Var(&measure{&o.goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
+	set.BoolVar(&o.goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
+	set.StringVar(&o.write, "write", "", "save the rig with the new angles to this file, comments kept")
 	return cmd
 }
 
 // forOneLamp tells whether the tilt for one place is asked for, and not for all that the light should do.
-func (o *order) forOneLamp() bool { return o.goal != report.Goal{} }
+func (o *order) forOneLamp() bool { return o.goal != figures.Goal{} }
 
-func (o *order) wrong(c *call, args []string) error {
+// check says what of an order cannot be met, whatever the rig.
+func (o *order) check(q *request) error {
 	goals := 0
 	for _, asked := range []bool{o.goal.Hit > 0, o.goal.Near > 0, o.goal.LevelEdge, o.speed > 0} {
 		if asked {
@@ -70,134 +80,130 @@ func (o *order) wrong(c *call, args []string) error {
 	if goals > 1 {
 		return errors.New("--speed, --hit, --near and --level-edge exclude each other; give one")
 	}
-	if o.write != "" && len(args) == 0 && len(c.lamps) > 0 {
+	if o.write != "" && len(q.sources[0].lamps) > 0 {
 		return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
 	}
 	return nil
 }
 
-func (c *call) aim(ctx context.Context, stdout io.Writer, args []string, o order) error {
-	if err := o.wrong(c, args); err != nil {
-		return err
+// aim finds angles, and writes them to a rig file and draws them where that is asked for.
+func (q *request) aim(ctx context.Context, r *rig, o order) (answer, error) {
+	if err := q.writable(o); err != nil {
+		return answer{}, err
 	}
-	r, s, err := c.oneScene(args)
+	s, u := r.Scenes[0], r.System()
+	a, err := q.angles(ctx, r, s, o)
 	if err != nil {
-		return err
-	}
-	if !o.forOneLamp() {
-		if err := c.ready(); err != nil {
-			return err
-		}
-	}
-	if o.write != "" {
-		made := c.out
-		if o.forOneLamp() {
-			made = ""
-		}
-		if err := savefile.Ready(o.write, made); err != nil {
-			return failed(err)
-		}
-	}
-	a, err := c.angles(ctx, r, s, o)
-	if err != nil {
-		return err
+		return answer{}, err
 	}
 	var rigs []savefile.File
 	if o.write != "" {
-		text, err := aimed(c.text, r, a)
+		text, err := aimed(r, a)
 		if err != nil {
-			return err
+			return answer{}, err
 		}
 		rigs = append(rigs, savefile.File{Name: o.write, Data: text})
 	}
 	if o.forOneLamp() {
 		_, err = written(rigs)
 	} else {
-		a.Notes = append(a.Notes, c.onlyNote()...)
-		a.Pictures, err = c.save(ctx, []picture{c.aimPicture(r, s, a)}, rigs...)
+		a.Pictures, err = q.save(ctx, []picture{q.aimPicture(r, s, a)}, rigs...)
 	}
-	if err != nil {
-		return err
+	return answer{
+		json: a,
+		csv:  func() *table.Table { return report.AimCSV(a) },
+		page: func(page *page) { printAim(page, u, a, o) },
+	}, err
+}
+
+// writable tells before the work is done whether there is a place for what is to be written.
+func (q *request) writable(o order) error {
+	made := ""
+	if !o.forOneLamp() {
+		if err := q.ready(); err != nil {
+			return err
+		}
+		made = q.out
 	}
-	if c.json {
-		return printJSON(stdout, a)
+	if o.write == "" {
+		return nil
 	}
-	return failed(c.printAim(stdout, r.System(), a))
+	return failed(savefile.Ready(o.write, made))
 }
 
 // angles finds the angles asked for. That there are none is no mistake of the input.
-func (c *call) angles(ctx context.Context, r *assembly.Rig, s assembly.Scene, o order) (*report.Aim, error) {
+func (q *request) angles(ctx context.Context, r *rig, s assembly.Scene, o order) (*figures.Aim, error) {
 	if o.forOneLamp() {
-		a, err := report.TiltFor(r, s, o.goal, c.report)
-		if errors.Is(err, aim.ErrNoTilt) {
-			err = failed(err)
+		a, err := figures.TiltFor(r.Rig, s, o.goal, q.figures)
+		switch {
+		case errors.Is(err, aim.ErrNoTilt):
+			return nil, failed(err)
+		case err != nil:
+			return nil, err
 		}
-		return a, err
+		a.Reasons = append(a.Reasons, report.Tilted(r.System(), a, o.goal)...)
+		return a, nil
 	}
 	done := progress("aiming")
 	defer done.end()
-	a, err := report.AimOf(ctx, r, s, o.speed, c.report, done.at)
+	a, err := figures.AimOf(ctx, r.Rig, s, o.speed, q.figures, done.at)
 	if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {
-		err = failed(fmt.Errorf("%w; allow more light there, let the lamps tilt further, or light fewer of them", err))
+		return nil, failed(fmt.Errorf("%w; allow more light there, let the lamps tilt further, or light fewer of them", err))
 	}
-	return a, err
+	if err != nil {
+		return nil, err
+	}
+	a.Reasons = append(a.Reasons, report.Reasons(a)...)
+	a.Notes = append(append(a.Notes, report.AimNotes(r.Rig, a.Task)...), q.notes()...)
+	return a, nil
 }
 
 // aimPicture is before and after on one scale.
-func (c *call) aimPicture(r *assembly.Rig, s assembly.Scene, a *report.Aim) picture {
+func (q *request) aimPicture(r *rig, s assembly.Scene, a *figures.Aim) picture {
 	aiming := render.Aiming{
-		Before: c.subject(r, s), After: c.subject(r, s), FulfilmentBefore: *a.Before, FulfilmentAfter: *a.After,
+		Before: q.subject(r, s), After: q.subject(r, s), FulfilmentBefore: float64(a.Before), FulfilmentAfter: float64(a.After),
 	}
-	aiming.After.Scene = a.Lit[1]
-	for i, t := range a.Wanted {
+	aiming.After.Scene = a.Lit
+	for i, t := range a.Task.Targets {
 		aiming.Targets = append(aiming.Targets, render.AimTarget{
 			Name: t.Name, From: t.From, To: t.To, HalfWidth: t.HalfWidth, Before: a.Targets[i].Before, After: a.Targets[i].After,
 		})
 	}
-	for i, l := range a.Allowed {
+	for i, l := range a.Task.Limits {
 		aiming.Limits = append(aiming.Limits, render.AimLimit{
 			Name: l.Name, Ahead: l.At.X, Left: l.At.Y, Allowed: l.Lux, Before: a.Limits[i].Before, After: a.Limits[i].After,
 		})
 	}
 	return picture{"aim.png", func(ctx context.Context) (*render.Canvas, error) {
-		p, _, err := render.AimPicture(ctx, aiming, c.look, render.AimOptions{Width: c.width})
+		p, _, err := render.AimPicture(ctx, aiming, q.look, render.AimOptions{Width: q.width})
 		return p, err
 	}}
 }
 
-func (c *call) printAim(w io.Writer, u units.System, a *report.Aim) error {
-	p := &page{w: w, format: table.Format(c.format)}
-	switch {
-	case p.format == table.CSV:
-		return a.Sheet().Write(w, p.format)
-	case a.After == nil: // for one lamp
+func printAim(page *page, u units.System, a *figures.Aim, o order) {
+	if o.forOneLamp() {
 		for _, line := range a.Reasons {
-			p.text(line)
+			page.text(line)
 		}
-		return p.err
+		return
 	}
-	p.table(a.Setting(u))
-	p.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + units.Degrees(c.report.Tolerance) +
+	page.table(report.Tilts(a))
+	page.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + units.Degrees(a.Asked.Tolerance) +
 		" too low or too high. limit!: a limit is then passed.\n")
-	p.table(a.Fulfilments())
+	page.table(report.Targets(a))
 	if len(a.Limits) > 0 {
-		p.table(a.Kept())
+		page.table(report.Limits(a))
 	}
-	p.list("What limits it", a.Reasons)
-	p.list("Notes", a.Notes)
-	p.text(caution)
-	return p.err
+	page.list("What limits it", a.Reasons)
+	page.list("Notes", a.Notes)
+	page.text(caution)
 }
 
 // aimed is the text of a rig with the angles found.
-func aimed(text []byte, r *assembly.Rig, a *report.Aim) ([]byte, error) {
+func aimed(r *rig, a *figures.Aim) ([]byte, error) {
 	var changes []rigfile.AngleChange
-	for e := range r.File.Lamps {
-		to, ok := a.Entries[e]
-		if !ok {
-			continue
-		}
-		l := &r.File.Lamps[e]
+	for _, to := range a.Moved {
+		l := &r.File.Lamps[to.Entry]
 		c := rigfile.AngleChange{Lamp: l.Name}
 		if to.Tilt != l.Tilt.Value {
 			c.Tilt = &to.Tilt
@@ -207,5 +213,5 @@ func aimed(text []byte, r *assembly.Rig, a *report.Aim) ([]byte, error) {
 		}
 		changes = append(changes, c)
 	}
-	return rigfile.Rewrite(text, changes)
+	return rigfile.Rewrite(r.text, changes)
 }

@@ -1,18 +1,21 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"strings"
 
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
 )
 
 func newCheck() *cobra.Command {
-	var c call
+	var f flags
 	cmd := &cobra.Command{
 		Use:   "check [RIG]",
 		Short: "Reads a rig, tells what it understood and what it doubts",
@@ -22,44 +25,52 @@ each with its line, and exits with 2.`,
 		Example: `  beamfall check my-truck.toml`,
 		Args:    oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, err := c.rig(args)
+			q, err := f.request(args)
 			if err != nil {
-				if m := (rigfile.Mistakes)(nil); c.json && errors.As(err, &m) {
-					if err := printJSON(cmd.OutOrStdout(), map[string]any{"mistakes": m}); err != nil {
-						return err
-					}
-				}
 				return err
 			}
-			k := report.CheckOf(r)
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), k)
-			}
-			page := &page{w: cmd.OutOrStdout(), format: table.Format(c.format)}
-			if page.format == table.CSV {
-				return failed(k.Sheet(r.System()).Write(page.w, page.format))
-			}
-			page.table(k.Cards(r.System()))
-			page.list("Vehicle and ground", k.Vehicle)
-			var scenes []string
-			for _, s := range k.Scenes {
-				lamps := "no lamp"
-				if len(s.Lamps) > 0 {
-					lamps = strings.Join(s.Lamps, ", ")
+			err = q.answer(cmd, check)
+			if m := (rigfile.Mistakes)(nil); q.json && errors.As(err, &m) {
+				if err := printJSON(cmd.OutOrStdout(), figures.Mistaken{Mistakes: m}); err != nil {
+					return err
 				}
-				scenes = append(scenes, s.Name+": "+lamps)
 			}
-			page.list("Scenes", scenes)
-			page.list("Targets and limits of aim", k.Goals)
-			page.list("Notes", k.Notes)
-			if len(k.Doubts) == 0 {
-				page.text("No doubts.")
-			}
-			page.list("Doubts", k.Doubts)
-			return failed(page.err)
+			return err
 		},
 	}
-	c.flags(cmd.Flags())
+	f.add(cmd.Flags())
 	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	return cmd
+}
+
+// check is what was understood of a rig and what is doubtful in it.
+func check(_ context.Context, r *rig) (answer, error) {
+	u, c := r.System(), figures.CheckOf(r.Rig)
+	c.Vehicle, c.Goals = report.Vehicle(u, r.File), report.Goals(u, r.File)
+	c.Doubts, c.Notes = append(c.Doubts, report.Doubts(r.Rig)...), append(c.Notes, r.Notes()...)
+	return answer{
+		json: c,
+		csv:  func() *table.Table { return report.CheckCSV(u, c) },
+		page: func(page *page) { printCheck(page, u, c) },
+	}, nil
+}
+
+func printCheck(page *page, u units.System, c *figures.Check) {
+	page.table(report.Cards(u, c))
+	page.list("Vehicle and ground", c.Vehicle)
+	var scenes []string
+	for _, s := range c.Scenes {
+		lamps := "no lamp"
+		if len(s.Lamps) > 0 {
+			lamps = strings.Join(s.Lamps, ", ")
+		}
+		scenes = append(scenes, s.Name+": "+lamps)
+	}
+	page.list("Scenes", scenes)
+	page.list("Targets and limits of aim", c.Goals)
+	page.list("Notes", c.Notes)
+	if len(c.Doubts) == 0 {
+		page.text("No doubts.")
+	}
+	page.list("Doubts", c.Doubts)
 }

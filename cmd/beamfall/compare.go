@@ -8,8 +8,8 @@ import (
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/report"
-	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render"
 
@@ -17,7 +17,7 @@ import (
 )
 
 func newCompare() *cobra.Command {
-	var c call
+	var f flags
 	cmd := &cobra.Command{
 		Use:   "compare [RIG…]",
 		Short: "Rigs, scenes or lamps side by side on one scale",
@@ -27,116 +27,69 @@ one rig, or lamps given by --lamp. It prints a table and draws compare.png, all 
   beamfall compare before.toml after.toml
   beamfall compare my-truck.toml --scene trail --scene search`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			sides, err := c.sides(args)
+			q, err := f.request(nil)
 			if err != nil {
 				return err
 			}
-			if err := c.ready(); err != nil {
+			panels, err := q.panels(args, f.lamps)
+			if err != nil {
 				return err
 			}
-			out := report.Compare{Notes: []string{}}
-			var raw []string
-			var columns []render.Column
-			u := sides[0].rig.System()
-			for _, s := range sides {
-				f, err := report.ColumnOf(cmd.Context(), s.rig, s.scene, s.title, c.report)
-				if err != nil {
-					return err
-				}
-				out.Columns = append(out.Columns, f)
-				columns = append(columns, render.Column{Subject: c.subject(s.rig, s.scene), Title: s.title, Figures: f.Figures(u)})
-				for _, name := range s.rig.Raw() {
-					if !slices.Contains(raw, name) {
-						raw = append(raw, name)
-					}
-				}
-			}
-			if len(raw) > 0 {
-				out.Notes = append(out.Notes, assembly.OutputNote(raw))
-			}
-			if out.Pictures, err = c.save(cmd.Context(), []picture{{"compare.png", func(ctx context.Context) (*render.Canvas, error) {
-				p, _, err := render.Compare(ctx, columns, c.look, render.CompareOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
-				return p, err
-			}}}); err != nil {
+			a, err := q.compare(cmd.Context(), panels)
+			if err != nil {
 				return err
 			}
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), out)
-			}
-			page := &page{w: cmd.OutOrStdout(), format: table.Format(c.format)}
-			if page.format == table.CSV {
-				return failed(out.Sheet(u).Write(page.w, page.format))
-			}
-			page.table(out.Table(u))
-			page.list("Notes", out.Notes)
-			page.text(caution)
-			return failed(page.err)
+			return q.print(cmd.OutOrStdout(), []answer{a})
 		},
 	}
-	c.flags(cmd.Flags())
+	f.add(cmd.Flags())
 	without(cmd.Flags(), "wall", "ground-reading", "tolerance", "sight-lux", "traffic")
-	c.pictureFlags(cmd.Flags())
+	f.addPictures(cmd.Flags())
 	return cmd
 }
 
-// side is one of the scenes that are compared.
-type side struct {
-	rig   *assembly.Rig
+// panel is one of the scenes that are compared.
+type panel struct {
+	rig   *rig
 	scene assembly.Scene
 	title string
 }
 
-// sides are what a call of compare names, two to four.
-func (c *call) sides(args []string) ([]side, error) {
-	if err := c.settle(); err != nil {
-		return nil, err
-	}
-	var out []side
-	add := func(r *assembly.Rig, title string) {
+// panels are what a call of compare names, two to four.
+func (q *request) panels(files, lamps []string) (out []panel, err error) {
+	add := func(r *rig, title string) {
 		for _, s := range r.Scenes {
 			name := title
 			if len(r.Scenes) > 1 {
 				name = s.Name
 			}
-			out = append(out, side{r, s, name})
+			out = append(out, panel{r, s, name})
 		}
 	}
-	lamps := c.lamps
-	c.lamps = nil
-	for _, name := range args {
-		r, err := c.rig([]string{name})
+	for _, name := range files {
+		r, err := source{file: name}.read(q.selection)
 		if err != nil {
 			return nil, err
 		}
-		if len(args)+len(lamps) > 1 && len(c.scenes) == 0 {
-			if err := r.Choose([]string{r.Scenes[0].Name}); err != nil {
-				return nil, err
-			}
+		if len(files)+len(lamps) > 1 && len(q.scenes) == 0 {
+			r.Scenes = r.Scenes[:1]
 		}
 		add(r, r.File.Name)
 	}
-	only := c.only
-	c.only, c.scenes = "", nil // they are about rig files
 	var wrong []error
 	for i, text := range lamps {
-		l, err := rigfile.ParseLamp(text, i)
+		r, err := source{lamps: []string{text}, first: i}.read(selection{units: q.units}) // --scene and --only are about rig files
 		if err != nil {
 			wrong = append(wrong, err)
 			continue
 		}
-		r, err := c.assemble(rigfile.FromLamps([]rigfile.Lamp{l}), openFile("."))
-		if err != nil {
-			wrong = append(wrong, err)
-			continue
-		}
-		add(r, l.Name)
+		add(r, r.File.Lamps[0].Name)
 	}
 	if len(wrong) > 0 {
 		return nil, errors.Join(wrong...)
 	}
-	if len(args)+len(lamps) == 0 {
-		c.only = only
-		r, err := c.rig(nil)
+	if len(files)+len(lamps) == 0 {
+		r, err := source{}.read(q.selection)
 		if err != nil {
 			return nil, err
 		}
@@ -145,23 +98,64 @@ func (c *call) sides(args []string) ([]side, error) {
 	if len(out) < 2 || len(out) > 4 {
 		return nil, fmt.Errorf("compare takes two to four, and this is %d; name rig files, scenes of one rig (--scene NAME --scene NAME) or lamps (--lamp … --lamp …)", len(out))
 	}
-	distinct(out, args)
+	distinct(out, files)
 	return out, nil
 }
 
 // distinct makes titles differ: rigs of one name are told apart by their files.
-func distinct(sides []side, files []string) {
+func distinct(panels []panel, files []string) {
 	count := map[string]int{}
-	for _, s := range sides {
-		count[s.title]++
+	for _, p := range panels {
+		count[p.title]++
 	}
-	for i := range sides {
-		if count[sides[i].title] > 1 {
+	for i := range panels {
+		if count[panels[i].title] > 1 {
 			if i < len(files) {
-				sides[i].title += " (" + filepath.Base(files[i]) + ")"
+				panels[i].title += " (" + filepath.Base(files[i]) + ")"
 			} else {
-				sides[i].title += fmt.Sprintf(" %d", i+1)
+				panels[i].title += fmt.Sprintf(" %d", i+1)
 			}
 		}
 	}
+}
+
+// compare is the figures of panels side by side, and their picture.
+func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
+	if err := q.ready(); err != nil {
+		return answer{}, err
+	}
+	out := &figures.Compare{Notes: []string{}}
+	var raw []string
+	var columns []render.Column
+	u := panels[0].rig.System()
+	for _, p := range panels {
+		f, err := figures.ColumnOf(ctx, p.rig.Rig, p.scene, p.title, q.figures)
+		if err != nil {
+			return answer{}, err
+		}
+		out.Columns = append(out.Columns, f)
+		columns = append(columns, render.Column{Subject: q.subject(p.rig, p.scene), Title: p.title, Figures: report.Column(u, &f)})
+		for _, name := range p.rig.Raw() {
+			if !slices.Contains(raw, name) {
+				raw = append(raw, name)
+			}
+		}
+	}
+	if len(raw) > 0 {
+		out.Notes = append(out.Notes, assembly.OutputNote(raw))
+	}
+	var err error
+	out.Pictures, err = q.save(ctx, []picture{{"compare.png", func(ctx context.Context) (*render.Canvas, error) {
+		p, _, err := render.Compare(ctx, columns, q.look, render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side})
+		return p, err
+	}}})
+	return answer{
+		json: out,
+		csv:  func() *table.Table { return report.CompareCSV(u, out) },
+		page: func(page *page) {
+			page.table(report.Columns(u, out))
+			page.list("Notes", out.Notes)
+			page.text(caution)
+		},
+	}, err
 }

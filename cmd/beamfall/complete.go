@@ -75,18 +75,10 @@ var folders = cobra.FixedCompletions(nil, cobra.ShellCompDirectiveFilterDirs)
 // fromRigs offers names from the rigs on the line, or from the demo. A rig that cannot be read has none to offer.
 func fromRigs(names func(r *rigfile.Rig) []cobra.Completion) completion {
 	return func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
-		var c call
-		c.lamps, _ = cmd.Flags().GetStringArray("lamp")
-		each := [][]string{nil}
-		if len(args) > 0 {
-			each = each[:0]
-			for i := range args {
-				each = append(each, args[i:i+1])
-			}
-		}
+		lamps, _ := cmd.Flags().GetStringArray("lamp")
 		var out []cobra.Completion
-		for _, one := range each {
-			r, _, err := c.read(one)
+		for _, s := range sources(args, lamps) {
+			r, _, _, err := s.parse()
 			if err != nil {
 				cobra.CompDebugln(err.Error(), false)
 				continue

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+	"fmt"
 	"os"
 	"testing"
 )
@@ -57,6 +59,22 @@ lux = 1
 	for _, tt := range tests {
 		if got := run(tt.args); got != tt.want {
 			t.Errorf("%v ends with %d, want %d", tt.args, got, tt.want)
+		}
+	}
+}
+
+// Of several errors the worst counts; one that is wrapped counts as what it is.
+func TestStatus(t *testing.T) {
+	wrong, full := errors.New("no such key"), failed(errors.New("disk full"))
+	for _, tt := range []struct {
+		err  error
+		want int
+	}{
+		{wrong, exitWrong}, {full, exitFailed}, {fmt.Errorf("top.png: %w", full), exitFailed}, {fmt.Errorf("rig.toml: %w", wrong), exitWrong},
+		{errors.Join(full, full), exitFailed}, {errors.Join(full, wrong), exitWrong}, {errors.Join(wrong, fmt.Errorf("x: %w", full)), exitWrong},
+	} {
+		if got := status(tt.err); got != tt.want {
+			t.Errorf("%q ends with %d, want %d", tt.err, got, tt.want)
 		}
 	}
 }

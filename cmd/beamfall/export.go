@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 
 	"beamfall/beam/lm63"
@@ -12,7 +13,7 @@ import (
 )
 
 func newExport() *cobra.Command {
-	var c call
+	var f flags
 	var to string
 	cmd := &cobra.Command{
 		Use:   "export [RIG] --only NAME --ies FILE",
@@ -25,37 +26,37 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 			if to == "" {
 				return errors.New("export needs a file to write; write e.g. --ies roof-bar.ies")
 			}
-			r, err := c.rig(args)
+			q, err := f.request(args)
 			if err != nil {
 				return err
 			}
-			l, err := oneLamp(r, c.only)
-			if err != nil {
-				return err
-			}
-			var b bytes.Buffer
-			if err := lm63.Write(&b, l.Beam(), lm63.Header{
-				Lamp: l.Name, Width: l.Width, Notes: []string{"rig: " + r.File.Name},
-			}); err != nil {
-				return failed(err)
-			}
-			if _, err := written([]savefile.File{{Name: to, Data: b.Bytes()}}); err != nil {
-				return err
-			}
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to})
-			}
-			return nil
+			return q.answer(cmd, func(_ context.Context, r *rig) (answer, error) { return q.export(r, to) })
 		},
 	}
-	c.flags(cmd.Flags())
+	f.add(cmd.Flags())
 	without(cmd.Flags(), "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringVar(&to, "ies", "", "the file to write")
 	return cmd
 }
 
+// export writes the beam of the one lamp that is asked for.
+func (q *request) export(r *rig, to string) (answer, error) {
+	l, err := oneLamp(r, q.only)
+	if err != nil {
+		return answer{}, err
+	}
+	var b bytes.Buffer
+	if err := lm63.Write(&b, l.Beam(), lm63.Header{Lamp: l.Name, Width: l.Width, Notes: []string{"rig: " + r.File.Name}}); err != nil {
+		return answer{}, failed(err)
+	}
+	if _, err := written([]savefile.File{{Name: to, Data: b.Bytes()}}); err != nil {
+		return answer{}, err
+	}
+	return answer{json: map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to}}, nil
+}
+
 // oneLamp is the only lamp that a call is about. The two of a pair have one beam, so a pair counts as one.
-func oneLamp(r *assembly.Rig, only string) (*assembly.Lamp, error) {
+func oneLamp(r *rig, only string) (*assembly.Lamp, error) {
 	found, entry := -1, -1
 	for i := range r.Lamps {
 		l := &r.Lamps[i]

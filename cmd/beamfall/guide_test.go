@@ -5,30 +5,29 @@ import (
 	"strings"
 	"testing"
 
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/guide"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 )
 
 var fence = regexp.MustCompile("(?s)```(\\w*)\n(.*?)```")
 
 // What the guide shows of the demo is what the program prints of it.
 func TestGuideShowsTheDemo(t *testing.T) {
-	var c call
-	c.flags(pflag.NewFlagSet("plan", pflag.ContinueOnError))
-	r, err := c.rig(nil)
+	q := requested(t)
+	r, err := q.sources[0].read(q.selection)
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := report.PlanOf(t.Context(), r, c.report, nil)
+	p, err := figures.PlanOf(t.Context(), r.Rig, q.figures, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var out strings.Builder
-	for _, tab := range []*table.Table{p.Setting(r.System(), c.report), p.Gives(r.System(), c.report)} {
+	for _, tab := range []*table.Table{report.Setting(r.System(), p), report.Gives(r.System(), p)} {
 		if err := tab.Write(&out, table.Text); err != nil {
 			t.Fatal(err)
 		}

@@ -328,12 +328,12 @@ func checkStrange(t *testing.T, text string) {
 }
 
 // strangeRigs is how many rigs are asked about; on a desk, e.g. go test -run TestStrangeRigs ./cmd/beamfall -rigs 500 -timeout 1h.
-var strangeRigs = flag.Int("rigs", 10, "strange rigs that all commands are asked about")
+var strangeRigs = flag.Int("rigs", 2, "strange rigs that all commands are asked about; 20 in a sweep")
 
 func TestStrangeRigs(t *testing.T) {
 	rigs := *strangeRigs
-	if testing.Short() {
-		rigs = min(rigs, 2)
+	if *sweep {
+		rigs = max(rigs, 20)
 	}
 	for seed := range uint64(rigs) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {

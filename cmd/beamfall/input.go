@@ -16,79 +16,76 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
-// Where rigs come from: a file, the --lamp flags, or the demo that is built in.
+// Where rigs come from: files, the --lamp flags, or the demo that is built in.
 
 //go:embed demo.toml
 var demo string
 
-// rig reads the rig that a command is called for and leaves what --scene, --only and --units leave of it. Scenes that
-// were not asked for stay in it.
-func (c *call) rig(args []string) (*assembly.Rig, error) {
-	if err := c.settle(); err != nil {
-		return nil, err
+// source is where a rig comes from: a file, or lamps as --lamp has them, or without either the demo.
+type source struct {
+	file  string
+	lamps []string
+	first int // index of the first of the lamps among all of the call, which names it if nothing else does
+}
+
+// sources are those of a call: a rig for each file, the lamps of --lamp as one more, or the demo.
+func sources(files, lamps []string) (out []source) {
+	for _, name := range files {
+		out = append(out, source{file: name})
 	}
-	file, open, err := c.read(args)
+	if len(lamps) > 0 || len(out) == 0 {
+		out = append(out, source{lamps: lamps})
+	}
+	return out
+}
+
+// rig is a rig that was read and put together, of which what was asked for is left.
+type rig struct {
+	*assembly.Rig
+	source
+	text []byte // of the file or the demo
+}
+
+// read reads the rig and leaves of it what is selected.
+func (s source) read(what selection) (*rig, error) {
+	file, text, open, err := s.parse()
 	if err != nil {
 		return nil, err
 	}
-	return c.assemble(file, open)
-}
-
-// oneScene reads the rig that a command is called for, and of it the one scene to look at: that of --scene, or the first.
-func (c *call) oneScene(args []string) (*assembly.Rig, assembly.Scene, error) {
-	if len(c.scenes) > 1 {
-		return nil, assembly.Scene{}, fmt.Errorf("--scene: one scene is looked at, and these are %d: %s", len(c.scenes), quoted(c.scenes))
-	}
-	r, err := c.rig(args)
-	if err != nil {
-		return nil, assembly.Scene{}, err
-	}
-	return r, r.Scenes[0], nil
-}
-
-// assemble puts a rig together and leaves of it what the flags ask for.
-func (c *call) assemble(file *rigfile.Rig, open assembly.Open) (*assembly.Rig, error) {
+	what.override(file)
 	r, err := assembly.Assemble(file, open)
 	if err != nil {
 		return nil, err
 	}
-	if c.units != "" {
-		file.Units.Value, _ = quantity.ParseSystem(c.units)
-	}
-	if len(c.scenes) > 0 {
-		if err := r.Choose(c.scenes); err != nil {
-			return nil, fmt.Errorf("--scene: %w", err)
-		}
-	}
-	if c.only != "" {
-		if err := r.Only(c.only); err != nil {
-			return nil, fmt.Errorf("--only: %w", err)
-		}
-	}
-	return r, nil
+	return &rig{r, s, text}, what.narrow(r)
 }
 
-func (c *call) read(args []string) (*rigfile.Rig, assembly.Open, error) {
+// parse reads what the rig says, and how the files that it names are opened.
+func (s source) parse() (file *rigfile.Rig, text []byte, open assembly.Open, err error) {
 	switch {
-	case len(args) > 0 && len(c.lamps) > 0:
-		return nil, nil, errors.New("a rig file and --lamp were both given; give one or the other")
-	case len(args) > 0:
-		return c.readFile(args[0])
-	case len(c.lamps) > 0:
-		file, err := fromLamps(c.lamps)
-		return file, openFile("."), err
+	case s.file != "":
+		f, err := openPlain(s.file)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		defer f.Close()
+		var read bytes.Buffer
+		file, err = rigfile.Read(io.TeeReader(f, &read), s.file)
+		return file, read.Bytes(), openFile(filepath.Dir(s.file)), err
+	case len(s.lamps) > 0:
+		file, err = s.fromLamps()
+		return file, nil, openFile("."), err
 	}
-	c.text = []byte(demo)
-	file, err := rigfile.Read(strings.NewReader(demo), "demo.toml")
-	return file, openFile("."), err
+	file, err = rigfile.Read(strings.NewReader(demo), "demo.toml")
+	return file, []byte(demo), openFile("."), err
 }
 
-func fromLamps(texts []string) (*rigfile.Rig, error) {
-	lamps := make([]rigfile.Lamp, len(texts))
+func (s source) fromLamps() (*rigfile.Rig, error) {
+	lamps := make([]rigfile.Lamp, len(s.lamps))
 	var wrong []error
-	for i, text := range texts {
+	for i, text := range s.lamps {
 		var err error
-		if lamps[i], err = rigfile.ParseLamp(text, i); err != nil {
+		if lamps[i], err = rigfile.ParseLamp(text, s.first+i); err != nil {
 			wrong = append(wrong, err)
 		}
 	}
@@ -96,18 +93,6 @@ func fromLamps(texts []string) (*rigfile.Rig, error) {
 		return nil, errors.Join(wrong...)
 	}
 	return rigfile.FromLamps(lamps), nil
-}
-
-func (c *call) readFile(name string) (*rigfile.Rig, assembly.Open, error) {
-	f, err := openPlain(name)
-	if err != nil {
-		return nil, nil, err
-	}
-	defer f.Close()
-	var text bytes.Buffer
-	file, err := rigfile.Read(io.TeeReader(f, &text), name)
-	c.text = text.Bytes()
-	return file, openFile(filepath.Dir(name)), err
 }
 
 // openFile opens files relative to a directory.

@@ -32,9 +32,9 @@ func TestInterrupted(t *testing.T) {
 			t.Fatal(err)
 		}
 		took := time.Since(start)
-		parts := 5
-		if testing.Short() {
-			parts = 2
+		parts := 2
+		if *sweep {
+			parts = 10
 		}
 		for part := range parts { // when that is in the work is chance
 			for name := range whole {

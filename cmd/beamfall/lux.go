@@ -1,12 +1,13 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
@@ -16,7 +17,7 @@ import (
 )
 
 func newLux() *cobra.Command {
-	var c call
+	var f flags
 	var p points
 	cmd := &cobra.Command{
 		Use:   "lux [RIG] --at AHEAD,LEFT[,UP]",
@@ -30,22 +31,28 @@ off first and subtract it.`,
   beamfall lux my-truck.toml --grid 10m --height 0.6m --format csv`,
 		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, scene, err := c.oneScene(args)
+			q, err := f.request(args)
 			if err != nil {
+				return err
+			}
+			if err := q.oneScene(); err != nil {
 				return err
 			}
 			places, err := p.places()
 			if err != nil {
 				return err
 			}
-			l := report.LuxAt(r, scene, places)
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), l)
-			}
-			return failed(c.printLux(cmd.OutOrStdout(), r.System(), l, &p))
+			return q.answer(cmd, func(_ context.Context, r *rig) (answer, error) {
+				u, l := r.System(), figures.LuxAt(r.Rig, r.Scenes[0], places)
+				return answer{
+					json: l,
+					csv:  func() *table.Table { return report.LuxCSV(u, l) },
+					page: func(page *page) { printLux(page, u, l, &p) },
+				}, nil
+			})
 		},
 	}
-	c.flags(cmd.Flags())
+	f.add(cmd.Flags())
 	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringArrayVar(&p.at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
 	cmd.Flags().Var(&measure{&p.grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
@@ -59,7 +66,7 @@ type points struct {
 	grid, height float64 // m
 }
 
-func (p *points) places() ([]report.Place, error) {
+func (p *points) places() ([]figures.Place, error) {
 	switch {
 	case len(p.at) > 0 && p.grid > 0:
 		return nil, errors.New("--at and --grid were both given; give one or the other")
@@ -70,7 +77,7 @@ func (p *points) places() ([]report.Place, error) {
 	case len(p.at) == 0:
 		return nil, errors.New("lux needs points: write e.g. --at 20m,0m or --grid 5m")
 	}
-	var places []report.Place
+	var places []figures.Place
 	var wrong []error
 	for _, text := range p.at {
 		place, err := parsePlace(text)
@@ -82,27 +89,22 @@ func (p *points) places() ([]report.Place, error) {
 	return places, errors.Join(wrong...)
 }
 
-func (c *call) printLux(w io.Writer, u units.System, l *report.Lux, p *points) error {
-	page := &page{w: w, format: table.Format(c.format)}
-	switch {
-	case page.format == table.CSV:
-		return l.Sheet(u).Write(w, page.format)
-	case p.grid > 0:
+func printLux(page *page, u units.System, l *figures.Lux, p *points) {
+	if p.grid > 0 {
 		where := "on the ground"
 		if p.height > 0 {
 			where = u.Length(p.height) + " over the ground"
 		}
 		page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s", l.Rig, l.Scene, where))
-		for _, t := range l.Grids(u, gridAcross) {
+		for _, t := range report.LuxGrids(u, l, gridAcross) {
 			page.table(t)
 		}
-	default:
-		page.table(l.ByLamp(u))
+	} else {
+		page.table(report.LuxByLamp(u, l))
 		page.text("ground lx: the meter lies flat along the ground, looking up.\n" +
 			"facing lx: the meter stands upright, square to the road, looking at the vehicle.")
 	}
 	page.text("Read once with all lamps off and subtract that; keep people and yourself out of the beams.")
-	return page.err
 }
 
 // A grid is so many steps ahead and to either side, which makes so many points across.
@@ -112,18 +114,18 @@ const (
 )
 
 // gridPlaces are the points of a grid, from the left.
-func gridPlaces(step, height float64) (places []report.Place) {
+func gridPlaces(step, height float64) (places []figures.Place) {
 	round := func(v float64) float64 { return math.Round(v*1e9) / 1e9 }
 	for i := 0; i <= gridAhead; i++ {
 		for j := gridAside; j >= -gridAside; j-- {
-			places = append(places, report.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: height})
+			places = append(places, figures.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: height})
 		}
 	}
 	return places
 }
 
 // parsePlace reads AHEAD,LEFT[,UP]. A 0 needs no unit.
-func parsePlace(text string) (p report.Place, err error) {
+func parsePlace(text string) (p figures.Place, err error) {
 	parts := strings.Split(text, ",")
 	if len(parts) < 2 || len(parts) > 3 {
 		return p, errors.New("a point is two or three lengths; write e.g. 30m,-2m or 30m,0m,0.6m")

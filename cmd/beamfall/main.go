@@ -35,7 +35,7 @@ func failed(err error) error {
 func main() { os.Exit(run(os.Args[1:])) }
 
 func run(args []string) (code int) {
-	ctx, stop := signal.NotifyContext(context.Background(), heeded()...)
+	ctx, stop := signal.NotifyContext(context.Background(), ending()...)
 	defer stop()
 	context.AfterFunc(ctx, stop) // whoever asks twice is not kept waiting
 	root := newRoot()
@@ -49,14 +49,27 @@ func run(args []string) (code int) {
 		return exitFailed
 	}
 	complain(err)
-	if f := (failure{}); errors.As(err, &f) {
-		return exitFailed
-	}
-	return exitWrong
+	return status(err)
 }
 
-// heeded are the signals that end the work in good order, but those that whoever started the program wants ignored.
-func heeded() []os.Signal {
+// status is the exit status for an error: of several that are joined, the worst.
+func status(err error) (code int) {
+	switch e := err.(type) {
+	case nil:
+		return exitWrong
+	case failure:
+		return exitFailed
+	case interface{ Unwrap() []error }:
+		for _, err := range e.Unwrap() {
+			code = max(code, status(err))
+		}
+		return code
+	}
+	return status(errors.Unwrap(err))
+}
+
+// ending are the signals that end the work in good order, but those that whoever started the program wants ignored.
+func ending() []os.Signal {
 	signals := []os.Signal{syscall.SIGTERM}
 	for _, s := range []os.Signal{os.Interrupt, syscall.SIGHUP} {
 		if !signal.Ignored(s) {
@@ -66,7 +79,7 @@ func heeded() []os.Signal {
 	return signals
 }
 
-// complain tells an error, each of its lines by the name of the program and with nothing in it that could upset a
+// complain reports an error, each of its lines after the name of the program and with nothing in it that could upset a
 // terminal: names of files may hold anything.
 func complain(err error) {
 	for line := range strings.Lines(err.Error()) {

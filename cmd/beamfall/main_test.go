@@ -1,10 +1,15 @@
 package main
 
 import (
+	"flag"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/spf13/pflag"
 )
+
+// sweep makes tests that look at some cases look at all that there are, which takes minutes.
+var sweep = flag.Bool("sweep", false, "look at many more cases, for minutes")
 
 // The command line is tested by scripts, one for each thing that a user does: testdata/script/*.txtar. In them beamfall
 // is this program, run as a process of its own.
@@ -15,4 +20,21 @@ func TestMain(m *testing.M) {
 
 func TestScript(t *testing.T) {
 	testscript.Run(t, testscript.Params{Dir: "testdata/script", RequireUniqueNames: true})
+}
+
+// requested is what a call of plan with these words asks for.
+func requested(t *testing.T, args ...string) *request {
+	t.Helper()
+	var f flags
+	set := pflag.NewFlagSet("plan", pflag.ContinueOnError)
+	f.add(set)
+	err := set.Parse(args)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := f.request(set.Args())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return q
 }

@@ -15,9 +15,18 @@ import (
 	"beamfall/render"
 
 	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Pictures are drawn in memory and put on the disk when all of them are done, each whole.
+
+// drawing is where pictures go and how they look.
+type drawing struct {
+	out                 string // directory
+	look                render.Theme
+	width               int     // px
+	ahead, behind, side float64 // m that they show at least, 0: chosen from the light
+}
 
 // picture is a picture to be drawn and the name of its file.
 type picture struct {
@@ -26,7 +35,7 @@ type picture struct {
 }
 
 // subject is what pictures of a scene show.
-func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
+func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 	v := r.File.Vehicle
 	out := render.Subject{
 		Rig: r.File.Name, Scene: r.Lit(s), Parked: r.LitParked(s),
@@ -35,7 +44,7 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 			Eye: render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
 		},
 		EyeAssumed:  !v.Eye.Given,
-		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: c.report.Thresholds, Units: r.System(),
+		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: q.figures.Thresholds, Units: r.System(),
 	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
 		out.Name = s.Name
@@ -47,44 +56,51 @@ func (c *call) subject(r *assembly.Rig, s assembly.Scene) render.Subject {
 }
 
 // planPictures are the four pictures of a scene, without that of a driver who sees nothing.
-func (c *call) planPictures(r *assembly.Rig, s assembly.Scene) []picture {
-	subject := c.subject(r, s)
+func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
+	subject, d := q.subject(r, s), q.drawing
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Top(ctx, subject, c.look, render.TopOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind, Side: c.side})
+			p, _, err := render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
 			return p, err
 		}},
 		{"side.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Side(ctx, subject, c.look, render.SideOptions{Width: c.width, Ahead: c.ahead, Behind: c.behind})
+			p, _, err := render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
 			return p, err
 		}},
 		{"wall.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Wall(ctx, subject, c.look, render.WallOptions{Width: c.width, Ahead: c.report.Wall})
+			p, _, err := render.Wall(ctx, subject, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
 			return p, err
 		}},
 	}
 	if !eyeInGround(r) {
 		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.View(ctx, subject, c.look, render.ViewOptions{Width: c.width})
+			p, _, err := render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
 			return p, err
 		}})
 	}
 	return pictures
 }
 
+// eyeInGround tells whether the driver sees nothing: as driven, the eye is not above the ground.
+func eyeInGround(r *rig) bool {
+	e := r.File.Vehicle.Eye.Value
+	p := r.Site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
+	return p.Z <= r.Site.Ground.Height(p.X, p.Y)
+}
+
 // ready tells before the work is done whether there is a place for its pictures.
-func (c *call) ready() error {
-	if c.out == "" {
+func (d drawing) ready() error {
+	if d.out == "" {
 		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory you are in")
 	}
-	return failed(savefile.DirReady(c.out))
+	return failed(savefile.DirReady(d.out))
 }
 
 // abreast is how many pictures are drawn at a time. Of those 8000 pixels wide one takes up to 500 MB at its end, one of
 // 4000 pixels a quarter of that.
-func (c *call) abreast() int {
+func (d drawing) abreast() int {
 	const wide = 4000
-	if c.width > wide {
+	if d.width > wide {
 		return 1
 	}
 	return min(runtime.GOMAXPROCS(0), 4)
@@ -92,13 +108,13 @@ func (c *call) abreast() int {
 
 // save draws pictures, several at a time, and writes them to the directory for pictures, and with them other files: all or
 // none. It returns the names of the pictures' files.
-func (c *call) save(ctx context.Context, pictures []picture, others ...savefile.File) ([]string, error) {
+func (d drawing) save(ctx context.Context, pictures []picture, others ...savefile.File) ([]string, error) {
 	done := progress("drawing")
 	defer done.end()
 	files := make([]savefile.File, len(pictures))
 	var drawn atomic.Int32
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(c.abreast())
+	group.SetLimit(d.abreast())
 	for i, p := range pictures {
 		group.Go(func() error {
 			canvas, err := p.draw(ctx)
@@ -109,7 +125,7 @@ func (c *call) save(ctx context.Context, pictures []picture, others ...savefile.
 			if err := canvas.Encode(&b); err != nil {
 				return failed(fmt.Errorf("%s: %w", p.name, err))
 			}
-			files[i] = savefile.File{Name: filepath.Join(c.out, p.name), Data: b.Bytes()}
+			files[i] = savefile.File{Name: filepath.Join(d.out, p.name), Data: b.Bytes()}
 			done.at(float64(drawn.Add(1)) / float64(len(pictures)))
 			return ctx.Err()
 		})
@@ -118,7 +134,7 @@ func (c *call) save(ctx context.Context, pictures []picture, others ...savefile.
 		return nil, err
 	}
 	done.end()
-	names, err := c.write(append(files, others...))
+	names, err := d.write(append(files, others...))
 	if err != nil {
 		return nil, err
 	}
@@ -126,8 +142,8 @@ func (c *call) save(ctx context.Context, pictures []picture, others ...savefile.
 }
 
 // write makes the directory for pictures, if need be, and writes files.
-func (c *call) write(files []savefile.File) ([]string, error) {
-	if err := savefile.Dir(c.out); err != nil {
+func (d drawing) write(files []savefile.File) ([]string, error) {
+	if err := savefile.Dir(d.out); err != nil {
 		return nil, failed(err)
 	}
 	return written(files)

@@ -2,11 +2,13 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
@@ -16,7 +18,7 @@ import (
 )
 
 func newSheet() *cobra.Command {
-	var c call
+	var f flags
 	var paper string
 	cmd := &cobra.Command{
 		Use:   "sheet [RIG]",
@@ -28,7 +30,7 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
   beamfall sheet my-truck.toml --paper letter --units imperial --ground-reading -0.4`,
 		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, err := c.rig(args)
+			q, err := f.request(args)
 			if err != nil {
 				return err
 			}
@@ -36,50 +38,51 @@ inch; many lamps go on further pages. All lamps are on it unless --scene or --on
 			if err != nil {
 				return fmt.Errorf("--paper: %w", err)
 			}
-			if err := c.ready(); err != nil {
-				return err
-			}
-			subject := c.subject(r, assembly.Scene{Lamps: r.Shown})
-			subject.Name = strings.Join(c.scenes, ", ")
-			u := r.System()
-			text := render.SheetText{Wall: u.Length(c.report.Wall), Notes: r.Notes()}
-			if g := c.report.GroundReading; g != 0 {
-				text.GroundReading = units.Degrees(g)
-			}
-			for _, n := range r.Shown {
-				l := report.SettingOf(r, n, c.report)
-				up, aside, _ := l.WallWords(u)
-				text.Rows = append(text.Rows, render.SheetRow{
-					Key: l.Key, Lamp: l.Name, Height: u.Length(l.Up), Tilt: fmt.Sprintf("%.1f°", l.Tilt), Reading: fmt.Sprintf("%.1f°", l.Reading),
-					WallHeight: up, WallSide: aside,
-				})
-			}
-			pages, err := render.Sheet(subject, size, text)
-			if err != nil {
-				return err
-			}
-			names, err := c.saveSheet(pages)
-			if err != nil {
-				return err
-			}
-			if c.json {
-				return printJSON(cmd.OutOrStdout(), struct {
-					Rig      string   `json:"rig"`
-					Paper    string   `json:"paper"`
-					Pictures []string `json:"pictures"`
-				}{r.File.Name, paper, names})
-			}
-			return nil
+			return q.answer(cmd, func(_ context.Context, r *rig) (answer, error) { return q.sheet(r, size) })
 		},
 	}
-	c.flags(cmd.Flags())
+	f.add(cmd.Flags())
 	without(cmd.Flags(), "format", "theme", "width", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringVar(&paper, "paper", "a4", "a4 or letter")
 	return cmd
 }
 
+// sheet draws the pages that document how a rig is set.
+func (q *request) sheet(r *rig, size render.PaperSize) (answer, error) {
+	if err := q.ready(); err != nil {
+		return answer{}, err
+	}
+	subject := q.subject(r, assembly.Scene{Lamps: r.Shown})
+	subject.Name = strings.Join(q.scenes, ", ")
+	u := r.System()
+	text := render.SheetText{Wall: u.Length(q.figures.Wall), Notes: r.Notes()}
+	if g := q.figures.GroundReading; g != 0 {
+		text.GroundReading = units.Degrees(g)
+	}
+	for _, n := range r.Shown {
+		l := figures.SettingOf(r.Rig, n, q.figures)
+		up, aside, _ := report.WallMark(u, &l)
+		text.Rows = append(text.Rows, render.SheetRow{
+			Key: l.Key, Lamp: l.Name, Height: u.Length(l.Up), Tilt: units.Degrees(float64(l.Tilt)), Reading: units.Degrees(float64(l.Reading)),
+			WallHeight: up, WallSide: aside,
+		})
+	}
+	pages, err := render.Sheet(subject, size, text)
+	if err != nil {
+		return answer{}, err
+	}
+	names, err := q.saveSheet(pages)
+	return answer{
+		json: struct {
+			Rig      string   `json:"rig"`
+			Paper    string   `json:"paper"`
+			Pictures []string `json:"pictures"`
+		}{r.File.Name, size.Name, names},
+	}, err
+}
+
 // saveSheet writes sheet.png, and sheet-2.png and so on where there are more pages.
-func (c *call) saveSheet(pages []render.SheetPage) ([]string, error) {
+func (d drawing) saveSheet(pages []render.SheetPage) ([]string, error) {
 	var files []savefile.File
 	for i, p := range pages {
 		var b bytes.Buffer
@@ -90,7 +93,7 @@ func (c *call) saveSheet(pages []render.SheetPage) ([]string, error) {
 		if i > 0 {
 			name = fmt.Sprintf("sheet-%d.png", i+1)
 		}
-		files = append(files, savefile.File{Name: filepath.Join(c.out, name), Data: b.Bytes()})
+		files = append(files, savefile.File{Name: filepath.Join(d.out, name), Data: b.Bytes()})
 	}
-	return c.write(files)
+	return d.write(files)
 }

@@ -13,7 +13,7 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 
 	"github.com/fsnotify/fsnotify"
-	"github.com/spf13/pflag"
+	"github.com/spf13/cobra"
 )
 
 // While one types, a save that is wrong is told and survived, and the next that is right draws anew.
@@ -42,16 +42,17 @@ spread = 20
 tilt = `
 	save(tilted + "5")
 
-	var c call
-	c.flags(pflag.NewFlagSet("plan", pflag.ContinueOnError))
-	c.out, c.width = filepath.Join(dir, "out"), 400
+	q := requested(t, "--out", filepath.Join(dir, "out"), "--width", "400", rig)
+	plan := &cobra.Command{}
+	plan.SetOut(io.Discard)
 	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
 	defer stop()
+	plan.SetContext(ctx)
 	results := make(chan error, 100)
 	ended := make(chan error, 1)
 	go func() {
 		ended <- watch(ctx, rig, func() error {
-			err := c.plan(ctx, io.Discard, []string{rig})
+			err := q.answer(plan, q.plan)
 			results <- err
 			return err
 		})

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/rigfile"
 
 	"github.com/google/go-cmp/cmp"
@@ -52,6 +52,10 @@ func keys(t reflect.Type, into map[string]bool) {
 	case reflect.Struct:
 		for i := range t.NumField() {
 			f := t.Field(i)
+			if f.Anonymous {
+				keys(f.Type, into)
+				continue
+			}
 			if name, _, _ := strings.Cut(f.Tag.Get("json"), ","); name != "-" && f.IsExported() {
 				if name == "" {
 					name = f.Name
@@ -63,11 +67,14 @@ func keys(t reflect.Type, into map[string]bool) {
 	}
 }
 
-// The page on JSON tells every key that a command prints, and none that it does not.
+// The page on JSON names every key that a command prints, and none that it does not.
 func TestJSONPageHasTheKeysOfTheReports(t *testing.T) {
 	page := topic(t, "json").Markdown
 	for section, value := range map[string]any{
-		"plan": report.Plan{}, "lux": report.Lux{}, "aim": report.Aim{}, "compare": report.Compare{}, "check": report.Check{},
+		"plan": figures.Plan{}, "lux": figures.Lux{}, "aim": figures.Aim{}, "compare": figures.Compare{}, "check": struct {
+			figures.Check
+			figures.Mistaken
+		}{},
 	} {
 		_, text, ok := strings.Cut(page, "\n## "+section+"\n")
 		if !ok {
@@ -75,12 +82,12 @@ func TestJSONPageHasTheKeysOfTheReports(t *testing.T) {
 			continue
 		}
 		text, _, _ = strings.Cut(text, "\n## ")
-		printed, told, inFirst := map[string]bool{}, map[string]bool{}, map[string]bool{}
+		printed, named, inFirst := map[string]bool{}, map[string]bool{}, map[string]bool{}
 		keys(reflect.TypeOf(value), printed)
 		for line := range strings.Lines(text) {
 			cells := strings.Split(line, "|")
 			for _, m := range code.FindAllStringSubmatch(line, -1) {
-				told[m[1]] = true
+				named[m[1]] = true
 			}
 			if len(cells) > 2 {
 				for _, m := range code.FindAllStringSubmatch(cells[1], -1) {
@@ -88,19 +95,19 @@ func TestJSONPageHasTheKeysOfTheReports(t *testing.T) {
 				}
 			}
 		}
-		if section == "compare" { // reach, lit_area and dark_gaps are told where plan is
+		if section == "compare" { // reach, lit_area and dark_gaps are named under plan
 			for _, k := range []string{"range_m", "area_m2", "from_m", "to_m"} {
-				told[k] = true
+				named[k] = true
 			}
 		}
 		for _, k := range slices.Sorted(maps.Keys(printed)) {
-			if !told[k] {
-				t.Errorf("%s: the page does not tell of %q", section, k)
+			if !named[k] {
+				t.Errorf("%s: the page does not name %q", section, k)
 			}
 		}
 		for _, k := range slices.Sorted(maps.Keys(inFirst)) {
 			if !printed[k] {
-				t.Errorf("%s: the page tells of %q, which is not printed", section, k)
+				t.Errorf("%s: the page names %q, which is not printed", section, k)
 			}
 		}
 	}

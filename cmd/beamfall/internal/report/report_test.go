@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
+	"encoding/json"
 	"errors"
 	"io"
 	"math"
@@ -12,6 +13,7 @@ import (
 	"testing"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
@@ -32,7 +34,10 @@ func assembled(t *testing.T, text string) *assembly.Rig {
 	return r
 }
 
-var asked = Options{Wall: 7.62, Tolerance: rad(0.5), Thresholds: []float64{1, 3}, SightLux: 3, Traffic: 1}
+// none is a figure that does not exist.
+var none = figures.Number(figures.None())
+
+var asked = figures.Options{Wall: 7.62, Tolerance: rad(0.5), Thresholds: []float64{1, 3}, SightLux: 3, Traffic: 1}
 
 // truck has a lamp that hits the ground, one that never does, and one to the rear.
 const truck = `
@@ -62,11 +67,11 @@ output = 0.7
 spread = 60
 `
 
-func planned(t *testing.T, text string, u units.System) *Plan {
+func planned(t *testing.T, text string, u units.System) *figures.Plan {
 	t.Helper()
 	r := assembled(t, text)
 	r.File.Units.Value = u
-	p, err := PlanOf(t.Context(), r, asked, nil)
+	p, err := figures.PlanOf(t.Context(), r, asked, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,7 +112,7 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 		{units.Imperial, units.Inch / 2, units.Inch / 8, units.Foot / 2},
 	} {
 		p := planned(t, truck, tt.units)
-		set, gives := cells(p.Setting(tt.units, asked)), cells(p.Gives(tt.units, asked))
+		set, gives := cells(Setting(tt.units, p)), cells(Gives(tt.units, p))
 		if len(set) != 4 || len(gives) != 4 {
 			t.Fatalf("%d and %d rows, want 4", len(set), len(gives))
 		}
@@ -120,7 +125,7 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 		for i := range p.Lamps {
 			l := &p.Lamps[i]
 			near(l.Name+": height", set[l.Name]["height"], l.Up, tt.height)
-			if want := strconv.FormatFloat(l.Tilt, 'f', 1, 64) + "°"; set[l.Name]["tilt"] != want || set[l.Name]["meter"] != want {
+			if want := strconv.FormatFloat(l.Tilt.Degrees(), 'f', 1, 64) + "°"; set[l.Name]["tilt"] != want || set[l.Name]["meter"] != want {
 				t.Errorf("%v: %s: tilt %s, meter %s, want %s", tt.units, l.Name, set[l.Name]["tilt"], set[l.Name]["meter"], want)
 			}
 			if l.Wall != nil {
@@ -150,56 +155,61 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 	}
 }
 
-// The tables for a spreadsheet have every number of the JSON, lengths in the unit that ends their name, nothing for null.
-func TestSheetsAgreeWithJSON(t *testing.T) {
-	for units, of := range map[units.System]struct {
+// The tables for a spreadsheet have every number of the JSON under its name, lengths in the unit that ends it, nothing for null.
+func TestCSVAgreesWithJSON(t *testing.T) {
+	for system, of := range map[units.System]struct {
 		unit string
 		size float64
 	}{units.Metric: {"_m", 1}, units.Imperial: {"_ft", 0.3048}} {
-		p := planned(t, truck, units)
+		p := planned(t, truck, system)
 		var b bytes.Buffer
-		if err := p.Sheet(units, asked).Write(&b, table.CSV); err != nil {
+		if err := PlanCSV(system, p).Write(&b, table.CSV); err != nil {
 			t.Fatal(err)
 		}
 		rows, err := csv.NewReader(&b).ReadAll()
 		if err != nil || len(rows) != 5 {
-			t.Fatalf("%v: %d rows, %v", units, len(rows), err)
+			t.Fatalf("%v: %d rows, %v", system, len(rows), err)
 		}
-		for i, l := range p.Lamps {
-			want := map[string]*float64{
-				"ahead" + of.unit: &l.Ahead, "left" + of.unit: &l.Left, "up" + of.unit: &l.Up, "near" + of.unit: l.Near, "far" + of.unit: l.Far,
-				"tolerance_near" + of.unit: l.Tolerance.Near, "tolerance_far" + of.unit: l.Tolerance.Far,
-				"reach_1lx" + of.unit: l.Reach[0].Range, "reach_3lx" + of.unit: l.Reach[1].Range,
-				"tilt_deg": &l.Tilt, "turn_deg": &l.Turn, "reading_deg": &l.Reading, "flux_lm": &l.Flux, "peak_cd": &l.Peak, "sky_share": &l.SkyShare,
-				"axis_range" + of.unit: nil, "wall_height" + of.unit: nil, "peak_ground_lux": nil,
+		for i := range p.Lamps {
+			text, err := json.Marshal(&p.Lamps[i])
+			if err != nil {
+				t.Fatal(err)
 			}
-			if l.AxisHit != nil {
-				want["axis_range"+of.unit] = &l.AxisHit.Range
+			l := map[string]any{}
+			if err := json.Unmarshal(text, &l); err != nil {
+				t.Fatal(err)
 			}
-			if l.Wall != nil {
-				want["wall_height"+of.unit] = &l.Wall.Height
+			inner := func(key, of string) any {
+				if in, ok := l[key].(map[string]any); ok {
+					return in[of]
+				}
+				return nil
 			}
-			if l.PeakGround != nil {
-				want["peak_ground_lux"] = &l.PeakGround.Lux
+			want := map[string]any{
+				"axis_range_m": inner("axis_hit", "range_m"), "wall_height_m": inner("wall", "height_m"), "wall_drop_m": inner("wall", "drop_m"),
+				"peak_ground_lux": inner("peak_ground", "lux"), "tolerance_near_m": inner("tolerance", "near_m"), "tolerance_far_m": inner("tolerance", "far_m"),
+				"reach_1lx_m": l["reach"].([]any)[0].(map[string]any)["range_m"],
+			}
+			for _, key := range []string{"ahead_m", "left_m", "up_m", "near_m", "far_m", "tilt_deg", "turn_deg", "roll_deg", "reading_deg", "flux_lm", "peak_cd", "sky_share"} {
+				want[key] = l[key]
 			}
 			for name, value := range want {
+				size := 1.0
+				if base, ok := strings.CutSuffix(name, "_m"); ok {
+					name, size = base+of.unit, of.size
+				}
 				column := slices.Index(rows[0], name)
 				if column < 0 {
-					t.Errorf("%v: no column %s", units, name)
+					t.Errorf("%v: no column %s", system, name)
 					continue
 				}
-				cell, size := rows[i+1][column], 1.0
-				if strings.HasSuffix(name, of.unit) {
-					size = of.size
-				}
+				cell := rows[i+1][column]
 				got, err := strconv.ParseFloat(cell, 64)
-				switch {
-				case value == nil:
-					if cell != "" {
-						t.Errorf("%v: %s of %s is %q, want nothing", units, name, l.Name, cell)
-					}
-				case err != nil || math.Abs(got*size-*value) > 1e-8*math.Max(1, math.Abs(*value)):
-					t.Errorf("%v: %s of %s is %q, want %v / %v", units, name, l.Name, cell, *value, size)
+				switch want, exists := value.(float64); {
+				case !exists && cell != "":
+					t.Errorf("%v: %s of %s is %q, want nothing", system, name, p.Lamps[i].Name, cell)
+				case exists && (err != nil || math.Abs(got*size-want) > 1e-8*math.Max(1, math.Abs(want))):
+					t.Errorf("%v: %s of %s is %q, want %v / %v", system, name, p.Lamps[i].Name, cell, want, size)
 				}
 			}
 		}
@@ -212,12 +222,12 @@ func TestSheetOfNothing(t *testing.T) {
 	if err := r.Choose([]string{"dark"}); err != nil {
 		t.Fatal(err)
 	}
-	p, err := PlanOf(t.Context(), r, asked, nil)
+	p, err := figures.PlanOf(t.Context(), r, asked, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := p.Sheet(units.Metric, asked)
-	want := planned(t, truck, units.Metric).Sheet(units.Metric, asked)
+	got := PlanCSV(units.Metric, p)
+	want := PlanCSV(units.Metric, planned(t, truck, units.Metric))
 	if len(got.Rows) != 0 || !slices.Equal(got.Columns, want.Columns) {
 		t.Errorf("%d rows under %v, want none under %v", len(got.Rows), got.Columns, want.Columns)
 	}
@@ -247,22 +257,11 @@ func TestTogether(t *testing.T) {
 	}
 }
 
-// Light of several lamps adds up (superposition), on either plane, and a grid is the points as they are, row by row.
-func TestLuxAddsUp(t *testing.T) {
+// A grid is the points as they are, row by row: ground lux in one table, facing lux in the other.
+func TestGrids(t *testing.T) {
 	r := assembled(t, truck)
-	places := []Place{{10, 2, 0}, {10, 0, 0}, {10, -2, 0}, {20, 2, 0}, {20, 0, 0}, {20, -2, 0}}
-	l := LuxAt(r, r.Scenes[0], places)
-	for i, p := range l.Points {
-		var ground, facing float64
-		for _, by := range p.Lamps {
-			ground += by.Ground
-			facing += by.Facing
-		}
-		if p.Ground != ground || p.Facing != facing || !(facing > 0) || len(p.Lamps) != 4 {
-			t.Errorf("%+v: %v and %v lx of %d lamps, which are %v and %v", places[i], p.Ground, p.Facing, len(p.Lamps), ground, facing)
-		}
-	}
-	for k, tab := range l.Grids(units.Imperial, 3) {
+	l := figures.LuxAt(r, r.Scenes[0], []figures.Place{{Ahead: 10, Left: 2}, {Ahead: 10}, {Ahead: 10, Left: -2}, {Ahead: 20, Left: 2}, {Ahead: 20}, {Ahead: 20, Left: -2}})
+	for k, tab := range LuxGrids(units.Imperial, l, 3) {
 		var names []string
 		for _, c := range tab.Columns {
 			names = append(names, c.Name)

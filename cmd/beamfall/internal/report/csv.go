@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/table"
-	"beamfall/geometry"
 	"beamfall/render/units"
 )
 
@@ -33,9 +33,11 @@ func (s *spreadsheet) text(name, cell string) {
 
 func (s *spreadsheet) number(name string, v float64) { s.text(name, digits(v)) }
 
+func (s *spreadsheet) degrees(name string, a figures.Angle) { s.number(name+"_deg", a.Degrees()) }
+
 func (s *spreadsheet) length(name string, m float64) {
 	if s.system == units.Imperial {
-		s.number(name+"_ft", tidy(m/units.Foot))
+		s.number(name+"_ft", math.Round(m/units.Foot*1e9)/1e9+0)
 		return
 	}
 	s.number(name+"_m", m)
@@ -49,9 +51,9 @@ func (s *spreadsheet) area(name string, m2 float64) {
 	s.number(name+"_m2", m2)
 }
 
-func (s *spreadsheet) reach(reach []Reach) {
+func (s *spreadsheet) reach(reach []figures.Reach) {
 	for _, r := range reach {
-		s.length(fmt.Sprintf("reach_%glx", r.Lux), or(r.Range))
+		s.length(fmt.Sprintf("reach_%glx", r.Lux), float64(r.Range))
 	}
 }
 
@@ -67,22 +69,27 @@ func digits(v float64) string {
 	return strconv.FormatFloat(v, form, -1, 64)
 }
 
-// Sheet is every figure of the lamps, one row each.
-func (p *Plan) Sheet(u units.System, o Options) *table.Table {
+// PlanCSV is every figure of the lamps, one row each.
+func PlanCSV(u units.System, p *figures.Plan) *table.Table {
 	s := &spreadsheet{system: u}
 	for i := range p.Lamps {
 		s.lamp(&p.Lamps[i])
 	}
 	if len(p.Lamps) == 0 { // the names alone
-		s.lamp(&Lamp{Reach: reaches(&geometry.Profile{}, o.Thresholds)})
+		l := &figures.Lamp{}
+		for _, lux := range p.Asked.Thresholds {
+			l.Reach = append(l.Reach, figures.Reach{Lux: lux})
+		}
+		s.lamp(l)
 		s.Rows = nil
 	}
 	return &s.Table
 }
 
-func (s *spreadsheet) lamp(l *Lamp) {
+func (s *spreadsheet) lamp(l *figures.Lamp) {
 	none := math.NaN()
-	wall, hit, peak := WallMark{none, none, none, none, none}, Hit{none, none, none}, PeakGround{0, none, none}
+	wall, hit, peak := figures.WallMark{Distance: none, Height: none, Left: none, Drop: none}, figures.Hit{Ahead: none, Left: none, Range: none},
+		figures.PeakGround{Ahead: none, Left: none}
 	if l.Wall != nil {
 		wall = *l.Wall
 	}
@@ -99,10 +106,10 @@ func (s *spreadsheet) lamp(l *Lamp) {
 	s.length("ahead", l.Ahead)
 	s.length("left", l.Left)
 	s.length("up", l.Up)
-	s.number("tilt_deg", l.Tilt)
-	s.number("turn_deg", l.Turn)
-	s.number("roll_deg", l.Roll)
-	s.number("reading_deg", l.Reading)
+	s.degrees("tilt", l.Tilt)
+	s.degrees("turn", l.Turn)
+	s.degrees("roll", l.Roll)
+	s.degrees("reading", l.Reading)
 	s.number("flux_lm", l.Flux)
 	s.number("peak_cd", l.Peak)
 	s.length("wall_distance", wall.Distance)
@@ -112,11 +119,11 @@ func (s *spreadsheet) lamp(l *Lamp) {
 	s.length("axis_ahead", hit.Ahead)
 	s.length("axis_left", hit.Left)
 	s.length("axis_range", hit.Range)
-	s.length("near", or(l.Near))
-	s.length("far", or(l.Far))
-	s.number("tolerance_deg", l.Tolerance.Tilt)
-	s.length("tolerance_near", or(l.Tolerance.Near))
-	s.length("tolerance_far", or(l.Tolerance.Far))
+	s.length("near", float64(l.Near))
+	s.length("far", float64(l.Far))
+	s.degrees("tolerance", l.Tolerance.Tilt)
+	s.length("tolerance_near", float64(l.Tolerance.Near))
+	s.length("tolerance_far", float64(l.Tolerance.Far))
 	s.number("peak_ground_lux", peak.Lux)
 	s.length("peak_ground_ahead", peak.Ahead)
 	s.length("peak_ground_left", peak.Left)
@@ -124,8 +131,8 @@ func (s *spreadsheet) lamp(l *Lamp) {
 	s.reach(l.Reach)
 }
 
-// Sheet is the lamps as computed, one row each.
-func (c *Check) Sheet(u units.System) *table.Table {
+// CheckCSV is the lamps as computed, one row each.
+func CheckCSV(u units.System, c *figures.Check) *table.Table {
 	s := &spreadsheet{system: u}
 	for _, l := range c.Lamps {
 		s.row()
@@ -135,20 +142,20 @@ func (c *Check) Sheet(u units.System) *table.Table {
 		s.number("flux_lm", l.Flux)
 		s.number("peak_cd", l.Peak)
 		s.length("one_lux", l.OneLux)
-		s.number("beam_across_deg", or(l.BeamAcross))
-		s.number("beam_up_down_deg", or(l.BeamUpDown))
-		s.number("field_across_deg", or(l.FieldAcross))
-		s.number("field_up_down_deg", or(l.FieldUpDown))
+		s.degrees("beam_across", l.BeamAcross)
+		s.degrees("beam_up_down", l.BeamUpDown)
+		s.degrees("field_across", l.FieldAcross)
+		s.degrees("field_up_down", l.FieldUpDown)
 		s.text("source", l.Source)
 	}
 	return &s.Table
 }
 
-// Sheet is the points with what each lamp adds to them, one row each.
-func (l *Lux) Sheet(u units.System) *table.Table {
+// LuxCSV is the points with what each lamp adds to them, one row each.
+func LuxCSV(u units.System, l *figures.Lux) *table.Table {
 	s := &spreadsheet{system: u}
 	for _, p := range l.Points {
-		for _, by := range append([]LampPoint{{"all", p.Ground, p.Facing}}, p.Lamps...) {
+		for _, by := range append([]figures.LampPoint{{Name: "all", Ground: p.Ground, Facing: p.Facing}}, p.Lamps...) {
 			s.row()
 			s.length("ahead", p.Ahead)
 			s.length("left", p.Left)
@@ -161,31 +168,31 @@ func (l *Lux) Sheet(u units.System) *table.Table {
 	return &s.Table
 }
 
-// Sheet is the lamps before and after, one row each.
-func (a *Aim) Sheet() *table.Table {
+// AimCSV is the lamps before and after, one row each.
+func AimCSV(a *figures.Aim) *table.Table {
 	s := &spreadsheet{}
 	for _, l := range a.Lamps {
 		lower, higher := math.NaN(), math.NaN()
-		if off := a.off(l.Name); off != nil {
+		if off := a.Off(l.Name); off != nil {
 			lower, higher = off.Down, off.Up
 		}
 		s.row()
 		s.text("key", strconv.Itoa(l.Key))
 		s.text("lamp", l.Name)
 		s.text("free", strconv.FormatBool(l.Free))
-		s.number("tilt_before_deg", l.TiltBefore)
-		s.number("tilt_after_deg", l.TiltAfter)
-		s.number("turn_before_deg", l.TurnBefore)
-		s.number("turn_after_deg", l.TurnAfter)
-		s.number("reading_deg", l.Reading)
+		s.degrees("tilt_before", l.TiltBefore)
+		s.degrees("tilt_after", l.TiltAfter)
+		s.degrees("turn_before", l.TurnBefore)
+		s.degrees("turn_after", l.TurnAfter)
+		s.degrees("reading", l.Reading)
 		s.number("fulfilment_if_lower", lower)
 		s.number("fulfilment_if_higher", higher)
 	}
 	return &s.Table
 }
 
-// Sheet is the comparison as its table is: a column for each scene.
-func (c *Compare) Sheet(u units.System) *table.Table {
+// CompareCSV is the comparison as its table is: a column for each scene.
+func CompareCSV(u units.System, c *figures.Compare) *table.Table {
 	rows := &spreadsheet{system: u}
 	for i := range c.Columns {
 		rows.column(&c.Columns[i])
@@ -204,13 +211,13 @@ func (c *Compare) Sheet(u units.System) *table.Table {
 	return out
 }
 
-func (s *spreadsheet) column(c *Column) {
-	brightest := PeakGround{0, math.NaN(), math.NaN()}
+func (s *spreadsheet) column(c *figures.Column) {
+	brightest := figures.PeakGround{Ahead: math.NaN()}
 	if c.Brightest != nil {
 		brightest = *c.Brightest
 	}
 	dark := 0.0
-	if c.Reach[0].Range == nil { // all of it is
+	if !c.Reach[0].Range.Exists() { // all of it is
 		dark = math.NaN()
 	}
 	for _, g := range c.DarkGaps {

@@ -1,0 +1,159 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/figures"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render"
+
+	"github.com/spf13/pflag"
+)
+
+// The flags that commands share. What they were set to is checked once, all of it, and becomes a request.
+
+// flags are the flags as they were typed.
+type flags struct {
+	lamps, scenes       []string
+	only, units         string
+	json                bool
+	format, out, theme  string
+	width               int
+	ahead, behind, side float64 // m, as for drawing
+	figures             figures.Options
+	traffic             string
+}
+
+// add gives a command the flags that every command has.
+func (f *flags) add(set *pflag.FlagSet) {
+	f.figures = figures.Options{Wall: 7.62, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3}
+	set.StringArrayVar(&f.lamps, "lamp", nil, `a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
+	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
+	set.StringVar(&f.only, "only", "", "one lamp (or one pair) by its name")
+	set.StringVar(&f.units, "units", "", "metric or imperial, instead of what the rig says")
+	set.BoolVar(&f.json, "json", false, "print one JSON value and nothing else")
+	set.StringVar(&f.format, "format", "text", "how tables are printed: text, markdown or csv (plain numbers)")
+	set.StringVar(&f.out, "out", "beamfall-out", "directory for pictures")
+	set.StringVar(&f.theme, "theme", "night", "look of the pictures: night or paper")
+	set.IntVar(&f.width, "width", 1600, "width of the pictures")
+	set.Var(&measure{&f.figures.Wall, quantity.Length, 0.1, 200}, "wall", "distance of the aiming wall ahead of the bumper")
+	set.Var(&measure{&f.figures.GroundReading, quantity.Angle, -45, 45}, "ground-reading",
+		"what the tilt meter reads lying on the ground, + nose down; added to each reading")
+	set.Var(&measure{&f.figures.Tolerance, quantity.Angle, 0.01, 20}, "tolerance", "by how much a tilt may be off")
+	set.Var(&levels{&f.figures.Thresholds}, "thresholds", "lux that reach and lit area are told for")
+	set.Var(&measure{&f.figures.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux", "facing lux that counts as seen, for the stopping speed")
+	set.StringVar(&f.traffic, "traffic", "right", "side that traffic keeps to: right or left")
+}
+
+// addPictures gives a command the flags of those that draw to scale.
+func (f *flags) addPictures(set *pflag.FlagSet) {
+	set.Var(&measure{&f.ahead, quantity.Length, 0, 5000}, "ahead", "how far ahead of the bumper pictures show at least")
+	set.Var(&measure{&f.behind, quantity.Length, 0, 5000}, "behind", "how far behind the bumper they show at least")
+	set.Var(&measure{&f.side, quantity.Length, 0, 5000}, "side", "how far to either side they show at least")
+}
+
+// request is what the flags ask for of the rigs that are named.
+func (f *flags) request(files []string) (*request, error) {
+	q := &request{
+		selection: selection{scenes: slices.Clone(f.scenes), only: f.only}, figures: f.figures, json: f.json,
+		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side},
+	}
+	var err error
+	if q.format, err = table.ParseFormat(f.format); err != nil {
+		return nil, fmt.Errorf("--format: %w", err)
+	}
+	if f.units != "" {
+		u, err := quantity.ParseSystem(f.units)
+		if err != nil {
+			return nil, fmt.Errorf("--units: %w", err)
+		}
+		q.units = &u
+	}
+	if f.width < 400 || f.width > 8000 {
+		return nil, fmt.Errorf("--width: %d is not from 400 to 8000; write e.g. --width 1600", f.width)
+	}
+	if q.look, err = render.ThemeNamed(f.theme); err != nil {
+		return nil, fmt.Errorf("--theme: %s is not night or paper", quantity.Quote(f.theme))
+	}
+	side, ok := map[string]float64{"right": 1, "left": -1}[f.traffic]
+	if !ok {
+		return nil, fmt.Errorf("--traffic: %s is not right or left", quantity.Quote(f.traffic))
+	}
+	q.figures.Traffic = side
+	if len(files) > 0 && len(f.lamps) > 0 {
+		return nil, errors.New("a rig file and --lamp were both given; give one or the other")
+	}
+	q.sources = sources(files, f.lamps)
+	return q, nil
+}
+
+// measure is a flag with a unit. Its range is in the kind's first unit.
+type measure struct {
+	value     *float64
+	kind      quantity.Kind
+	low, high float64
+}
+
+func (m *measure) Set(text string) error {
+	v, err := m.kind.Parse(text)
+	if err != nil {
+		return err
+	}
+	if v < m.kind.SI(m.low) || v > m.kind.SI(m.high) {
+		return fmt.Errorf("%s is not from %s to %s", quantity.Quote(text), m.kind.Show(m.low), m.kind.Show(m.high))
+	}
+	*m.value = v
+	return nil
+}
+
+func (m *measure) Type() string {
+	return strings.TrimPrefix(strings.TrimPrefix(m.kind.String(), "an "), "a ")
+}
+
+func (m *measure) String() string {
+	if m.value == nil || *m.value == 0 {
+		return ""
+	}
+	return m.kind.Show(*m.value / m.kind.SI(1))
+}
+
+// levels is a flag of lux values, rising.
+type levels struct{ values *[]float64 }
+
+func (l *levels) Set(text string) error {
+	var values []float64
+	for part := range strings.SplitSeq(text, ",") {
+		v, err := quantity.ParseIlluminance(part)
+		if err != nil {
+			return err
+		}
+		if v < 1e-3 || v > 1e5 {
+			return fmt.Errorf("%s is not from 0.001 lx to 100000 lx", quantity.Quote(part))
+		}
+		values = append(values, v)
+	}
+	if len(values) > 10 {
+		return fmt.Errorf("%d values are more than 10", len(values))
+	}
+	slices.Sort(values)
+	*l.values = slices.Compact(values)
+	return nil
+}
+
+func (l *levels) Type() string { return "lux,lux…" }
+
+func (l *levels) String() string {
+	if l.values == nil {
+		return ""
+	}
+	var parts []string
+	for _, v := range *l.values {
+		parts = append(parts, fmt.Sprint(v))
+	}
+	return strings.Join(parts, ",")
+}

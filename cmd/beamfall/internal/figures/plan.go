@@ -1,0 +1,106 @@
+package figures
+
+import (
+	"context"
+	"runtime"
+	"sync/atomic"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/geometry"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// Plan is the whole of a rig's figures. Pictures and Notes are for the caller to fill.
+type Plan struct {
+	Rig      string   `json:"rig"`
+	Units    string   `json:"units"`
+	Scenes   []Scene  `json:"scenes"`
+	Lamps    []Lamp   `json:"lamps"`
+	Pictures []string `json:"pictures"`
+	Notes    []string `json:"notes"`
+
+	Asked Options `json:"-"`
+}
+
+// PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is given the share done, from any
+// goroutine; it may be nil.
+func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) (*Plan, error) {
+	p := &Plan{
+		Rig: r.File.Name, Units: r.System().String(), Scenes: make([]Scene, len(r.Scenes)), Lamps: make([]Lamp, len(r.Shown)),
+		Pictures: []string{}, Notes: []string{}, Asked: o,
+	}
+	all := r.Lit(assembly.Scene{Lamps: r.Shown})
+	work := len(r.Shown) // in lamps: a scene is about as much work as two times its lamps
+	for _, s := range r.Scenes {
+		work += 2 * len(s.Lamps)
+	}
+	var done atomic.Int64
+	did := func(lamps int) {
+		if n := done.Add(int64(lamps)); progress != nil {
+			progress(float64(n) / float64(max(1, work)))
+		}
+	}
+	if err := each(ctx, len(r.Shown), func(i int) error {
+		p.Lamps[i] = lampOf(r, all, i, r.Shown[i], o)
+		did(1)
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	for i, s := range r.Scenes {
+		var err error
+		if p.Scenes[i], err = sceneOf(ctx, r, s, o); err != nil {
+			return nil, err
+		}
+		did(2 * len(s.Lamps))
+	}
+	return p, p.glare(ctx, r.File, all)
+}
+
+// glareLux is the light on top of a box from which on it counts as glare to the driver, lx: common practice, no source.
+const glareLux = 20
+
+// glare works out which lamps put light on the boxes that the driver sees lit in some scene.
+func (p *Plan) glare(ctx context.Context, file *rigfile.Rig, lamps *geometry.Scene) error {
+	var boxes []int
+	for i := range file.Body {
+		for _, s := range p.Scenes {
+			if seen(file, i) && s.BodyLight[i].Max >= glareLux {
+				boxes = append(boxes, i)
+				break
+			}
+		}
+	}
+	return each(ctx, len(p.Lamps), func(i int) error {
+		one := lamps.Only(i)
+		for _, b := range boxes {
+			if l := one.BodyLight(b); l.Max >= glareLux {
+				p.Lamps[i].Glare = append(p.Lamps[i].Glare, BodyLight{l.Name, l.Mean, l.Max})
+			}
+		}
+		return nil
+	})
+}
+
+// seen tells whether the driver can see the top of a box: it is below the eye and not all behind it.
+func seen(file *rigfile.Rig, box int) bool {
+	b, eye := file.Body[box], file.Vehicle.Eye.Value
+	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead
+}
+
+// each calls f for 0 to n-1, on all cores.
+func each(ctx context.Context, n int, f func(i int) error) error {
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		g.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			return f(i)
+		})
+	}
+	return g.Wait()
+}

@@ -1,0 +1,206 @@
+package report
+
+import (
+	"math"
+	"slices"
+
+	"beamfall/beam"
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
+	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/geometry"
+	"beamfall/render/units"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// What is possible but likely not meant. Each doubt is a function of its own; it says nothing where there is none.
+
+// Doubts are all that is doubtful in a rig, in sentences: what its photometric files gave rise to, then its scenes and
+// lamps, then the vehicle, the ground and what aim is asked for.
+func Doubts(r *assembly.Rig) []string {
+	out := append(notes{}, r.Doubts...)
+	lit := map[string]bool{} // circuits
+	for _, s := range r.File.Scenes {
+		if len(s.Circuits) == 0 {
+			out.say("scene %s has no lamp", s.Name)
+		}
+		for _, c := range s.Circuits {
+			lit[c] = true
+		}
+	}
+	all := make([]int, len(r.Lamps))
+	for i := range all {
+		all[i] = i
+	}
+	scene := r.Lit(assembly.Scene{Lamps: all})
+	for i := range r.Lamps {
+		l := &r.Lamps[i]
+		if l.Twin {
+			continue // what is said of the other holds for both of a pair
+		}
+		d := doubtful{&out, r.System(), r, l, &r.File.Lamps[l.Entry], &scene.Lamps[i]}
+		if !lit[l.Circuit] {
+			out.say("%s is in no scene: no scene names its circuit %s", d.entry.Name, quantity.Quote(l.Circuit))
+		}
+		for _, ask := range lampDoubts {
+			ask(&d)
+		}
+	}
+	onePlace(&out, r)
+	for _, ask := range rigDoubts {
+		ask(&out, r)
+	}
+	return out
+}
+
+// doubtful is a lamp that is looked at.
+type doubtful struct {
+	*notes
+	units.System
+	rig   *assembly.Rig
+	lamp  *assembly.Lamp
+	entry *rigfile.Lamp
+	m     *geometry.Mounted // as driven
+}
+
+// lampDoubts are asked of every lamp.
+var lampDoubts = []func(*doubtful){
+	(*doubtful).strength, (*doubtful).boxes, (*doubtful).ground, (*doubtful).height, (*doubtful).wasted, (*doubtful).idleKeys, (*doubtful).offRange,
+}
+
+func (d *doubtful) strength() {
+	// Common practice, no source: single lamps are sold with up to about 15 000 lm, bars with up to about 30 000 lm a metre.
+	// What is a little more than that is let pass.
+	most := 15000 + 35000*d.entry.Width.Value
+	if !d.entry.Lumens.Given || d.entry.Lumens.Value <= most {
+		return
+	}
+	kind := "without a width"
+	if d.entry.Width.Value > 0 {
+		kind = d.Length(d.entry.Width.Value) + " wide"
+	}
+	d.say("%s: %.0f lm is more than a lamp %s is likely to give (up to about %.0f lm); is the width or the flux wrong?",
+		d.entry.Name, d.entry.Lumens.Value, kind, most)
+}
+
+func (d *doubtful) boxes() {
+	site := d.rig.Site
+	end := r3.Add(d.m.Place, r3.Scale(30, d.m.Axes.Ahead))
+	if hit, ok := site.AxisHit(d.m); ok && d.m.Range(hit) < 30 {
+		end = hit
+	}
+	for _, b := range site.Body {
+		if b.Inside(d.lamp.At) {
+			d.say("%s is inside the %s, which stops its light", d.entry.Name, b.Name)
+		} else if b.Stops(d.lamp.At, site.Attitude.Parked(end)) { // before it meets the ground, or within 30 m
+			d.say("the axis of %s runs into the %s", d.entry.Name, b.Name)
+		}
+	}
+}
+
+func (d *doubtful) ground() {
+	half := r3.Scale(d.m.Width/2, d.m.Axes.Left)
+	switch over := func(p r3.Vec) float64 { return p.Z - d.rig.Site.Ground.Height(p.X, p.Y) }; {
+	case over(d.m.Place) <= 0:
+		d.say("%s is below the ground as driven, and lights nothing", d.entry.Name)
+	case over(r3.Add(d.m.Place, half)) <= 0 || over(r3.Sub(d.m.Place, half)) <= 0:
+		d.say("one end of %s is in the ground as driven; is its roll or its height wrong?", d.entry.Name)
+	}
+}
+
+func (d *doubtful) height() {
+	const least = 16 * units.Inch // California Vehicle Code §24411: at least 16 in; other places have their own rules
+	if d.lamp.At.Z < least {
+		d.say("%s is %s up; many rules want at least %s (e.g. California Vehicle Code §24411)", d.entry.Name, d.Length(d.lamp.At.Z), d.Length(least))
+	}
+}
+
+// wasted is light that goes where few want it: at one's feet, or up.
+func (d *doubtful) wasted() {
+	if math.Cos(d.lamp.Aim.Turn) <= 0.7 {
+		return
+	}
+	full := beam.FullAngle(d.m.Beam(), 0.5, 0, 1)
+	if near, far := d.rig.Site.NearFar(d.m); full < rad(20) && far < 12 {
+		d.say("%s: a beam of %s° tilted %s down lights only %s ahead of it; narrow beams are for distance",
+			d.entry.Name, units.Fixed(full*180/math.Pi, 0), units.Degrees(d.lamp.Aim.Tilt), d.Span(near, far, "sky"))
+	}
+	if d.lamp.Aim.Tilt < 0 {
+		d.say("%s is aimed %s above level", d.entry.Name, units.Degrees(-d.lamp.Aim.Tilt))
+	}
+}
+
+func (d *doubtful) idleKeys() {
+	if d.entry.Output.Given && (d.entry.Peak.Given || d.entry.OneLuxAt.Given) {
+		d.say("%s: output has no effect beside peak or one_lux_at, which are what leaves the lens", d.entry.Name)
+	}
+	if d.entry.Output.Given && d.entry.Photometry != "" && !d.entry.Lumens.Given {
+		d.say("%s: output has no effect on a photometric file without lumens", d.entry.Name)
+	}
+}
+
+func (d *doubtful) offRange() {
+	if t := d.entry.TiltRange; t.Given && (d.entry.Tilt.Value < t.Value.Low-1e-9 || d.entry.Tilt.Value > t.Value.High+1e-9) {
+		d.say("%s: tilt %s is not within its tilt_range", d.entry.Name, units.Degrees(d.entry.Tilt.Value))
+	}
+}
+
+// onePlace is about lamps that sit in each other.
+func onePlace(out *notes, r *assembly.Rig) {
+	for i := range r.Lamps {
+		for j := range i {
+			a, b := &r.Lamps[j], &r.Lamps[i]
+			switch {
+			case r3.Norm(r3.Sub(a.At, b.At)) >= 0.03:
+			case a.Entry == b.Entry:
+				out.say("%s: both lamps of the pair are in one place; give at a left", r.File.Lamps[a.Entry].Name)
+			default:
+				out.say("%s and %s are in one place", a.Name, b.Name)
+			}
+		}
+	}
+}
+
+// rigDoubts are about the rig as a whole.
+var rigDoubts = []func(*notes, *assembly.Rig){profileDoubt, noseDoubt, freedomDoubt, widthDoubt}
+
+func profileDoubt(out *notes, r *assembly.Rig) {
+	const axle, wheelbase = 0.9, 3 // m, where the rig gives none
+	g, v := r.Site.Ground, r.File.Vehicle
+	rear := -(or(v.FrontOverhang, axle) + or(v.Wheelbase, wheelbase))
+	if len(g.Profile) > 0 && (math.Abs(g.Height(0, 0)) > 0.02 || math.Abs(g.Height(rear, 0)) > 0.02) {
+		out.say("the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 all the same")
+	}
+}
+
+func or(o rigfile.Opt[float64], otherwise float64) float64 {
+	if o.Given {
+		return o.Value
+	}
+	return otherwise
+}
+
+func noseDoubt(out *notes, r *assembly.Rig) {
+	if a := r.File.Vehicle.NoseUpDriven.Value; math.Abs(a) > rad(4) {
+		out.say("the vehicle is driven %s: more than springs give (common practice, no source: up to 2°)", nose(a))
+	}
+}
+
+func freedomDoubt(out *notes, r *assembly.Rig) {
+	if len(r.File.Targets) > 0 && !slices.ContainsFunc(r.File.Lamps, func(l rigfile.Lamp) bool { return figures.Free(&l) }) {
+		out.say("there are targets, but no lamp has a tilt_range: aim will take 0° to %g° for every lamp that looks ahead", figures.FreeTo)
+	}
+}
+
+func widthDoubt(out *notes, r *assembly.Rig) {
+	u, v := r.System(), r.File.Vehicle
+	for i := range r.Lamps {
+		if l := &r.Lamps[i]; v.Width.Given && math.Abs(l.At.Y) > v.Width.Value/2+0.25 {
+			out.say("%s is %s from the centreline, outside of a vehicle %s wide", l.Name, u.Length(math.Abs(l.At.Y)), u.Length(v.Width.Value))
+		}
+	}
+}
+
+func rad(deg float64) float64 { return deg * math.Pi / 180 }
