@@ -1,0 +1,128 @@
+package sight
+
+import (
+	"math"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A line of sight goes from the eye to the first thing that is not air: the ground, a face of the body, or nothing, which
+// is the sky.
+
+type surface int
+
+const (
+	sky surface = iota
+	ground
+	top  // of a body box
+	face // any other one of a body box: taken to be black
+)
+
+// sighting is what a line of sight ends on.
+type sighting struct {
+	surface
+	distance float64 // from the eye, m; of the sky +Inf
+	at       r3.Vec
+	box      int // of top and face, an index of the eye's boxes
+}
+
+// eye is the driver's eye among the body boxes, as driven.
+type eye struct {
+	site  *geometry.Site
+	at    r3.Vec
+	boxes []geometry.Box // those that do not contain it
+
+	parked r3.Vec    // where it is among the boxes, which are as parked
+	turned [3]r3.Vec // the axes among the boxes
+}
+
+func newEye(site *geometry.Site, at r3.Vec) eye {
+	e := eye{site: site, at: at, parked: site.Attitude.Parked(at)}
+	for i := range site.Body {
+		if !site.Body[i].Inside(e.parked) {
+			e.boxes = append(e.boxes, site.Body[i])
+		}
+	}
+	zero := site.Attitude.Parked(r3.Vec{})
+	for i, axis := range [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
+		e.turned[i] = r3.Sub(site.Attitude.Parked(axis), zero)
+	}
+	return e
+}
+
+// amongBoxes is a direction as it is in the parked vehicle.
+func (e *eye) amongBoxes(d r3.Vec) r3.Vec {
+	t := &e.turned
+	return r3.Vec{
+		X: d.X*t[0].X + d.Y*t[1].X + d.Z*t[2].X,
+		Y: d.X*t[0].Y + d.Y*t[1].Y + d.Z*t[2].Y,
+		Z: d.X*t[0].Z + d.Y*t[1].Z + d.Z*t[2].Z,
+	}
+}
+
+// looks is what the eye sees in the unit direction d.
+func (e *eye) looks(d r3.Vec) sighting {
+	s := sighting{distance: math.Inf(1)}
+	if p, ok := e.site.Ground.Hit(e.at, d); ok {
+		s = sighting{surface: ground, distance: r3.Norm(r3.Sub(p, e.at)), at: p}
+	}
+	if box, t, onTop := e.meets(d); t < s.distance {
+		s = sighting{surface: face, distance: t, at: r3.Add(e.at, r3.Scale(t, d)), box: box}
+		if onTop {
+			s.surface = top
+		}
+	}
+	return s
+}
+
+// meets is the first body box in the unit direction d, how far it is (m, +Inf if there is none), and whether it is met on
+// its top.
+func (e *eye) meets(d r3.Vec) (box int, distance float64, onTop bool) {
+	distance = math.Inf(1)
+	if len(e.boxes) == 0 {
+		return 0, distance, false
+	}
+	d = e.amongBoxes(d)
+	for i := range e.boxes {
+		if t, above := enters(&e.boxes[i], e.parked, d); t < distance {
+			box, distance, onTop = i, t, above
+		}
+	}
+	return box, distance, onTop
+}
+
+// enters is how far along a ray from p a box begins, +Inf if the ray passes it, and whether the ray comes in from above.
+func enters(b *geometry.Box, p, d r3.Vec) (t float64, above bool) {
+	in, out := 0.0, math.Inf(1)
+	for axis, s := range [3][4]float64{{p.X, d.X, b.Min.X, b.Max.X}, {p.Y, d.Y, b.Min.Y, b.Max.Y}, {p.Z, d.Z, b.Min.Z, b.Max.Z}} {
+		at, dir, lo, hi := s[0], s[1], s[2], s[3]
+		if dir == 0 {
+			if at <= lo || at >= hi {
+				return math.Inf(1), false
+			}
+			continue
+		}
+		t0, t1 := (lo-at)/dir, (hi-at)/dir
+		if t0 > t1 {
+			t0, t1 = t1, t0
+		}
+		if t0 > in {
+			in, above = t0, axis == 2 && dir < 0
+		}
+		out = min(out, t1)
+	}
+	if in >= out {
+		return math.Inf(1), false
+	}
+	return in, above
+}
+
+// obstructed tells whether ground or body stand between the eye and a point, which may lie on the ground.
+func (e *eye) obstructed(p r3.Vec) bool {
+	d := r3.Sub(p, e.at)
+	distance := r3.Norm(d)
+	const grazing = 1e-6 // of the distance: the ground is not in its own way
+	return e.looks(r3.Scale(1/distance, d)).distance < distance*(1-grazing)
+}

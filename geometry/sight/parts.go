@@ -1,0 +1,165 @@
+package sight
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Place is where a thing is: a point of the ground, and the direction of the track there.
+type Place struct {
+	X, Y    float64 // m
+	Heading float64 // of the track, to the left of straight ahead; the thing faces back along it
+}
+
+// Light is what light does to a thing in its place. It adds up, lamp by lamp.
+type Light struct {
+	Lux        float64 // on the thing: the mean over its height; on the ground for one that lies
+	Thing      float64 // luminance of the thing at the eye, cd/m²
+	Background float64 // luminance of what is seen beside it, cd/m²
+	Veil       Veil    // cd/m²
+}
+
+// Plus is the two lights together.
+func (l Light) Plus(m Light) Light {
+	return Light{
+		l.Lux + m.Lux, l.Thing + m.Thing, l.Background + m.Background,
+		Veil{l.Veil.Ground + m.Veil.Ground, l.Veil.Body + m.Veil.Body, l.Veil.Air + m.Veil.Air, l.Veil.Sky + m.Veil.Sky},
+	}
+}
+
+// Parts is a thing in its place, and what each lamp does to it.
+type Parts struct {
+	Thing    Thing
+	Place    Place
+	Distance float64 // from the eye to the thing's centre, m
+	Arcmin   float64 // its size, minutes of arc, at most 60
+	Hidden   bool    // ground or body stand before its centre
+	Dark     Light   // without any lamp: the sky
+	Lamps    []Light // by index of the scene's lamps
+
+	observer Observer
+}
+
+// Sum is the light of the lamps with these indexes, and of the sky.
+func (p *Parts) Sum(lit []int) Light {
+	sum := p.Dark
+	for _, i := range lit {
+		sum = sum.Plus(p.Lamps[i])
+	}
+	return sum
+}
+
+// Seen is how well a thing is seen.
+type Seen struct {
+	Light
+	Threshold float64 // least difference in luminance that is found, cd/m²
+	Level     float64 // the difference that there is, in thresholds
+	Seen      bool
+}
+
+// See is how well the observer sees the thing by the light of the lamps with these indexes.
+func (p *Parts) See(lit []int) Seen { return p.By(p.Sum(lit)) }
+
+// By is how well the observer sees the thing by a light, which may be a sum of the parts' that See does not know of.
+func (p *Parts) By(l Light) Seen {
+	s := Seen{Light: l}
+	s.Threshold = p.observer.Threshold(l.Background+l.Veil.Sum(), p.Arcmin, l.Thing < l.Background)
+	s.Level = math.Abs(l.Thing-l.Background) / s.Threshold
+	s.Seen = s.Level >= p.observer.Level && !p.Hidden
+	return s
+}
+
+// Parts works out a thing in a place.
+func (v *View) Parts(t Thing, at Place) Parts {
+	p, line := v.plain(t, at)
+	v.addVeil(&p, v.dazzle(line, usualFineness))
+	return p
+}
+
+// plain is all of Parts but the veil, and the line of sight to the thing.
+func (v *View) plain(t Thing, at Place) (Parts, r3.Vec) {
+	if t.Lies {
+		return v.lying(t, at)
+	}
+	return v.upright(t, at)
+}
+
+func (v *View) parts(t Thing, at Place, centre r3.Vec, area float64) Parts {
+	d := r3.Norm(r3.Sub(centre, v.eye.at))
+	return Parts{
+		Thing: t, Place: at, Distance: d, Arcmin: min(largest, Arcminutes(area, d)), Hidden: v.eye.obstructed(centre),
+		Lamps: make([]Light, len(v.Scene.Lamps)), observer: v.Observer,
+	}
+}
+
+func (v *View) upright(t Thing, at Place) (Parts, r3.Vec) {
+	site := v.Scene.Site
+	centre := site.At(at.X, at.Y, t.Height/2)
+	p := v.parts(t, at, centre, t.Width*t.Height)
+	s, c := math.Sincos(at.Heading)
+	facing := r3.Vec{X: -c, Y: -s}
+	back := v.through(p.Distance) * t.Reflectance / math.Pi
+	for i := range p.Lamps {
+		l := &p.Lamps[i]
+		for _, share := range [3]float64{1. / 6, 3. / 6, 5. / 6} {
+			l.Lux += v.Scene.LuxOf(i, site.At(at.X, at.Y, share*t.Height), facing) / 3
+		}
+		l.Thing = back * l.Lux
+	}
+	v.background(&p, site.At(at.X, at.Y, 0))
+	v.background(&p, site.At(at.X, at.Y, t.Height))
+	return p, v.toward(centre)
+}
+
+func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
+	site := v.Scene.Site
+	centre, normal := site.At(at.X, at.Y, 0), site.Ground.Normal(at.X)
+	line := v.toward(centre)
+	p := v.parts(t, at, centre, t.Width*t.Height*math.Abs(r3.Dot(line, normal)))
+	back := v.through(p.Distance) * t.Reflectance / math.Pi
+	for i := range p.Lamps {
+		l := &p.Lamps[i]
+		l.Lux = v.Scene.LuxOf(i, centre, normal)
+		l.Thing = back * l.Lux
+	}
+	s, c := math.Sincos(at.Heading)
+	const beside = 0.1 // m from its edges
+	for _, d := range [2]float64{-t.Height/2 - beside, t.Height/2 + beside} {
+		v.background(&p, site.At(at.X+d*c, at.Y+d*s, 0))
+	}
+	return p, line
+}
+
+// toward is the direction from the eye to a point.
+func (v *View) toward(p r3.Vec) r3.Vec { return r3.Unit(r3.Sub(p, v.eye.at)) }
+
+// background adds half of what is seen along the line of sight to a point, or past it.
+func (v *View) background(p *Parts, to r3.Vec) {
+	seen := v.eye.looks(v.toward(to))
+	var normal r3.Vec
+	share := v.through(seen.distance) / math.Pi / 2
+	switch seen.surface {
+	case sky:
+		p.Dark.Background += v.clearSky / 2
+		return
+	case ground:
+		normal = v.Scene.Site.Ground.Normal(seen.at.X)
+		share *= v.Around.Ground
+	case top:
+		normal = topNormal(v.Scene.Site)
+		share *= v.Around.Body
+	case face:
+		return
+	}
+	for i := range p.Lamps {
+		p.Lamps[i].Background += share * v.Scene.LuxOf(i, seen.at, normal)
+	}
+}
+
+func (v *View) addVeil(p *Parts, d dazzle) {
+	p.Dark.Veil.Sky = d.sky
+	for i := range p.Lamps {
+		p.Lamps[i].Veil.Ground, p.Lamps[i].Veil.Body = d.ground[i], d.body[i]
+	}
+}

@@ -1,0 +1,192 @@
+package sight
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The built-in demo: the figures that it leads with, and what anyone would expect of them.
+
+// From an independent computation of the formulas: a person in dark clothes is seen out to about 208 m, a rut out to 42 m.
+func TestDemoIsSeen(t *testing.T) {
+	v := demoView()
+	near(t, "person", v.Along(person()).Sight(trail).Range, 208, 0.005)
+	near(t, "rut", v.Along(rut()).Sight(trail).Range, 42, 0.005)
+	if s := v.Along(person()).Sight(work); !math.IsNaN(s.Range) || s.Lost != nil {
+		t.Errorf("a person ahead is seen by side and rear lamps: %+v", s)
+	}
+}
+
+func TestOldEyesSeeLessFar(t *testing.T) {
+	far := math.Inf(1)
+	for _, age := range []float64{30, 50, 70} {
+		o := Usual
+		o.Age = age
+		r := demoViewAs(o).Along(person()).Sight(trail).Range
+		if !(r < far) {
+			t.Errorf("at %g years %.4g m, when younger %.4g m", age, r, far)
+		}
+		far = r
+	}
+}
+
+func TestBrightHoodCostsSight(t *testing.T) {
+	site := demoSite()
+	eye := site.Attitude.Driven(demoEye)
+	around := AtNight(0.15)
+	far := math.Inf(1)
+	for _, reflectance := range []float64{0, 0.1, 0.8} {
+		around.Body = reflectance
+		r := Look(site.Scene(demoLamps()...), eye, Usual, around).Along(person()).Sight(trail).Range
+		if !(r < far-1) {
+			t.Errorf("hood of reflectance %g: %.4g m, darker %.4g m", reflectance, r, far)
+		}
+		far = r
+	}
+}
+
+func TestLampSwitchedOffNeverBrightens(t *testing.T) {
+	v := demoView()
+	for _, thing := range Things() {
+		for _, s := range []float64{5, 30, 100, 300} {
+			p := v.Parts(thing, Place{X: s, Y: 1})
+			all := p.Sum(search)
+			for i := range search {
+				l := p.Sum(slices.Delete(slices.Clone(search), i, i+1))
+				if l.Thing > all.Thing || l.Background > all.Background || l.Lux > all.Lux || l.Veil.Sum() > all.Veil.Sum() {
+					t.Errorf("%s at %g m without %s: %+v, with it %+v", thing.Name, s, v.Scene.Lamps[i].Name, l, all)
+				}
+			}
+		}
+	}
+}
+
+func TestLightClothesAreSeenFarther(t *testing.T) {
+	v := demoView()
+	light := person()
+	light.Reflectance = 0.5
+	if dark, bright := v.Along(person()).Sight(trail).Range, v.Along(light).Sight(trail).Range; bright < 1.5*dark {
+		t.Errorf("a person in light clothes is seen out to %.4g m, in dark ones to %.4g m", bright, dark)
+	}
+}
+
+// The luminance of diffuse ground, and of what stands on it, is E ρ/π.
+func TestLuminances(t *testing.T) {
+	v := demoView()
+	p := v.Parts(rut(), Place{X: 30})
+	background := (v.Scene.GroundLux(29.75, 0) + v.Scene.GroundLux(30.25, 0)) / 2
+	all := p.Sum([]int{0, 1, 2, 3, 4, 5, 6})
+	near(t, "ground", all.Background, background*0.15/math.Pi, 1e-9)
+	near(t, "rut", all.Thing, v.Scene.GroundLux(30, 0)*0.02/math.Pi, 1e-9)
+	p = v.Parts(person(), Place{X: 30})
+	all = p.Sum([]int{0, 1, 2, 3, 4, 5, 6})
+	lux := 0.0
+	for _, height := range []float64{1.7 / 6, 1.7 / 2, 1.7 * 5 / 6} {
+		lux += v.Scene.FacingLux(30, 0, height) / 3
+	}
+	near(t, "light on a person", all.Lux, lux, 1e-9)
+	near(t, "person", all.Thing, lux*0.05/math.Pi, 1e-9)
+	// The top of a person stands against the sky here: the eye is lower.
+	near(t, "behind a person", all.Background, (v.Scene.GroundLux(30, 0)*0.15/math.Pi+NightSky)/2, 1e-6)
+}
+
+// A person beyond a crest is seen when the top half stands out.
+func TestCrest(t *testing.T) {
+	// Level to 60 m, then down by 6 %: over the edge a line of sight from 1.5 m at x = 0 falls by 1.5/60 = 2.5 %, and the
+	// middle of a person, 0.85 m up, sinks below it where 0.06 d - 0.85 = 0.025 d: 24.3 m beyond.
+	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 60}, {Ahead: 260, Height: -12}}}}
+	lamps := demoLamps()[:3]
+	for i := range lamps {
+		lamps[i].At.Z = 6 // so that the light itself goes over the crest
+	}
+	v := Look(site.Scene(lamps...), r3.Vec{Z: 1.5}, Usual, AtNight(0.2))
+	s := v.Along(person()).Sight([]int{0, 1, 2})
+	near(t, "person", s.Range, 60+0.85/(0.06-0.025), 1e-4)
+	if p := v.Parts(person(), Place{X: 84}); p.Hidden || !p.See([]int{0, 1, 2}).Seen {
+		t.Errorf("with more than half above the crest: %+v", p)
+	}
+	if p := v.Parts(person(), Place{X: 85}); !p.Hidden || p.See([]int{0, 1, 2}).Seen {
+		t.Errorf("with less than half above the crest: %+v", p)
+	}
+	// Where the ground comes up again, it is seen again: what lies between is lost.
+	site.Ground.Profile = []geometry.Knot{{Ahead: 40}, {Ahead: 60, Height: -3}, {Ahead: 80, Height: 2}}
+	s = Look(site.Scene(lamps...), r3.Vec{Z: 1.5}, Usual, AtNight(0.2)).Along(person()).Sight([]int{0, 1, 2})
+	dip := func(l geometry.Stretch) bool { return l.From > 40 && l.From < 50 && l.To > 60 && l.To < 70 }
+	if !slices.ContainsFunc(s.Lost, dip) || s.Range < 80 {
+		t.Errorf("over a dip: %+v", s)
+	}
+}
+
+// Where a thing turns from brighter than what is behind it to darker, it is lost for a while.
+func TestLostInItsBackground(t *testing.T) {
+	v := demoView()
+	grey := Thing{Name: "stain", Width: 1, Height: 0.3, Reflectance: 0.15, Lies: true} // as the ground: nowhere seen
+	if s := v.Along(grey).Sight(trail); !math.IsNaN(s.Range) {
+		t.Errorf("ground on ground is seen: %+v", s)
+	}
+	// A dark plate is darker than the bright ground close by, and brighter than the sky and the dark ground far away.
+	plate := Thing{Name: "dark plate", Width: 1, Height: 0.4, Reflectance: 0.012}
+	a := v.Along(plate)
+	s := a.Sight(trail)
+	if len(s.Lost) == 0 {
+		t.Fatalf("nowhere lost: %+v", s)
+	}
+	for _, gap := range s.Lost {
+		for _, at := range []float64{gap.From + 0.05, (gap.From + gap.To) / 2, gap.To - 0.05} {
+			if p := a.At(at); p.See(trail).Seen {
+				t.Errorf("seen at %g m, in %+v", at, gap)
+			}
+		}
+		for _, at := range []float64{gap.From - 0.05, gap.To + 0.05} {
+			if p := a.At(at); at > Nearest && !p.See(trail).Seen {
+				t.Errorf("not seen at %g m, beside %+v", at, gap)
+			}
+		}
+	}
+}
+
+// What lies between the places along the track follows from them.
+func TestAlongAgainstEachPlace(t *testing.T) {
+	for name, v := range map[string]*View{"demo": demoView(), "crest": crestView()} {
+		lit := []int{0, 1, 2}
+		for _, thing := range []Thing{person(), rut()} {
+			a := v.Along(thing)
+			worst := 0.0
+			for s := 5.0; s < 900; s *= 1.0371 {
+				got, want := a.At(s), v.Parts(thing, Place{X: s})
+				g, w := got.Sum(lit), want.Sum(lit)
+				if g.Thing != w.Thing || g.Background != w.Background {
+					t.Errorf("%s, %s at %g m: %+v, by itself %+v", name, thing.Name, s, g, w)
+				}
+				if want.Hidden {
+					continue
+				}
+				worst = max(worst, math.Abs(g.Veil.Sum()/w.Veil.Sum()-1))
+				near(t, name+": veil", g.Veil.Sum(), w.Veil.Sum(), 2*VeilError)
+			}
+			t.Logf("%s, %s: worst veil off by %.2g", name, thing.Name, worst)
+		}
+	}
+}
+
+func BenchmarkDemo(b *testing.B) {
+	scene, eye := demoView().Scene, demoView().eye.at
+	b.ReportAllocs()
+	for b.Loop() {
+		v := Look(scene, eye, Usual, AtNight(0.15))
+		for _, thing := range Things() {
+			a := v.Along(thing)
+			for _, lit := range [][]int{trail, search, work} {
+				a.Sight(lit)
+				for i := range lit {
+					a.Sight(slices.Delete(slices.Clone(lit), i, i+1))
+				}
+			}
+		}
+	}
+}

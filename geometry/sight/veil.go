@@ -1,0 +1,251 @@
+package sight
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Veil is the luminance (cd/m²) that light scattered within the eye lays over what it looks at, by where the light comes
+// from.
+type Veil struct {
+	Ground, Body, Air, Sky float64
+}
+
+// Sum is the veil of all of it.
+func (v Veil) Sum() float64 { return v.Ground + v.Body + v.Air + v.Sky }
+
+// The veil is an integral over all directions about the line of sight. Along each of a fan of half-planes through it, what
+// the eye sees changes at known angles: the horizon, the knots of the ground, the edges of the boxes. Between them a
+// Gauss-Legendre rule in the logarithm of the angle takes few points, since the veil of light falls by a power of the angle.
+
+const (
+	veilFrom = math.Pi / 180 // rad off the line of sight
+	veilTo   = math.Pi / 2
+)
+
+// fineness is how finely the veil is integrated.
+type fineness struct {
+	planes float64 // half-planes in the fan, all around
+	nodes  float64 // of the rules, per factor e of the angle
+	cells  float64 // greatest size of a cell of a top, as a share of its angle off the line of sight
+}
+
+// VeilError is the greatest error of the veil, as a share: half of it on the track, all of it far aside, where narrow beams
+// fall between the half-planes. Of its parts, that of the body may have twice as much, and that of the sky, which is next to
+// nothing, too. All are held against sums over very many directions.
+const VeilError = 0.01
+
+// usualFineness keeps the veil within VeilError.
+var usualFineness = fineness{planes: 24, nodes: 5, cells: 0.15}
+
+// gauss are Gauss-Legendre rules on 0 to 1 by their number of nodes.
+var gauss = func() (rules [33]struct{ at, weight []float64 }) {
+	for n := 2; n < len(rules); n++ {
+		r := &rules[n]
+		r.at, r.weight = make([]float64, n), make([]float64, n)
+		quad.Legendre{}.FixedLocations(r.at, r.weight, 0, 1)
+		rest := 1.0
+		for _, w := range r.weight[1 : n-1] {
+			rest -= w
+		}
+		r.weight[0], r.weight[n-1] = rest/2, rest/2 // gonum 0.17 gives the ends no weight for n = 26
+	}
+	return rules
+}()
+
+// fan is the half-planes through a line of sight.
+type fan struct {
+	line, down, right r3.Vec
+}
+
+func newFan(line r3.Vec) fan {
+	down := r3.Sub(r3.Scale(line.Z, line), r3.Vec{Z: 1})
+	if r3.Norm(down) < 1e-9 { // straight up or down
+		down = r3.Vec{X: 1}
+	}
+	down = r3.Unit(down)
+	return fan{line, down, r3.Cross(line, down)}
+}
+
+// aside is the direction square to the line of sight in a half-plane at an angle from straight down.
+func (f *fan) aside(angle float64) r3.Vec {
+	s, c := math.Sincos(angle)
+	return r3.Add(r3.Scale(c, f.down), r3.Scale(s, f.right))
+}
+
+// dazzle is the veil of one line of sight before it is known which lamps are lit.
+type dazzle struct {
+	ground, body []float64 // cd/m² by lamp
+	sky          float64
+}
+
+// dazzle works out the veil over a line of sight along the unit vector line.
+func (v *View) dazzle(line r3.Vec, fine fineness) dazzle {
+	lamps := len(v.Scene.Lamps)
+	d := dazzle{ground: make([]float64, lamps), body: make([]float64, lamps)}
+	f := newFan(line)
+	var edges []float64
+	covered := 0.0 // of the veil of all directions alike, what is not sky
+	turns, planes := v.turns(nil, f), 0
+	for i := 1; i < len(turns); i++ {
+		from, width := turns[i-1], turns[i]-turns[i-1]
+		if width < 1e-9 {
+			continue
+		}
+		rule := &gauss[min(len(gauss)-1, 2+int(width/(2*math.Pi)*fine.planes))]
+		for k, at := range rule.at {
+			planes++
+			_, cut := math.Modf(float64(planes) * golden)
+			p := plane{line, f.aside(from + at*width), rule.weight[k] * width, 0.3 + 0.4*cut}
+			edges = v.edges(edges[:0], line, p.aside)
+			covered += v.dazzlePlane(&d, &p, edges, fine)
+		}
+	}
+	if v.clearSky > 0 {
+		d.sky = v.clearSky * max(0, evenVeil(v.Observer.Age)-covered)
+	}
+	for i := range v.tops {
+		if v.eye.parked.Z > v.eye.boxes[i].Max.Z {
+			v.topOf(i).dazzle(d.body, line, v.Observer.Age, fine.cells)
+		}
+	}
+	for l := range d.body {
+		d.body[l] *= v.Around.Body / math.Pi
+	}
+	return d
+}
+
+// turns appends the angles about a line of sight between which the fan is cut: those of the corners of boxes, where what the
+// half-planes meet changes, and even ones in between.
+func (v *View) turns(dst []float64, f fan) []float64 {
+	const few, even = 32, 8 // boxes with more corners than that are small
+	for i := range even + 1 {
+		dst = append(dst, 2*math.Pi*float64(i)/even)
+	}
+	for _, c := range v.corners[:min(few, len(v.corners))] {
+		ahead, angle := r3.Dot(c, f.line), math.Atan2(r3.Dot(c, f.right), r3.Dot(c, f.down))
+		if ahead > 0 {
+			dst = append(dst, math.Mod(angle+2*math.Pi, 2*math.Pi))
+		}
+	}
+	slices.Sort(dst)
+	return dst
+}
+
+// golden is the golden section, of which the multiples leave the most even gaps.
+const golden = 0.6180339887498949
+
+// plane is a half-plane of the fan.
+type plane struct {
+	line, aside r3.Vec  // the line of sight, and the direction square to it
+	width       float64 // angle that it stands for, rad
+	cut         float64 // where its panels are cut in two, each plane's elsewhere: edges of light seen alike by all average out
+}
+
+// at is the direction at an angle off the line of sight, given by its sine and cosine.
+func (p *plane) at(sin, cos float64) r3.Vec {
+	return r3.Vec{
+		X: cos*p.line.X + sin*p.aside.X, Y: cos*p.line.Y + sin*p.aside.Y, Z: cos*p.line.Z + sin*p.aside.Z,
+	}
+}
+
+// dazzlePlane adds the veil of what is seen in a half-plane, given the angles where that changes. It returns the veil that
+// an even luminance of 1 cd/m² of all but the sky would give.
+func (v *View) dazzlePlane(d *dazzle, p *plane, edges []float64, fine fineness) float64 {
+	covered, from, was := 0.0, edges[0], sky
+	for i := 1; i < len(edges); i++ {
+		lo, hi := edges[i-1], edges[i]
+		if hi-lo < 1e-9 {
+			continue
+		}
+		sin, cos := math.Sincos((lo + hi) / 2)
+		is := v.eye.looks(p.at(sin, cos)).surface
+		if is != was {
+			covered += v.dazzlePanel(d, p, was, from, lo, fine)
+			from, was = lo, is
+		}
+	}
+	return covered + v.dazzlePanel(d, p, was, from, edges[len(edges)-1], fine)
+}
+
+// dazzlePanel adds the veil of what is seen from one angle off the line of sight to another, all of it one surface.
+func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, fine fineness) float64 {
+	if seen == sky || to <= from {
+		return 0
+	}
+	lo, long := math.Log(from), math.Log(to/from)
+	if long < 1 {
+		return v.dazzlePart(d, p, seen, lo, long, fine)
+	}
+	return v.dazzlePart(d, p, seen, lo, p.cut*long, fine) + v.dazzlePart(d, p, seen, lo+p.cut*long, (1-p.cut)*long, fine)
+}
+
+// dazzlePart does so from an angle with the logarithm lo on, over a part that is long in the logarithm, by one rule. The tops
+// of boxes, whose shadows have edges, are left to their own sum.
+func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, fine fineness) float64 {
+	rule := &gauss[min(len(gauss)-1, 2+int(fine.nodes*long))]
+	sum := 0.0
+	for k, at := range rule.at {
+		angle := math.Exp(lo + long*at)
+		sin, cos := math.Sincos(angle)
+		weight := rule.weight[k] * long * angle * sin * cos * VeilPerLux(angle, v.Observer.Age) * p.width
+		sum += weight
+		if seen != ground {
+			continue
+		}
+		if q, ok := v.Scene.Site.Ground.Hit(v.eye.at, p.at(sin, cos)); ok {
+			weight *= v.Around.Ground / math.Pi
+			if v.extinction > 0 {
+				weight *= v.through(r3.Norm(r3.Sub(q, v.eye.at)))
+			}
+			v.fore.add(d.ground, q.X, q.Y, weight)
+		}
+	}
+	return sum
+}
+
+// evenVeil is the veil of an even luminance of 1 cd/m² all around.
+func evenVeil(age float64) float64 {
+	rule, lo, hi := &gauss[32], math.Log(veilFrom), math.Log(veilTo)
+	sum := 0.0
+	for k, at := range rule.at {
+		angle := math.Exp(lo + (hi-lo)*at)
+		s, c := math.Sincos(angle)
+		sum += rule.weight[k] * (hi - lo) * angle * s * c * VeilPerLux(angle, age)
+	}
+	return 2 * math.Pi * sum
+}
+
+// edges appends the angles off the line of sight, from veilFrom to veilTo, at which what is seen in a half-plane may change.
+func (v *View) edges(dst []float64, line, aside r3.Vec) []float64 {
+	dst = append(dst, veilFrom, veilTo)
+	keep := func(p r3.Vec) { // of a point from the eye, in the half-plane
+		if angle := math.Atan2(r3.Dot(p, aside), r3.Dot(p, line)); angle > veilFrom && angle < veilTo {
+			dst = append(dst, angle)
+		}
+	}
+	for _, n := range v.horizons {
+		// the direction in the half-plane that is square to the normal
+		p := r3.Sub(r3.Scale(r3.Dot(n, aside), line), r3.Scale(r3.Dot(n, line), aside))
+		keep(p)
+		keep(r3.Scale(-1, p))
+	}
+	square := r3.Cross(line, aside)
+	for _, k := range v.knots {
+		// knot + y·along, in the plane
+		if rate := r3.Dot(square, k.along); rate != 0 {
+			keep(r3.Add(k.at, r3.Scale(-r3.Dot(square, k.at)/rate, k.along)))
+		}
+	}
+	for _, e := range v.rims {
+		a, b := r3.Dot(square, e[0]), r3.Dot(square, e[1])
+		if (a < 0) != (b < 0) {
+			keep(r3.Add(r3.Scale(b/(b-a), e[0]), r3.Scale(-a/(b-a), e[1])))
+		}
+	}
+	slices.Sort(dst)
+	return dst
+}

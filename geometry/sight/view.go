@@ -1,0 +1,161 @@
+// Package sight is about what a driver sees by the light of the lamps.
+//
+// Two calls do most of it:
+//
+//	view := sight.Look(scene, eye, sight.Usual, sight.AtNight(0.2))
+//	person := view.Along(sight.Things()[0]).Sight(lit)
+//
+// The first puts a driver's eye into a scene; the second asks how far along the track ahead a thing is seen.
+//
+// Light adds up, so whatever is worked out is kept lamp by lamp: a [Parts] is what every lamp does to one thing in one
+// place, and sums over any of the lamps cost next to nothing. What is seen follows from a sum: the threshold of an eye is
+// not linear in light, but there is one of it for a sum.
+//
+// Lengths are in metres, angles in radians but where arc minutes are said, luminances in cd/m², illuminances in lx. All
+// places are as driven.
+package sight
+
+import (
+	"math"
+	"sync"
+
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Around is what a scene of lamps does not say of the world that they shine on.
+type Around struct {
+	Ground float64 // reflectance of the ground
+	Body   float64 // reflectance of the top faces of the body boxes
+	Sky    float64 // luminance of the sky, cd/m²
+}
+
+const (
+	BodyReflectance = 0.1   // of a painted hood that is no mirror: this project's choice
+	NightSky        = 0.001 // cd/m², of a night without a moon: this project's choice
+)
+
+// AtNight is the usual surroundings over ground of a reflectance.
+func AtNight(ground float64) Around {
+	return Around{Ground: ground, Body: BodyReflectance, Sky: NightSky}
+}
+
+// View is what a driver has before the eyes. It may be asked from several goroutines at once.
+type View struct {
+	Scene    *geometry.Scene
+	Observer Observer
+	Around   Around
+
+	eye        eye
+	extinction float64 // of the air, 1/m
+	clearSky   float64 // luminance of the sky through the air
+	fore       foreground
+	tops       []lazyTop // by box of the eye
+
+	horizons []r3.Vec    // normals of the planes to which the ground falls away
+	knots    []knot      // of the ground, that change what is seen
+	corners  []r3.Vec    // of the boxes, from the eye
+	rims     [][2]r3.Vec // edges of the boxes, from the eye
+}
+
+type lazyTop struct {
+	once sync.Once
+	topLight
+}
+
+// knot is a line across the track on which the ground bends, from the eye.
+type knot struct{ at, along r3.Vec }
+
+// Look is the view from a driver's eye, as driven, at what the lamps of a scene light. Body boxes that contain the eye are
+// not there for it, but still shade the light.
+func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
+	v := &View{Scene: scene, Observer: o, Around: a, eye: newEye(scene.Site, eye), clearSky: a.Sky}
+	if scene.Site.Visibility > 0 {
+		v.extinction = math.Log(20) / scene.Site.Visibility
+		v.clearSky = 0 // through air without an end
+	}
+	v.fore.scene, v.fore.x, v.fore.y = scene, eye.X, eye.Y
+	v.tops = make([]lazyTop, len(v.eye.boxes))
+	v.outline()
+	return v
+}
+
+// through is the share of light that the air lets through.
+func (v *View) through(distance float64) float64 {
+	if v.extinction == 0 {
+		return 1
+	}
+	return math.Exp(-v.extinction * distance)
+}
+
+func (v *View) topOf(box int) *topLight {
+	t := &v.tops[box]
+	t.once.Do(func() { t.topLight = v.newTop(box) })
+	return &t.topLight
+}
+
+// outline lists what changes what the eye sees.
+func (v *View) outline() {
+	g := &v.Scene.Site.Ground
+	if len(g.Profile) == 0 {
+		v.horizons = append(v.horizons, g.Normal(0))
+	} else {
+		v.horizons = append(v.horizons, r3.Unit(r3.Vec{Y: -g.CrossFall, Z: 1})) // level beyond its ends
+		for i := range g.Profile {
+			if k := g.Profile[i]; v.bends(i) && len(v.knots) < mostKnots {
+				v.fore.knots = append(v.fore.knots, k.Ahead)
+				v.knots = append(v.knots, knot{r3.Sub(r3.Vec{X: k.Ahead, Z: k.Height}, v.eye.at), r3.Vec{Y: 1, Z: g.CrossFall}})
+			}
+		}
+	}
+	for i := range v.eye.boxes {
+		b := &v.eye.boxes[i]
+		var corners [8]r3.Vec
+		for c := range corners {
+			p := b.Min
+			if c&1 != 0 {
+				p.X = b.Max.X
+			}
+			if c&2 != 0 {
+				p.Y = b.Max.Y
+			}
+			if c&4 != 0 {
+				p.Z = b.Max.Z
+			}
+			corners[c] = r3.Sub(v.Scene.Site.Attitude.Driven(p), v.eye.at)
+		}
+		v.corners = append(v.corners, corners[:]...)
+		for c := range corners {
+			for _, bit := range []int{1, 2, 4} {
+				if c&bit == 0 {
+					v.rims = append(v.rims, [2]r3.Vec{corners[c], corners[c|bit]})
+				}
+			}
+		}
+	}
+}
+
+// mostKnots is how many bends of the ground are minded, the nearest ones first; those of a long measured profile are many and
+// small.
+const mostKnots = 64
+
+// bends tells whether knot i of the ground's profile counts: the ground beyond it is out of sight, or meets the light at
+// another angle by more than a little.
+func (v *View) bends(i int) bool {
+	const little = 0.02
+	g := &v.Scene.Site.Ground
+	slope := func(i int) float64 { // of the piece that ends at knot i
+		if i == 0 || i == len(g.Profile) {
+			return 0
+		}
+		return (g.Profile[i].Height - g.Profile[i-1].Height) / (g.Profile[i].Ahead - g.Profile[i-1].Ahead)
+	}
+	k := g.Profile[i]
+	before, after := slope(i), slope(i+1)
+	if math.Abs(after-before) > little {
+		return true
+	}
+	sightline := (k.Height + g.CrossFall*v.eye.at.Y - v.eye.at.Z) / (k.Ahead - v.eye.at.X)
+	return (before > sightline) != (after > sightline)
+}
