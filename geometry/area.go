@@ -82,7 +82,7 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 			if p := spot.At; p.X > e.Behind && p.X < e.Ahead && p.Y > e.Right && p.Y < e.Left {
 				continue
 			}
-			if spot = s.climb(Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At}); spot.Lux >= lux {
+			if spot = s.climb(Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At}, 8); spot.Lux >= lux {
 				e = e.with(around(spot.At, 0.5+0.1*m.Range(spot.At)))
 			}
 		}

@@ -240,19 +240,19 @@ func TestTolerance(t *testing.T) {
 	site := new(geometry.Site)
 	for _, tt := range []struct{ tilt, off, near, far float64 }{
 		{4, 0.5, 25.412, 32.700}, {0.5, 0.5, 114.58, math.NaN()}, {0.3, 0.5, 2 / math.Tan(0.8*deg), math.NaN()},
-		{-1, 0.5, math.NaN(), math.NaN()}, {90, 0.5, 2 * math.Tan(0.5*deg), 2 * math.Tan(0.5*deg)},
+		{-1, 0.5, math.NaN(), math.NaN()}, {90, 0.5, 0, 2 * math.Tan(0.5*deg)}, {89.8, 0.5, 0, 2 * math.Tan(0.7*deg)},
 	} {
 		l := lamp(r3.Vec{X: -1, Y: 1, Z: 2}, geometry.Aim{Tilt: tt.tilt * deg, Turn: 70 * deg}, 0, isotropic(1))
 		n, f := site.Tolerance(l, tt.off*deg)
-		near(t, "tilt set low", n, tt.near, 1e-4)
-		near(t, "tilt set high", f, tt.far, 1e-4)
+		near(t, "nearest", n, tt.near, 1e-4)
+		near(t, "farthest", f, tt.far, 1e-4)
 	}
 	// Set as parked, driven with the nose 0.5° up: the axis is 3.5° down, and 3° or 4° when off.
 	loaded := &geometry.Site{Attitude: geometry.NoseUp(0.5*deg, 0)}
 	n, f := loaded.Tolerance(lamp(r3.Vec{Z: 2}, tilted(4), 0, isotropic(1)), 0.5*deg)
 	h := 2 * math.Cos(0.5*deg)
-	near(t, "loaded, low", n, h/math.Tan(4*deg), 1e-9)
-	near(t, "loaded, high", f, h/math.Tan(3*deg), 1e-9)
+	near(t, "loaded, nearest", n, h/math.Tan(4*deg), 1e-9)
+	near(t, "loaded, farthest", f, h/math.Tan(3*deg), 1e-9)
 }
 
 func TestReaimedLampIsTheLampAimedSo(t *testing.T) {

@@ -30,10 +30,19 @@ func (s *Scene) Brightest() Spot {
 			starts = append(starts, Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At})
 		}
 	}
-	sort.SliceStable(starts, func(i, j int) bool { return starts[i].Lux > starts[j].Lux })
+	brightest := func(spots []Spot) {
+		sort.SliceStable(spots, func(i, j int) bool { return spots[i].Lux > spots[j].Lux })
+	}
+	brightest(starts)
+	starts = starts[:min(most, len(starts))]
+	for i := range starts {
+		starts[i] = s.climb(starts[i], 8)
+	}
+	// Along the edge of a beam that ends in a step the way up may be narrow.
+	brightest(starts)
 	var top Spot
-	for _, start := range starts[:min(most, len(starts))] {
-		if spot := s.climb(start); spot.Lux > top.Lux {
+	for _, start := range starts[:min(3, len(starts))] {
+		if spot := s.climb(start, 64); spot.Lux > top.Lux {
 			top = spot
 		}
 	}
@@ -49,14 +58,17 @@ func (s *Scene) starts(m *Mounted) []Spot {
 		half = math.Pi / 8
 	}
 	var spots []Spot
+	from := s.Site.emitters(m)
 	// fan of rays: across the upright plane and along it, finer toward the axis
 	for _, v := range fan(half, math.Pi) {
 		for _, h := range fan(half, math.Pi/2) {
 			d := m.Axes.Direction(v, left, up)
 			d = r3.Add(r3.Scale(math.Cos(h), d), r3.Scale(math.Sin(h), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))))
-			if p, ok := s.Site.Ground.Hit(m.Place, d); ok {
-				if lux := s.GroundLux(p.X, p.Y); lux > 0 {
-					spots = append(spots, Spot{lux, p})
+			for _, emitter := range from {
+				if p, ok := s.Site.Ground.Hit(emitter, d); ok {
+					if lux := s.GroundLux(p.X, p.Y); lux > 0 {
+						spots = append(spots, Spot{lux, p})
+					}
 				}
 			}
 		}
@@ -75,6 +87,21 @@ func (s *Scene) starts(m *Mounted) []Spot {
 		}
 	}
 	return apart
+}
+
+// emitters are the middle of what of a lamp is above the ground, and points near the ends of that, if it is a bar.
+func (s *Site) emitters(m *Mounted) []r3.Vec {
+	half := r3.Scale(m.Width/2, m.Axes.Left)
+	over := s.Ground.over(m.Place)
+	lo, hi := keepAbove(over, s.Ground.over(r3.Add(m.Place, half))-over, -1, 1)
+	if m.Width == 0 || lo > hi {
+		return []r3.Vec{m.Place}
+	}
+	var out []r3.Vec
+	for _, share := range [...]float64{0.02, 0.5, 0.98} {
+		out = append(out, r3.Add(m.Place, r3.Scale(lo+share*(hi-lo), half)))
+	}
+	return out
 }
 
 // besideShadows are points next to the shadows of the body boxes on the ground: of a beam that all but misses the ground
@@ -112,16 +139,17 @@ func fan(half, end float64) []float64 {
 	return angles
 }
 
-// climb walks uphill on the ground in eight directions, with steps that halve, until they are below a millimetre.
-func (s *Scene) climb(from Spot) Spot {
+// climb walks uphill on the ground in a number of directions, with steps that halve, until they are below a millimetre.
+func (s *Scene) climb(from Spot, directions int) Spot {
 	step := 0.5
 	for i := range s.Lamps {
 		step = max(step, s.Lamps[i].Range(from.At)/20)
 	}
 	for step > 5e-4 {
 		best := from
-		for _, d := range [...][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {.7, .7}, {.7, -.7}, {-.7, .7}, {-.7, -.7}} {
-			x, y := from.At.X+step*d[0], from.At.Y+step*d[1]
+		for i := range directions {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(directions))
+			x, y := from.At.X+step*cos, from.At.Y+step*sin
 			if lux := s.GroundLux(x, y); lux > best.Lux {
 				best = Spot{lux, s.Site.At(x, y, 0)}
 			}

@@ -49,7 +49,7 @@ func TestEllipse(t *testing.T) {
 			where := fmt.Sprintf("%s, %v° down, half-angle %v°, turned %v°", name, tt.tilt, tt.half, tt.turn)
 
 			gotNear, gotFar := site.NearFar(m)
-			near(t, where+": near edge", gotNear, nearEdge, 1e-6)
+			near(t, where+": near edge", gotNear, math.Abs(nearEdge), 1e-6)
 			near(t, where+": far edge", gotFar, farEdge, 1e-6)
 
 			runs := site.Footprint(m, 1e6)
@@ -88,7 +88,7 @@ func TestCircleStraightBelow(t *testing.T) {
 		}
 		// one edge on either side: behind the lamp and ahead of it
 		n, f := site.NearFar(m)
-		near(t, name+": near", n, -radius, 1e-6)
+		near(t, name+": near", n, radius, 1e-6)
 		near(t, name+": far", f, radius, 1e-6)
 	}
 }
@@ -106,7 +106,7 @@ func TestParabolaAndHyperbolaAreOpen(t *testing.T) {
 			m := mounted(site, lamp(at, tilted(tt.tilt), 0, shape.WithFlux(1000)))
 			where := fmt.Sprintf("%s, %v° down, half-angle %v°", name, tt.tilt, tt.half)
 			gotNear, gotFar := site.NearFar(m)
-			near(t, where+": near edge", gotNear, height/math.Tan((tt.tilt+tt.half)*deg), 1e-6)
+			near(t, where+": near edge", gotNear, math.Abs(height/math.Tan((tt.tilt+tt.half)*deg)), 1e-6)
 			if !math.IsNaN(gotFar) {
 				t.Errorf("%s: far edge at %v m; it never meets the ground", where, gotFar)
 			}
@@ -166,13 +166,14 @@ func TestBeamInTheSkyHasNoFootprint(t *testing.T) {
 }
 
 func TestEdgePastStraightDownMeetsTheGroundBehind(t *testing.T) {
-	// 80° down with a half-angle of 30°: lower edge 110° below ahead, which is 70° below astern, 2 m · cot 110° < 0.
+	// 80° down with a half-angle of 30°: lower edge 110° below ahead, which is 70° below astern, 2 m · cot 70° behind the lamp.
+	// A distance it is all the same.
 	for _, turn := range []float64{0, 90, 180} {
 		site := new(geometry.Site)
 		m := mounted(site, lamp(r3.Vec{Y: 1, Z: 2}, geometry.Aim{Tilt: 80 * deg, Turn: turn * deg}, 0,
 			beam.Gaussian(beam.Round(60*deg)).WithFlux(100)))
 		n, f := site.NearFar(m)
-		near(t, "near", n, -2/math.Tan(70*deg), 1e-6)
+		near(t, "near", n, 2/math.Tan(70*deg), 1e-6)
 		near(t, "far", f, 2/math.Tan(50*deg), 1e-6)
 	}
 }

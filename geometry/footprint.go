@@ -33,9 +33,9 @@ func (m *Mounted) Edges() (lower, upper r3.Vec, ok bool) {
 	return m.Axes.Direction(least, left, up), m.Axes.Direction(greatest, left, up), true
 }
 
-// NearFar are the horizontal distances (m) from the lamp, along its azimuth, at which the lower and the upper half-peak
-// edge meet the ground; NaN for one that does not. An edge tilted past straight down meets it behind the lamp: the
-// distance is negative.
+// NearFar are the horizontal distances (m) from the lamp at which the lower and the upper half-peak edge, in the vertical
+// plane of the axis, meet the ground; NaN for one that does not. An edge may meet it behind the lamp, tilted past straight
+// down: that is a distance like any other.
 func (s *Site) NearFar(m *Mounted) (near, far float64) {
 	near, far = math.NaN(), math.NaN()
 	lower, upper, ok := m.Edges()
@@ -43,27 +43,43 @@ func (s *Site) NearFar(m *Mounted) (near, far float64) {
 		return near, far
 	}
 	if p, ok := s.Ground.Hit(m.Place, lower); ok {
-		near = m.Along(p)
+		near = m.Range(p)
 	}
 	if p, ok := s.Ground.Hit(m.Place, upper); ok {
-		far = m.Along(p)
+		far = m.Range(p)
 	}
 	return near, far
 }
 
-// Tolerance is the axis range (m) with the tilt set off by + and by - off (rad); NaN where the axis then never meets
-// the ground.
+// Tolerance is the least and the greatest axis range (m) with the tilt as set, and off by up to ± off (rad): near is NaN
+// where the axis then never meets the ground, far where it may miss it.
 func (s *Site) Tolerance(l Lamp, off float64) (near, far float64) {
-	at := func(off float64) float64 {
+	aimed := func(off float64) Mounted {
 		l.Aim.Tilt += off
 		m := mountNew(Lamp{At: l.At, Aim: l.Aim}, s.Attitude)
 		l.Aim.Tilt -= off
-		if p, ok := s.AxisHit(&m); ok {
-			return m.Range(p)
-		}
-		return math.NaN()
+		return m
 	}
-	return at(off), at(-off)
+	set := aimed(0)
+	near, far = math.Inf(1), 0
+	least, most := math.Inf(1), math.Inf(-1) // along the azimuth
+	for _, off := range [...]float64{-off, 0, off} {
+		m := aimed(off)
+		p, ok := s.AxisHit(&m)
+		if !ok {
+			far = math.NaN()
+			continue
+		}
+		near, far = min(near, m.Range(p)), max(far, m.Range(p))
+		least, most = min(least, set.Along(p)), max(most, set.Along(p))
+	}
+	switch {
+	case math.IsInf(near, 1):
+		return math.NaN(), math.NaN()
+	case least < 0 && most > 0: // past straight down
+		near = 0
+	}
+	return near, far
 }
 
 // Footprint is the line on the ground at which the intensity is half of the peak, as one or more runs of points. A run
