@@ -201,10 +201,10 @@ func printAim(page *page, u units.System, a *figures.Aim, o order) {
 
 // aimed is the text of a rig with the angles found.
 func aimed(r *rig, a *figures.Aim) ([]byte, error) {
-	var changes []rigfile.AngleChange
+	var changes []rigfile.Change
 	for _, to := range a.Moved {
 		l := &r.File.Lamps[to.Entry]
-		c := rigfile.AngleChange{Lamp: l.Name}
+		c := rigfile.Change{Lamp: l.Name}
 		if to.Tilt != l.Tilt.Value {
 			c.Tilt = &to.Tilt
 		}
@@ -213,5 +213,5 @@ func aimed(r *rig, a *figures.Aim) ([]byte, error) {
 		}
 		changes = append(changes, c)
 	}
-	return rigfile.Rewrite(r.text, changes)
+	return r.File.Rewrite(changes)
 }

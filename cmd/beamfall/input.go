@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -43,12 +42,11 @@ func sources(files, lamps []string) (out []source) {
 type rig struct {
 	*assembly.Rig
 	source
-	text []byte // of the file or the demo
 }
 
 // read reads the rig and leaves of it what is selected.
 func (s source) read(what selection) (*rig, error) {
-	file, text, open, err := s.parse()
+	file, open, err := s.parse()
 	if err != nil {
 		return nil, err
 	}
@@ -57,27 +55,26 @@ func (s source) read(what selection) (*rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &rig{r, s, text}, what.narrow(r)
+	return &rig{r, s}, what.narrow(r)
 }
 
 // parse reads what the rig says, and how the files that it names are opened.
-func (s source) parse() (file *rigfile.Rig, text []byte, open assembly.Open, err error) {
+func (s source) parse() (file *rigfile.Rig, open assembly.Open, err error) {
 	switch {
 	case s.file != "":
 		f, err := openPlain(s.file)
 		if err != nil {
-			return nil, nil, nil, err
+			return nil, nil, err
 		}
 		defer f.Close()
-		var read bytes.Buffer
-		file, err = rigfile.Read(io.TeeReader(f, &read), s.file)
-		return file, read.Bytes(), openFile(filepath.Dir(s.file)), err
+		file, err = rigfile.Read(f, s.file)
+		return file, openFile(filepath.Dir(s.file)), err
 	case len(s.lamps) > 0:
 		file, err = s.fromLamps()
-		return file, nil, openFile("."), err
+		return file, openFile("."), err
 	}
 	file, err = rigfile.Read(strings.NewReader(demo), "demo.toml")
-	return file, []byte(demo), openFile("."), err
+	return file, openFile("."), err
 }
 
 func (s source) fromLamps() (*rigfile.Rig, error) {

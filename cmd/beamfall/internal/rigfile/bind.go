@@ -1,7 +1,7 @@
 package rigfile
 
-// Reading a tree against the description: what is unknown, missing, of the wrong kind or out of range is told, the rest
-// becomes records of plain values in SI units.
+// Nodes to values, by the description: what is unknown, missing, of the wrong kind or out of range
+// is reported, the rest goes where the description says, in SI units.
 
 import (
 	"cmp"
@@ -10,411 +10,406 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"unicode"
 
 	"beamfall/cmd/beamfall/internal/quantity"
 )
 
-// record is a table that has been read.
-type record struct {
-	sheet  *sheet
-	at     int    // offset of the table
-	owner  string // whose table it is, for messages: `lamp "roof bar"`
-	values map[string]*value
+// reader fills sections and gathers the mistakes that it finds.
+type reader struct {
+	isFlag   bool // a --lamp is read
+	mistakes Mistakes
 }
 
-// value is what a key holds, or its default.
-type value struct {
-	given   bool
-	wrong   bool // given, but with a mistake that has been told
-	at      int
-	text    string // of a text or word
-	truth   bool
-	numbers []float64 // of a measure: one, two, or of points all in turn
-	texts   []string  // of a list …
-	places  []int     // … and their offsets
-	records []*record // of a table: one; of tables: all
-}
-
-// binder reads one tree.
-type binder struct {
-	*source
-	torn bool // what is missing may have been given
-}
-
-// where is the place of a value in the sentence of a message.
-type where struct {
-	owner  string // `lamp "roof bar"`
-	dotted string // "at."
-}
-
-func (w where) key(name string) string {
-	if w.owner == "" {
-		return w.dotted + name
+// fault notes a mistake; beyond mostKept they are let go.
+func (r *reader) fault(at place, key, problem, remedy string) {
+	if len(r.mistakes) < mostKept {
+		m := mistakeAt(at, problem, remedy)
+		m[0].Key = key
+		r.mistakes = append(r.mistakes, m...)
 	}
-	return w.owner + ": " + w.dotted + name
 }
 
-// table reads a table.
-func (b *binder) table(n *node, s *sheet, w where) *record {
-	r := &record{sheet: s, at: n.at, owner: w.owner, values: make(map[string]*value, len(s.keys))}
-	var hinted []*key // keys that an unknown one was meant to be
-	for _, e := range n.entries {
-		k := s.find(e.name)
+// fill reads a table into what a section describes, and gives the keys that are not there their
+// defaults.
+func (r *reader) fill(s *section, table *node) {
+	s.node = table
+	if s.pos != nil {
+		*s.pos = table.position()
+	}
+	var meant []*key // by keys that are not known
+	for _, e := range table.entries {
+		k := s.key(e.key)
 		if k == nil {
-			meant, remedy := s.meant(e.name, w.dotted)
-			if meant != nil {
-				hinted = append(hinted, meant)
-			}
-			name := quantity.Quote(w.dotted + e.name)
-			b.fault(e.at, w.owner, "key "+name+" is not known", remedy)
+			guess, remedy := s.meant(e.key, r.isFlag)
+			meant = append(meant, guess)
+			r.fault(e.place, s.owner, "key "+quantity.Quote(s.prefix+e.key)+" is not known", remedy)
 			continue
 		}
-		v := &value{given: true, at: e.at}
-		b.value(e.node, k, w, v)
-		if v.wrong {
-			*v = value{given: true, wrong: true, at: e.at}
-		}
-		r.values[k.name] = v
+		k.at, k.node = e.place, e.node
+		before := len(r.mistakes)
+		r.value(s, k, e.node)
+		k.bad = len(r.mistakes) > before
 	}
 	for i := range s.keys {
 		k := &s.keys[i]
-		if r.values[k.name] != nil {
-			continue
-		}
-		if k.need && !b.torn && !slices.Contains(hinted, k) {
-			remedy := "write e.g. " + b.example(k)
-			if k.shape == tables {
-				remedy = "write " + k.example + " and its keys below it"
+		if k.node == nil {
+			if k.need && !slices.Contains(meant, k) {
+				r.missing(s, k, table.place)
 			}
-			b.fault(n.at, w.owner, w.dotted+k.name+" is missing", remedy)
+			r.byDefault(s, k)
 		}
-		r.values[k.name] = preset(k)
 	}
 	for _, rule := range s.rules {
-		b.rule(rule, r, w, hinted)
+		r.follow(rule, s, meant)
 	}
-	return r
+	if s.check != nil {
+		s.check(r, s)
+	}
 }
 
-// rule checks what holds between the keys of a table.
-func (b *binder) rule(rule rule, r *record, w where, hinted []*key) {
+// byDefault gives a key that is not there its default, if it has one; a table that is not there,
+// those of its keys.
+func (r *reader) byDefault(s *section, k *key) {
+	switch inner, isTable := k.into.(*section); {
+	case k.preset != "":
+		r.value(s, k, literal(k.preset))
+	case isTable:
+		for i := range inner.keys {
+			r.byDefault(inner, &inner.keys[i])
+		}
+	}
+}
+
+// literal is the node of a value of the description.
+func literal(text string) *node {
+	root, err := parse(&source{text: []byte("x = " + text)})
+	if err != nil {
+		panic(err) // the description is wrong
+	}
+	return root.find("x")
+}
+
+func (r *reader) missing(s *section, k *key, at place) {
+	remedy := "write e.g. " + r.example(k)
+	if _, several := k.into.(many); several {
+		remedy = "write " + k.example + " and its keys below it"
+	}
+	r.fault(at, s.owner, s.prefix+k.name+" is missing", remedy)
+}
+
+// needs reports keys that have to be given with another.
+func (r *reader) needs(s *section, name string, others ...string) {
+	for _, other := range others {
+		if s.key(other).node == nil {
+			remedy := r.writeExample(s.key(other)) + " as well"
+			r.fault(s.key(name).at, s.path(name), "is given without "+other, remedy)
+		}
+	}
+}
+
+// follow checks a rule between the keys of a table.
+func (r *reader) follow(rule rule, s *section, meant []*key) {
 	given := func(names []string) (found []string) {
 		for _, name := range names {
-			if r.values[name].given {
+			if s.key(name).node != nil {
 				found = append(found, name)
 			}
 		}
 		return found
 	}
+	found := given(append(slices.Clone(rule.one), rule.apart...))
 	switch {
-	case rule.one != nil:
-		found := given(rule.one)
-		if len(found) == 0 && !b.torn && !(rule.unless != "" && r.values[rule.unless].given) &&
-			!slices.ContainsFunc(hinted, func(k *key) bool { return slices.Contains(rule.one, k.name) }) {
-			b.fault(r.at, w.owner, "none of "+commas(rule.one)+" is given",
-				"write e.g. "+b.example(r.sheet.find(rule.one[0])))
+	case rule.key != "":
+		if s.key(rule.key).node != nil && s.key(rule.needs).node == nil {
+			r.fault(s.key(rule.key).at, s.path(rule.key), "is given without "+rule.needs, "give both or neither")
 		}
-		b.apart(found, r, w)
-	case rule.apart != nil:
-		b.apart(given(rule.apart), r, w)
-	case r.values[rule.key].given && !r.values[rule.needs].given && !b.torn:
-		b.fault(r.values[rule.key].at, w.key(rule.key), "is given without "+rule.needs,
-			"give both or neither")
+	case len(found) > 1: // reported at the last of them, as the eye goes down the file
+		last := slices.MaxFunc(found, func(a, b string) int { return s.key(a).at.at - s.key(b).at.at })
+		others := slices.DeleteFunc(found, func(name string) bool { return name == last })
+		r.fault(s.key(last).at, s.path(last), "is given beside "+commas(others), "keep one of them")
+	case len(found) == 0 && rule.one != nil && (rule.unless == "" || s.key(rule.unless).node == nil) &&
+		!slices.ContainsFunc(meant, func(k *key) bool { return k != nil && slices.Contains(rule.one, k.name) }):
+		problem := "none of " + commas(rule.one) + " is given"
+		r.fault(s.node.place, s.owner, problem, r.writeExample(s.key(rule.one[0])))
 	}
 }
 
-// apart tells that only one of the keys found may be given: at the last of them, as the eye goes down the file.
-func (b *binder) apart(found []string, r *record, w where) {
-	if len(found) < 2 {
-		return
+// value reads the value of a key and puts it where the key says. Whatever is wrong is reported
+// instead.
+func (r *reader) value(s *section, k *key, n *node) {
+	given, path := k.node != nil, s.path(k.name)
+	if k.given != nil {
+		*k.given = given
 	}
-	last := slices.MaxFunc(found, func(a, b string) int { return r.values[a].at - r.values[b].at })
-	others := slices.DeleteFunc(slices.Clone(found), func(name string) bool { return name == last })
-	b.fault(r.values[last].at, w.key(last), "is given beside "+commas(others), "keep one of them")
-}
-
-// value reads the value of a key. Whatever is wrong is told and marks the value as wrong.
-func (b *binder) value(n *node, k *key, w where, v *value) {
-	if n.form == brokenForm {
-		v.wrong = true
-		return
-	}
-	path := w.key(k.name)
-	switch k.shape {
-	case table:
-		b.single(n, k, w, v)
-	case tables:
-		b.several(n, k, w, v)
-	case oneOrTwo, rising, level:
-		b.two(n, k, path, v)
-	case list:
-		b.list(n, k, path, v)
-	case points:
-		b.points(n, k, path, v)
-	default:
-		b.scalar(n, k, k.limits, path, v)
-	}
-}
-
-func (b *binder) wrong(v *value, at int, key, problem, remedy string) {
-	v.wrong = true
-	b.fault(at, key, problem, remedy)
-}
-
-// single reads a table that there is one of.
-func (b *binder) single(n *node, k *key, w where, v *value) {
-	if n.form == listForm && n.origin == fromHeader {
-		b.wrong(v, n.at, w.key(k.name), "is written as one of several tables", "there is one: write "+k.example)
-		if n.count > 1 {
-			return
+	switch to := k.into.(type) {
+	case *section:
+		r.table(s, k, to, n)
+	case many:
+		r.tables(s, k, to.next, n)
+	case *bool:
+		switch {
+		case n.form == truthForm, r.isFlag && (n.text == "true" || n.text == "false"):
+			*to = n.text == "true"
+		default:
+			r.fault(n.place, path, n.describe()+" is neither true nor false", r.writeExample(k))
 		}
+	case choice:
+		if word, ok := r.text(k, n, path); ok {
+			if slices.Contains(to.words, word) {
+				to.set(word)
+				return
+			}
+			remedy := "write one of " + commas(to.words)
+			if guess := Nearest(word, to.words); guess != "" {
+				remedy = fmt.Sprintf("did you mean %q?", guess)
+			}
+			r.fault(n.place, path, quantity.Quote(word)+" is not known", remedy)
+		}
+	case *string, *Opt[string]:
+		if text, ok := r.text(k, n, path); ok {
+			store(to, text, given)
+		}
+	case *float64, *Opt[float64]:
+		if number, ok := r.number(k, n, k.limits, path); ok {
+			store(to, number, given)
+		}
+	case *Angles, *Opt[Angles]:
+		if n.form != listForm {
+			if number, ok := r.number(k, n, k.limits, path); ok {
+				store(to, Angles{number, number}, given)
+			}
+		} else if two, ok := r.two(k, n, path); ok {
+			store(to, Angles{two[0], two[1]}, given)
+		}
+	case *Interval, *Opt[Interval]:
+		if two, ok := r.two(k, n, path); ok && r.inOrder(k, n, two, path) {
+			store(to, Interval{two[0], two[1]}, given)
+		}
+	case *[]string:
+		if r.isList(k, n, path, "a list") {
+			*to = []string{}
+			for _, item := range n.items {
+				text, _ := r.text(k, item, path)
+				*to = append(*to, text)
+			}
+		}
+	case *[]GroundPoint:
+		if r.isList(k, n, path, "a list of points") {
+			*to = r.points(k, n, path)
+		}
+	}
+}
+
+// table reads a table that there is one of.
+func (r *reader) table(s *section, k *key, inner *section, n *node) {
+	if n.form == listForm && n.header {
+		r.fault(n.place, s.path(k.name), "is written as one of several tables", "there is one: write "+k.example)
 		n = n.items[0]
 	}
 	if n.form != tableForm {
-		b.wrong(v, n.at, w.key(k.name), describe(n)+" is not a table", "write e.g. "+b.example(k))
+		r.fault(n.place, s.path(k.name), n.describe()+" is not a table", r.writeExample(k))
 		return
 	}
-	inner := where{owner: w.owner, dotted: w.dotted + k.name + "."}
-	if w.owner == "" && w.dotted == "" {
-		inner = where{owner: k.name}
+	inner.owner, inner.prefix = s.owner, s.prefix+k.name+"."
+	if s.owner == "" && s.prefix == "" {
+		inner.owner, inner.prefix = k.name, ""
 	}
-	v.records = append(v.records, b.table(n, k.inside, inner))
+	r.fill(inner, n)
 }
 
-// several reads tables that there may be many of.
-func (b *binder) several(n *node, k *key, w where, v *value) {
-	items := []*node{n}
+// tables reads tables that there may be many of.
+func (r *reader) tables(s *section, k *key, next func() *section, n *node) {
+	items, path := n.items, s.path(k.name)
 	switch {
-	case n.form == listForm && n.count == 0:
-		b.wrong(v, n.at, w.key(k.name), "an empty list", "leave it out, or write "+k.example)
-		return
-	case n.form == listForm:
-		items = n.items
-		if n.count > k.most {
-			b.wrong(v, items[k.most].at, w.key(k.name), fmt.Sprintf("%d of them, more than %d", n.count, k.most),
-				"leave out what is not needed")
-			return
-		}
 	case n.form == tableForm:
-		b.wrong(v, n.at, w.key(k.name), "is written as a single table", "there may be several: write "+k.example)
-	default:
-		b.wrong(v, n.at, w.key(k.name), describe(n)+" is not a list of tables", "write "+k.example)
+		r.fault(n.place, path, "is written as a single table", "there may be several: write "+k.example)
+		items = []*node{n}
+	case n.form != listForm:
+		r.fault(n.place, path, n.describe()+" is not a list of tables", "write "+k.example)
+	case len(items) == 0:
+		r.fault(n.place, path, "an empty list", "leave it out, or write "+k.example)
+	case len(items) > k.most:
+		problem := fmt.Sprintf("%d of them, more than %d", len(items), k.most)
+		r.fault(items[k.most].place, path, problem, "leave out what is not needed")
 		return
 	}
 	for i, item := range items {
 		if item.form != tableForm {
-			if item.form != brokenForm {
-				b.wrong(v, item.at, w.key(k.name), describe(item)+" is not a table", "write "+k.example)
-			}
+			r.fault(item.place, path, item.describe()+" is not a table", "write "+k.example)
 			continue
 		}
-		owner := ordinal(k.name, i)
-		name := item.find("name")
-		if k.inside.find("name") != nil && name != nil && name.form == textForm && name.text != "" {
-			owner = k.name + " " + quantity.Quote(name.text)
+		inner := next()
+		inner.owner = ordinal(k.name, i)
+		if name := item.name(); name != "" && inner.key("name") != nil {
+			inner.owner = k.name + " " + quantity.Quote(name)
 		}
-		if strings.HasPrefix(w.owner, "lamp ") {
-			owner = w.owner + ": " + owner
+		if k.name == "optic" {
+			inner.owner = s.owner + ": " + inner.owner
 		}
-		v.records = append(v.records, b.table(item, k.inside, where{owner: owner}))
+		k.tables = append(k.tables, inner)
+		r.fill(inner, item)
 	}
 }
 
-// two reads one value or two, according to the shape of the key.
-func (b *binder) two(n *node, k *key, path string, v *value) {
-	remedy := "write e.g. " + b.example(k)
-	if n.form != listForm {
-		if k.shape != oneOrTwo {
-			b.wrong(v, n.at, path, describe(n)+" is not a list of two", remedy)
-			return
-		}
-		b.scalar(n, k, k.limits, path, v)
-		if !v.wrong {
-			v.numbers = append(v.numbers, v.numbers[0])
-		}
-		return
-	}
-	if n.count != 2 {
-		b.wrong(v, n.at, path, fmt.Sprintf("a list of %d, not of two", n.count), remedy)
-		return
-	}
-	for _, item := range n.items {
-		b.scalar(item, k, k.limits, path, v)
-	}
-	if v.wrong || k.shape == oneOrTwo {
-		return
-	}
-	low, high := v.numbers[0], v.numbers[1]
-	swapped := b.write(k.name, fmt.Sprintf("[%s, %s]", b.literal(n.items[1]), b.literal(n.items[0])))
-	switch {
-	case low > high:
-		b.wrong(v, n.at, path, fmt.Sprintf("%s comes before %s", shown(n.items[0]), shown(n.items[1])), "write "+swapped)
-	case low == high && k.shape == rising:
-		b.wrong(v, n.at, path, fmt.Sprintf("from %s to %s is nothing", shown(n.items[0]), shown(n.items[1])), remedy)
-	}
-}
-
-// list reads texts.
-func (b *binder) list(n *node, k *key, path string, v *value) {
+// isList reports whether a node is a list that is not too long, and says so when it is not.
+func (r *reader) isList(k *key, n *node, path, what string) bool {
 	switch {
 	case n.form != listForm:
-		b.wrong(v, n.at, path, describe(n)+" is not a list", "write e.g. "+b.example(k))
-		return
-	case n.count > k.most:
-		b.wrong(v, n.at, path, fmt.Sprintf("a list of %d, more than %d", n.count, k.most), "leave out what is not needed")
-		return
+		r.fault(n.place, path, n.describe()+" is not "+what, r.writeExample(k))
+	case len(n.items) > k.most:
+		problem := fmt.Sprintf("a list of %d, more than %d", len(n.items), k.most)
+		r.fault(n.place, path, problem, "leave out what is not needed")
+	default:
+		return true
 	}
-	for _, item := range n.items {
-		one := value{}
-		b.scalar(item, k, limits{}, path, &one)
-		v.wrong = v.wrong || one.wrong
-		v.texts, v.places = append(v.texts, one.text), append(v.places, item.at)
+	return false
+}
+
+// two reads a list of two quantities.
+func (r *reader) two(k *key, n *node, path string) (two [2]float64, ok bool) {
+	switch {
+	case n.form != listForm:
+		r.fault(n.place, path, n.describe()+" is not a list of two", r.writeExample(k))
+		return two, false
+	case len(n.items) != 2:
+		r.fault(n.place, path, fmt.Sprintf("a list of %d, not of two", len(n.items)), r.writeExample(k))
+		return two, false
 	}
+	low, okLow := r.number(k, n.items[0], k.limits, path)
+	high, okHigh := r.number(k, n.items[1], k.limits, path)
+	return [2]float64{low, high}, okLow && okHigh
+}
+
+// inOrder reports whether an interval goes from low to high, and says so when it does not.
+func (r *reader) inOrder(k *key, n *node, two [2]float64, path string) bool {
+	first, second := n.items[0], n.items[1]
+	switch {
+	case two[0] > two[1]:
+		r.fault(n.place, path, fmt.Sprintf("%s comes before %s", first.describeText(), second.describeText()),
+			"write "+r.write(k.name, fmt.Sprintf("[%s, %s]", second.written(), first.written())))
+	case two[0] == two[1] && k.wide:
+		problem := fmt.Sprintf("from %s to %s is nothing", first.describeText(), second.describeText())
+		r.fault(n.place, path, problem, r.writeExample(k))
+	default:
+		return true
+	}
+	return false
 }
 
 // points reads pairs of a distance and a height.
-func (b *binder) points(n *node, k *key, path string, v *value) {
-	remedy := "write e.g. " + b.example(k)
-	switch {
-	case n.form != listForm:
-		b.wrong(v, n.at, path, describe(n)+" is not a list of points", remedy)
-		return
-	case n.count > k.most:
-		b.wrong(v, n.at, path, fmt.Sprintf("%d points, more than %d", n.count, k.most), "leave out what is not needed")
-		return
-	case n.count < 2:
-		b.wrong(v, n.at, path, "fewer than two points", remedy)
-		return
+func (r *reader) points(k *key, n *node, path string) (points []GroundPoint) {
+	if len(n.items) < 2 {
+		r.fault(n.place, path, "fewer than two points", r.writeExample(k))
 	}
-	for i, point := range n.items {
-		if point.form != listForm || point.count != 2 {
-			if point.form != brokenForm {
-				b.wrong(v, point.at, path, fmt.Sprintf("point %d is not a distance and a height", i+1), remedy)
-			}
-			v.wrong = true
-			continue
+	for i, item := range n.items {
+		if item.form != listForm || len(item.items) != 2 {
+			r.fault(item.place, path, fmt.Sprintf("point %d is not a distance and a height", i+1), r.writeExample(k))
+			return nil
 		}
 		name := fmt.Sprintf("%s: point %d", path, i+1)
-		distance := value{}
-		b.scalar(point.items[0], k, k.limits, name, &distance)
-		b.scalar(point.items[1], k, k.heights, name, &distance)
-		if distance.wrong {
-			v.wrong = true
+		ahead, ok := r.number(k, item.items[0], k.limits, name)
+		height, okHeight := r.number(k, item.items[1], k.heights, name)
+		if !ok || !okHeight {
 			continue
 		}
-		if last := len(v.numbers) - 2; last >= 0 && !v.wrong && distance.numbers[0] <= v.numbers[last] {
-			b.wrong(v, point.items[0].at, name,
-				shown(point.items[0])+" is not beyond the point before it", "put the points in the order of their distances")
+		if len(points) > 0 && ahead <= points[len(points)-1].Ahead {
+			r.fault(item.items[0].place, name, item.items[0].describeText()+" is not beyond the point before it",
+				"put the points in the order of their distances")
+			return nil
 		}
-		v.numbers = append(v.numbers, distance.numbers...)
+		points = append(points, GroundPoint{ahead, height})
 	}
+	return points
 }
 
-// scalar reads a single value and adds it to v.
-func (b *binder) scalar(n *node, k *key, l limits, path string, v *value) {
-	remedy := "write e.g. " + b.example(k)
+// text reads a text that can be shown.
+func (r *reader) text(k *key, n *node, path string) (string, bool) {
+	longest := cmp.Or(k.bytes, longestText)
 	switch {
-	case n.form == brokenForm:
-		v.wrong = true
-	case k.holds == aMeasure:
-		b.measure(n, k, l, path, v)
-	case k.holds == aTruth:
-		switch {
-		case n.form == truthForm, b.oneLine && (n.text == "true" || n.text == "false"):
-			v.truth = n.text == "true"
-		default:
-			b.wrong(v, n.at, path, describe(n)+" is neither true nor false", remedy)
-		}
 	case n.form != textForm:
-		b.wrong(v, n.at, path, describe(n)+" is not a text in quotes", remedy)
-	case k.holds == aWord:
-		v.text = n.text
-		if !slices.Contains(k.words, n.text) {
-			remedy = "write one of " + commas(k.words)
-			if guess := Nearest(n.text, k.words); guess != "" {
-				remedy = fmt.Sprintf("did you mean %q?", guess)
-			}
-			b.wrong(v, n.at, path, quantity.Quote(n.text)+" is not known", remedy)
-		}
+		r.fault(n.place, path, n.describe()+" is not a text in quotes", r.writeExample(k))
+	case strings.TrimSpace(n.text) == "":
+		r.fault(n.place, path, "an empty text", r.writeExample(k))
+	case len(n.text) > longest:
+		r.fault(n.place, path, fmt.Sprintf("a text of %d bytes, more than %d", len(n.text), longest), "shorten it")
+	case strings.ContainsFunc(n.text, unprintable):
+		r.fault(n.place, path, "a control character in "+quantity.Quote(n.text), "leave it out")
 	default:
-		v.text = n.text
-		longest := cmp.Or(k.bytes, longestTxt)
-		switch {
-		case strings.TrimSpace(n.text) == "":
-			b.wrong(v, n.at, path, "an empty text", remedy)
-		case len(n.text) > longest:
-			b.wrong(v, n.at, path, fmt.Sprintf("a text of %d bytes, more than %d", len(n.text), longest), "shorten it")
-		case strings.ContainsFunc(n.text, upsetting):
-			b.wrong(v, n.at, path, "a control character in "+quantity.Quote(n.text), "leave it out")
+		if k.refuse != nil {
+			if problem, remedy := k.refuse(n.text); problem != "" {
+				r.fault(n.place, path, problem, remedy)
+				return "", false
+			}
 		}
+		return n.text, true
 	}
+	return "", false
 }
 
-// upsetting reports a character that a terminal or a picture cannot show as it is.
-func upsetting(r rune) bool { return !unicode.IsPrint(r) && r != '\u00a0' && r != '\u202f' }
+// unprintable reports a character that a terminal or a picture cannot show as it is.
+func unprintable(r rune) bool { return !unicode.IsPrint(r) && r != '\u00a0' && r != '\u202f' }
 
-// measure reads a quantity: a text with a unit, or a number where the kind needs none.
-func (b *binder) measure(n *node, k *key, l limits, path string, v *value) {
-	remedy := "write e.g. " + b.example(k)
+// printable drops characters that cannot be shown.
+func printable(r rune) rune {
+	if unprintable(r) {
+		return -1
+	}
+	return r
+}
+
+// number reads a quantity: a text with a unit, or a number where the kind needs none.
+func (r *reader) number(k *key, n *node, l limits, path string) (float64, bool) {
 	var number float64
 	var err error
-	switch n.form {
-	case textForm:
+	switch {
+	case n.form == textForm && !(r.isFlag && k.zero && n.text == "0"):
 		number, err = k.kind.Parse(n.text)
-		if err != nil && k.zero && b.oneLine && n.text == "0" {
-			number, err = 0, nil
-		}
-	case numberForm:
+	case n.form == textForm:
+		number = 0
+	case n.form == numberForm:
 		number, err = readNumber(n.text)
 		if err == nil && !(number == 0 && k.zero) {
 			number, err = k.kind.Of(number)
 		}
 	default:
-		b.wrong(v, n.at, path, fmt.Sprintf("%s is not %v", describe(n), k.kind), remedy)
-		return
+		r.fault(n.place, path, fmt.Sprintf("%s is not %v", n.describe(), k.kind), r.writeExample(k))
+		return 0, false
 	}
 	if err != nil {
 		e := quantity.AsError(err)
-		if e.Remedy != "" && !strings.HasPrefix(e.Remedy, "write e.g.") {
-			remedy = e.Remedy
+		remedy := e.Remedy
+		if remedy == "" || strings.HasPrefix(remedy, "write e.g.") {
+			remedy = r.writeExample(k)
 		}
-		b.wrong(v, n.at, path, e.Problem, remedy)
-		return
+		r.fault(n.place, path, e.Problem, remedy)
+		return 0, false
 	}
 	if breach := l.breach(number, k.kind); breach != "" {
-		name := n.text
+		shown := n.text
 		switch {
 		case k.kind == quantity.Angle:
-			name = k.kind.Show(math.Round(number*180/math.Pi*1e6) / 1e6)
+			shown = k.kind.Show(math.Round(number*180/math.Pi*1e6) / 1e6)
 		case n.form == numberForm || k.kind.Bare():
-			name = k.kind.Show(number)
+			shown = k.kind.Show(number)
 		}
-		b.wrong(v, n.at, path, name+" "+breach, remedy)
-		return
+		r.fault(n.place, path, shown+" "+breach, r.writeExample(k))
+		return 0, false
 	}
-	v.numbers = append(v.numbers, number)
+	return number, true
 }
 
-// readNumber reads a TOML integer or float.
+// readNumber reads a number that TOML allows, in decimals.
 func readNumber(literal string) (float64, error) {
-	digits := strings.ReplaceAll(strings.TrimPrefix(literal, "+"), "_", "")
-	if len(digits) > 1 && digits[0] == '0' && strings.ContainsAny(digits[1:2], "xob") {
-		return 0, &quantity.Error{Problem: quantity.Quote(literal) + " is not a decimal number"}
-	}
-	number, err := strconv.ParseFloat(digits, 64)
-	switch {
-	case math.IsNaN(number), err == nil && math.IsInf(number, 0):
-		return 0, &quantity.Error{Problem: literal + " is not a number"}
-	case err != nil:
-		return 0, &quantity.Error{Problem: strings.Trim(quantity.Quote(literal), `"`) + " is too large"}
+	number, err := strconv.ParseFloat(strings.ReplaceAll(literal, "_", ""), 64)
+	if err != nil {
+		return 0, &quantity.Error{Problem: unquoted(literal) + " is not a decimal number"}
 	}
 	return number, nil
 }
 
 // describe names a value of the wrong kind.
-func describe(n *node) string {
+func (n *node) describe() string {
 	switch n.form {
 	case textForm:
 		return quantity.Quote(n.text)
@@ -425,67 +420,35 @@ func describe(n *node) string {
 	case dateForm:
 		return "a date"
 	}
-	return strings.Trim(quantity.Quote(n.text), `"`)
+	return n.describeText()
 }
 
-// shown is a quantity as it was written.
-func shown(n *node) string { return strings.Trim(quantity.Quote(n.text), `"`) }
+// describeText is a quantity as it was written, without quotes.
+func (n *node) describeText() string { return unquoted(n.text) }
 
-// literal is a single value as it stands in the file.
-func (b *binder) literal(n *node) string {
-	if b.oneLine || n.end <= n.at || n.end-n.at > 100 {
+// written is a single value as it stands in the file.
+func (n *node) written() string {
+	if n.src.isFlag || n.end <= n.at || n.end-n.at > 100 {
 		return n.text
 	}
-	return string(b.text[n.at:n.end])
+	return string(n.src.text[n.at:n.end])
 }
 
+// writeExample is the remedy that shows a right value of a key.
+func (r *reader) writeExample(k *key) string { return "write e.g. " + r.example(k) }
+
 // example is a key with a right value, in the way of the file or of --lamp.
-func (b *binder) example(k *key) string {
-	if k.example != "" && k.example[0] == '[' && k.inside != nil { // a table header
+func (r *reader) example(k *key) string {
+	if isHeader.MatchString(k.example) {
 		return k.example
 	}
-	return b.write(k.name, k.example)
+	return r.write(k.name, k.example)
 }
 
 // write is a key and its value, in the way of the file or of --lamp.
-func (b *binder) write(name, literal string) string {
-	if b.oneLine {
+func (r *reader) write(name, literal string) string {
+	if r.isFlag {
 		return name + "=" + strings.NewReplacer(`"`, "", ", ", ",").Replace(literal)
 	}
 	return name + " = " + literal
-}
-
-var (
-	presetOnce sync.Once
-	presets    map[*key]*value
-)
-
-// preset is the default of a key. All are read once, in the way of the file.
-func preset(k *key) *value {
-	presetOnce.Do(func() {
-		presets = make(map[*key]*value)
-		readPresets(rigSheet)
-		readPresets(lampFlagSheet)
-	})
-	return presets[k]
-}
-
-// readPresets reads the defaults of a table. A default that is a table itself has all its keys, for it must not ask for
-// defaults while they are being read.
-func readPresets(s *sheet) {
-	for i := range s.keys {
-		k := &s.keys[i]
-		presets[k] = &value{}
-		if k.preset != "" {
-			b := &binder{source: &source{text: []byte("preset = " + k.preset)}}
-			root, _ := readTOML(b.source)
-			b.value(root.find("preset"), k, where{}, presets[k])
-			if len(b.mistakes) > 0 {
-				panic(b.mistakes) // the description is wrong
-			}
-		}
-		if k.inside != nil {
-			readPresets(k.inside)
-		}
-	}
 }

@@ -1,7 +1,9 @@
 package rigfile
 
-// How the format is described: tables of keys, each with what it holds, its range, its default and a sentence. The
-// description itself is in format.go; reading (bind.go), the schema (schema.go) and the reference (reference.go) follow it.
+// What a description of the format is made of: sections, one for each table, with their keys. A
+// section is made for the value that it fills, as flags are defined for variables. The description
+// itself is in format.go; reading (bind.go), the schema (schema.go) and the reference
+// (reference.go) all follow it.
 
 import (
 	"slices"
@@ -10,58 +12,113 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 )
 
-// holds is what a value of a key is made of.
-type holds int
-
-const (
-	aText    holds = iota
-	aWord          // one of a few
-	aTruth         // true or false
-	aMeasure       // a quantity
-)
-
-// shape is how many values a key takes, and how they are put.
-type shape int
-
-const (
-	single   shape = iota
-	oneOrTwo       // x or [across, up-down]
-	rising         // [low, high], low below high
-	level          // [low, high], low not above high
-	list           // [a, b, …]
-	points         // [[distance, height], …], distances rising
-	table          // [key] or key = { … }
-	tables         // [[key]], one after the other
-)
-
-// key is one line of the description.
-type key struct {
-	name    string
-	doc     string // what it means: a sentence without its full stop
-	shape   shape
-	holds   holds
-	kind    quantity.Kind // of a measure
-	limits  limits        // of a measure, in the first unit of its kind
-	heights limits        // of the second number of points
-	zero    bool          // a bare 0 is read although the kind needs a unit
-	words   []string      // of a word
-	need    bool          // must be given
-	preset  string        // the default, as it would be written in the file
-	example string        // as it would be written in the file
-	most    int           // of the entries of a list
-	bytes   int           // that a text may have, where that is not longestTxt
-	inside  *sheet        // of a table
-	also    []string      // what people call it elsewhere; only to guess what was meant
-}
-
-// sheet is the description of one table.
-type sheet struct {
+// section describes one table: the top of the file, [vehicle], a [[lamp]].
+type section struct {
 	doc   string
 	keys  []key
 	rules []rule
+	hints map[string]string           // what to do instead, by keys that belong elsewhere
+	pos   *Position                   // where to note the place of the table; nil for nowhere
+	check func(r *reader, s *section) // what must hold besides; called when the section has been filled
+
+	// What reading adds:
+	node   *node  // the table
+	owner  string // whose table it is, for messages: `lamp "roof bar"`
+	prefix string // of its keys: "at."
 }
 
-func (s *sheet) find(name string) *key {
+// key describes one key. The type of into says what it holds:
+//
+//	*string, *Opt[string]      a text
+//	choice                     one of a few words
+//	*bool                      true or false
+//	*float64, *Opt[float64]    a quantity
+//	*Angles, *Opt[Angles]      an angle, or [across, up-down]
+//	*Interval, *Opt[Interval]  [low, high]
+//	*[]GroundPoint             [[distance, height], …]
+//	*Opt[Bend]                 a radius and a side
+//	*[]string                  [text, text, …]
+//	*section                   a table that there is one of
+//	many                       several tables
+type key struct {
+	name    string
+	doc     string // what it means: a sentence without its full stop
+	into    any
+	kind    quantity.Kind // of a quantity
+	limits  limits        // of a quantity, in the first unit of its kind
+	heights limits        // of the second number of a point of the ground
+	wide    bool          // an interval has to be wider than nothing
+	zero    bool          // a bare 0 is read although the kind needs a unit
+	need    bool          // must be given
+	preset  string        // the default, as it would be written in the file
+	example string        // as it would be written in the file
+	most    int           // entries of a list
+	bytes   int           // that a text may have, where that is not longestText
+	refuse  func(text string) (problem, remedy string)
+	given   *bool    // where to note that a table is given
+	also    []string // what people call it elsewhere; only to guess what was meant
+
+	// What reading adds:
+	at     place      // of the key; nowhere when it is not given
+	node   *node      // the value; nil when it is not given
+	bad    bool       // given, with a mistake that has been reported
+	tables []*section // of several tables: those read
+}
+
+// ok reports whether the key is given and could be read.
+func (k *key) ok() bool { return k.node != nil && !k.bad }
+
+// section is the description of a table that the key holds; nil when it holds none.
+func (k *key) section() *section {
+	switch into := k.into.(type) {
+	case *section:
+		return into
+	case many:
+		return into.blank()
+	}
+	return nil
+}
+
+// many is where tables go that there may be several of.
+type many struct {
+	next  func() *section // adds a value to the list, and describes it
+	blank func() *section // describes a value that belongs nowhere
+}
+
+func several[T any](to *[]T, describe func(*T) *section) many {
+	return many{
+		next: func() *section {
+			*to = append(*to, *new(T))
+			return describe(&(*to)[len(*to)-1])
+		},
+		blank: func() *section { return describe(new(T)) },
+	}
+}
+
+// choice is where one of a few words goes.
+type choice struct {
+	words []string
+	set   func(word string)
+}
+
+func choose[T ~string](to *T, words ...T) choice {
+	c := choice{set: func(word string) { *to = T(word) }}
+	for _, w := range words {
+		c.words = append(c.words, string(w))
+	}
+	return c
+}
+
+// store puts a value where a key says.
+func store[T any](into any, v T, given bool) {
+	if to, ok := into.(*Opt[T]); ok {
+		*to = Opt[T]{v, given}
+		return
+	}
+	*into.(*T) = v
+}
+
+func (s *section) key(name string) *key {
 	for i := range s.keys {
 		if s.keys[i].name == name {
 			return &s.keys[i]
@@ -70,12 +127,20 @@ func (s *sheet) find(name string) *key {
 	return nil
 }
 
-func (s *sheet) names() []string {
+func (s *section) names() []string {
 	names := make([]string, len(s.keys))
 	for i, k := range s.keys {
 		names[i] = k.name
 	}
 	return names
+}
+
+// path names a key of the section in a message: `lamp "roof bar": at.up`.
+func (s *section) path(name string) string {
+	if s.owner == "" {
+		return s.prefix + name
+	}
+	return s.owner + ": " + s.prefix + name
 }
 
 // rule is what holds between the keys of one table. Exactly one of its forms is used.
@@ -119,8 +184,8 @@ func (l limits) breach(v float64, kind quantity.Kind) string {
 	return ""
 }
 
-// say puts the range into words: "above 0.5° and below 175°".
-func (l limits) say(kind quantity.Kind) string {
+// words puts the range into words: "above 0.5° and below 175°".
+func (l limits) words(kind quantity.Kind) string {
 	if l.none() {
 		return ""
 	}
@@ -136,28 +201,19 @@ func (l limits) say(kind quantity.Kind) string {
 	return low + " to " + high
 }
 
-// list of names for a sentence: "lumens, peak, one_lux_at".
+// commas lists names for a sentence: "lumens, peak, one_lux_at".
 func commas(names []string) string { return strings.Join(names, ", ") }
 
-// without is the description less some keys, in rules as well.
-func (s *sheet) without(names ...string) *sheet {
+// without is the section less some keys, in rules as well.
+func (s *section) without(names ...string) *section {
 	gone := func(name string) bool { return slices.Contains(names, name) }
-	rest := &sheet{doc: s.doc}
-	for _, k := range s.keys {
-		if !gone(k.name) {
-			rest.keys = append(rest.keys, k)
-		}
-	}
+	rest := *s
+	rest.keys = slices.DeleteFunc(slices.Clone(s.keys), func(k key) bool { return gone(k.name) })
+	rest.rules = nil
 	for _, r := range s.rules {
-		if gone(r.key) || gone(r.needs) {
-			continue
-		}
 		r.one = slices.DeleteFunc(slices.Clone(r.one), gone)
 		r.apart = slices.DeleteFunc(slices.Clone(r.apart), gone)
-		if r.key == "" && len(r.one) == 0 && len(r.apart) < 2 {
-			continue
-		}
 		rest.rules = append(rest.rules, r)
 	}
-	return rest
+	return &rest
 }

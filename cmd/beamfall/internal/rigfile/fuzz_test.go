@@ -28,7 +28,7 @@ func checkMistakes(t *testing.T, text string, err error) {
 		if !utf8.ValidString(m.Error()) || strings.ContainsFunc(m.Error(), func(r rune) bool { return unicode.IsControl(r) }) {
 			t.Errorf("%q: the message %q upsets a terminal", text, m.Error())
 		}
-		if said := m.Problem + m.Remedy; strings.Contains(said, "toml:") || strings.Contains(said, "U+00") {
+		if said := m.Problem + m.Remedy; strings.Contains(said, "toml:") {
 			t.Errorf("%q: the message %q speaks of the inside", text, m.Error())
 		}
 		if m.Line == 0 {
@@ -109,18 +109,27 @@ func checkLamp(t *testing.T, text string, lamp Lamp) {
 	}
 }
 
-// whatTOMLAlone refuses and a rig file refuses in another way: values that no key of a rig takes.
-func ownRefusal(err error) bool {
-	for _, phrase := range []string{"date", "time", "hour", "minute", "second", "integer", "number is too large", "float", "digits", "nested"} {
-		if strings.Contains(strings.ToLower(err.Error()), phrase) {
-			return true
+// checkTree checks that a tree has the keys that go-toml finds.
+func checkTree(t *testing.T, src *source) {
+	t.Helper()
+	root, err := parse(src)
+	var file map[string]any
+	wrong := toml.Unmarshal(src.text, &file)
+	switch {
+	case err == nil && wrong != nil:
+		t.Errorf("%q is not TOML: %v", src.text, wrong)
+	case err == nil:
+		for _, e := range root.entries {
+			if _, in := file[e.key]; !in || len(file) != len(root.entries) {
+				t.Errorf("%q: the tree has %q, the file %v", src.text, e.key, file)
+			}
 		}
+	case wrong == nil && !strings.Contains(err.Error(), seeNew): // too much of something
+		t.Errorf("%q is TOML, but %v", src.text, err)
 	}
-	return false
 }
 
-// FuzzRead also holds the tree against go-toml's own judgement of what is TOML, which it makes without this package's
-// notion of which keys may stand twice.
+// FuzzRead also holds the tree against what go-toml makes of the text.
 func FuzzRead(f *testing.F) {
 	demo, err := os.ReadFile("../../demo.toml")
 	if err != nil {
@@ -137,27 +146,8 @@ func FuzzRead(f *testing.F) {
 		f.Add([]byte(test.file))
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		src, ok, err := readAll(strings.NewReader(string(text)), "rig.toml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if ok && len(text) < 1<<16 {
-			root, _ := readTOML(src)
-			var file map[string]any
-			err := toml.Unmarshal(src.text, &file)
-			switch {
-			case src.tooMuch:
-			case err == nil && len(src.mistakes) > 0:
-				t.Errorf("%q is TOML, but %v", text, src.mistakes)
-			case err != nil && len(src.mistakes) == 0 && !ownRefusal(err):
-				t.Errorf("%q is no TOML: %v", text, err)
-			case err == nil:
-				for _, e := range root.entries {
-					if _, in := file[e.name]; !in || len(file) != len(root.entries) {
-						t.Errorf("%q: the tree has %q, the file %v", text, e.name, file)
-					}
-				}
-			}
+		if src, err := load(strings.NewReader(string(text)), "rig.toml"); err == nil {
+			checkTree(t, src)
 		}
 		rig, err := Read(strings.NewReader(string(text)), "rig.toml")
 		if err != nil {
@@ -185,7 +175,7 @@ func FuzzParseLamp(f *testing.F) {
 			return
 		}
 		checkLamp(t, text, lamp)
-		if again, err := ParseLamp(text, 0); err != nil || !cmp.Equal(lamp, again) {
+		if again, err := ParseLamp(text, 0); err != nil || !cmp.Equal(lamp, again, noPlaces) {
 			t.Errorf("%q: is read in two ways", text)
 		}
 		if rig := FromLamps([]Lamp{lamp, lamp}); rig.Lamps[0].Name == rig.Lamps[1].Name {

@@ -1,123 +1,131 @@
 package rigfile
 
-// The shorthand of one lamp on the command line: key=value, key=value. The keys are those of the file, with the place's
-// ahead, left and up among the lamp's own.
+// The shorthand of one lamp on the command line: key=value, key=value. The keys are those of the
+// file, with the place's ahead, left and up among the lamp's own.
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"beamfall/cmd/beamfall/internal/quantity"
 )
 
-// lampFlagSheet describes the shorthand, made from the lamp's and the place's description.
-var lampFlagSheet = func() *sheet {
-	s := lampSheet.without("at", "optic")
-	place := pointKeys()
-	height := *place.find("up")
+// lampFlagSection describes the shorthand, made from the descriptions of the lamp and of its place.
+func lampFlagSection(l *Lamp) *section {
+	s := lampSection(l).without("at", "optic")
+	s.hints = map[string]string{
+		"at":    "write ahead=-1.9 m,left=0 m,up=2.05 m",
+		"optic": "a lamp of several optics needs a rig file",
+	}
+	place := pointSection(&l.At)
+	height := *place.key("up")
 	height.name, height.doc, height.also = "height", "the same as up", nil
 	s.keys = append(s.keys, append(place.keys, height)...)
 	s.rules = append(s.rules, rule{one: []string{"up", "height"}})
 	return s
-}()
+}
 
 // longestLamp is how many bytes a --lamp may have.
 const longestLamp = 4096
 
-// ParseLamp reads a --lamp such as name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000. Values that hold commas
-// stand in double quotes, lists in brackets. The index counts from 0 and names a lamp without a name: the first is lamp 1.
-// The error is a Mistakes with all that is wrong.
+// ParseLamp reads a --lamp such as name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000.
+// Values that hold commas stand in double quotes, lists in brackets. The index counts from 0 and
+// names a lamp without a name: the first is lamp 1. The error is a Mistakes with all that is wrong.
 func ParseLamp(text string, index int) (Lamp, error) {
-	b := &binder{source: &source{name: "--lamp " + quantity.Quote(text), oneLine: true}}
-	if len(text) > longestLamp || !utf8.ValidString(text) || strings.ContainsFunc(text, upsetting) {
-		b.fault(0, "", "is too long or holds characters that are not text", "write e.g. "+lampExample)
-		return Lamp{}, b.mistakes
+	src := &source{name: "--lamp " + quantity.Quote(text), text: []byte(text), isFlag: true}
+	problem := ""
+	switch {
+	case len(text) > longestLamp || !utf8.ValidString(text) || strings.ContainsFunc(text, unprintable):
+		problem = "is too long or holds characters that are not text"
+	case strings.TrimSpace(text) == "":
+		problem = "is empty"
 	}
-	if strings.TrimSpace(text) == "" {
-		b.fault(0, "", "is empty", "write e.g. "+lampExample)
-		return Lamp{}, b.mistakes
+	if problem != "" {
+		return Lamp{}, mistakeAt(place{src, 0}, problem, "write e.g. "+lampExample)
 	}
-	b.text = []byte(text)
-	lamp := b.lamp(b.table(b.lampTree(), lampFlagSheet, where{}), index)
+	r := &reader{isFlag: true}
+	table := r.lampTable(src)
+	var lamp Lamp
+	if len(r.mistakes) == 0 {
+		r.fill(lampFlagSection(&lamp), table)
+	}
+	if len(r.mistakes) > 0 {
+		return Lamp{}, r.mistakes.sorted()
+	}
+	lamp.Name = cmp.Or(lamp.Name, ordinal("lamp", index))
+	lamp.Circuit = cmp.Or(lamp.Circuit, lamp.Name)
 	lamp.Pos, lamp.NamedAt = Position{}, Position{}
 	for i := range lamp.Optics {
 		lamp.Optics[i].Pos = Position{}
-	}
-	if len(b.mistakes) > 0 {
-		return Lamp{}, b.mistakes.sorted()
 	}
 	return lamp, nil
 }
 
 const lampExample = `"name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`
 
-// lampTree makes the tree of the shorthand.
-func (b *binder) lampTree() *node {
-	root := &node{form: tableForm, origin: fromValue}
-	for _, item := range split(string(b.text), 0) {
-		name, rest, found := strings.Cut(item.text, "=")
-		name = strings.TrimSpace(name)
+// lampTable makes the table of the shorthand, and reports what cannot be read.
+func (r *reader) lampTable(src *source) *node {
+	known := lampFlagSection(new(Lamp))
+	table := &node{place: place{src, 0}, form: tableForm}
+	for _, item := range split(string(src.text), 0) {
+		key, rest, found := strings.Cut(item.text, "=")
+		key = strings.TrimSpace(key)
+		at := place{src, item.at}
 		switch {
 		case strings.TrimSpace(item.text) == "":
-			b.fault(item.at, "", "nothing stands between two commas", "write key=value")
-			b.torn = true
+			r.fault(at, "", "nothing stands between two commas", "write key=value")
 			continue
 		case !found:
 			remedy := "write key=value"
-			if k := lampFlagSheet.find(name); k != nil {
-				remedy = "write e.g. " + b.example(k)
-				root.add(name, item.at, &node{form: brokenForm})
-			} else if strings.ContainsAny(name, "0123456789") {
+			if k := known.key(key); k != nil {
+				remedy = "write e.g. " + r.example(k)
+			} else if strings.ContainsAny(key, "0123456789") {
 				remedy = "use a point for decimals, and brackets for lists, e.g. spread=[36,14]"
 			}
-			b.fault(item.at, "", quantity.Quote(name)+" has no =", remedy)
+			r.fault(at, "", quantity.Quote(key)+" has no =", remedy)
 			continue
-		case root.find(name) != nil:
-			b.fault(item.at, plainName(name), "is given a second time", "keep one of the two")
+		case table.find(key) != nil:
+			r.fault(at, plainName(key), "is given a second time", "keep one of the two")
 			continue
 		}
-		at := item.at + len(item.text) - len(rest)
-		root.add(name, item.at, b.lampValue(rest, at, plainName(name)))
+		valueAt := place{src, item.at + len(item.text) - len(rest)}
+		table.add(key, at, r.lampValue(rest, valueAt, plainName(key)))
 	}
-	return root
+	return table
 }
 
 // lampValue makes the node of a value: a text, in quotes or not, or a list in brackets.
-func (b *binder) lampValue(text string, at int, key string) *node {
+func (r *reader) lampValue(text string, at place, key string) *node {
 	trimmed := strings.TrimSpace(text)
-	at += strings.Index(text, trimmed)
+	at.at += strings.Index(text, trimmed)
 	if !strings.HasPrefix(trimmed, "[") {
-		return b.lampText(trimmed, at, key)
+		return r.lampText(trimmed, at, key)
 	}
-	n := &node{form: listForm, at: at}
+	list := &node{place: at, form: listForm}
 	inner, closed := strings.CutSuffix(trimmed[1:], "]")
 	if !closed {
-		b.fault(at, key, "a list is not closed", "put a ] at its end")
-		n.form, b.torn = brokenForm, true
-		return n
+		r.fault(at, key, "a list is not closed", "put a ] at its end")
 	}
 	if strings.TrimSpace(inner) == "" {
-		return n
+		return list
 	}
-	for _, item := range split(inner, at+1) {
-		n.push(b.lampText(strings.TrimSpace(item.text), item.at, key))
+	for _, item := range split(inner, at.at+1) {
+		list.items = append(list.items, r.lampText(strings.TrimSpace(item.text), place{at.src, item.at}, key))
 	}
-	return n
+	return list
 }
 
-func (b *binder) lampText(text string, at int, key string) *node {
-	n := &node{form: textForm, at: at, text: text}
-	inner, quoted := strings.CutPrefix(text, `"`)
-	if !quoted {
-		return n
+func (r *reader) lampText(text string, at place, key string) *node {
+	n := &node{place: at, form: textForm, text: text}
+	if inner, quoted := strings.CutPrefix(text, `"`); quoted {
+		inner, closed := strings.CutSuffix(inner, `"`)
+		if !closed {
+			r.fault(at, key, "a text is not closed", `put a " at its end`)
+		}
+		n.text = strings.NewReplacer(`\"`, `"`, `\\`, `\`).Replace(inner)
 	}
-	inner, closed := strings.CutSuffix(inner, `"`)
-	if !closed {
-		b.fault(at, key, "a text is not closed", `put a " at its end`)
-		n.form, b.torn = brokenForm, true
-		return n
-	}
-	n.text = strings.NewReplacer(`\"`, `"`, `\\`, `\`).Replace(inner)
 	return n
 }
 
@@ -127,8 +135,8 @@ type piece struct {
 	at   int
 }
 
-// split cuts a text at its commas, other than those in brackets and in double quotes. Only a quote at the beginning of a
-// value or of a list's entry opens a text: up=6'3" is no text in quotes.
+// split cuts a text at its commas, other than those in brackets and in double quotes. Only a quote
+// at the beginning of a value or of a list's entry opens a text: up=6'3" is no text in quotes.
 func split(text string, at int) []piece {
 	var pieces []piece
 	start, bracket, quote := 0, false, false
@@ -156,34 +164,26 @@ func split(text string, at int) []piece {
 	return append(pieces, piece{text[start:], at + start})
 }
 
-// FromLamps is a rig of lamps alone, everything else by default. Lamps of one name are told apart by a number behind it.
+// FromLamps is a rig of lamps alone, everything else by default. Lamps of one name differ
+// by a number behind it.
 func FromLamps(lamps []Lamp) *Rig {
-	b := &binder{source: &source{}, torn: true}
-	rig := bindRig(b.source, &node{form: tableForm}, true, "lamps")
+	rig := &Rig{Name: "lamps"}
+	new(reader).byDefault(&section{}, &key{into: rigSection(rig)})
 	taken := make(map[string]bool)
 	for _, lamp := range lamps {
 		name := lamp.Name
-		for i := 2; takes(taken, lamp); i++ {
-			lamp.Name = ordinal(name, i-1)
+		takes := func(name string) bool { return taken[name] }
+		for i := 1; slices.ContainsFunc(lamp.shownNames(), takes); i++ {
+			lamp.Name = ordinal(name, i)
 		}
 		if lamp.Circuit == name {
 			lamp.Circuit = lamp.Name
 		}
-		for _, shown := range shownNames(lamp) {
+		for _, shown := range lamp.shownNames() {
 			taken[shown] = true
 		}
 		rig.Lamps = append(rig.Lamps, lamp)
 	}
-	rig.Scenes = []Scene{everything(circuits(rig.Lamps))}
+	rig.fillNames()
 	return rig
-}
-
-// takes reports whether a name that the lamp would have is taken already.
-func takes(taken map[string]bool, lamp Lamp) bool {
-	for _, name := range shownNames(lamp) {
-		if taken[name] {
-			return true
-		}
-	}
-	return false
 }

@@ -56,7 +56,7 @@ func TestParseLamp(t *testing.T) {
 	}
 	for _, test := range tests {
 		got, err := ParseLamp(test.text, 2)
-		if diff := cmp.Diff(test.want, got, near); err != nil || diff != "" {
+		if diff := cmp.Diff(test.want, got, near, noPlaces); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got)\n%s", test.text, err, diff)
 		}
 	}
@@ -68,8 +68,7 @@ var lampMistakes = []struct{ text, want string }{
 	{"up=2.05,spread=10,lumens=9",
 		`up: "2.05" has no unit; write e.g. up=2.05 m`},
 	{"up=2,05m,spread=10,lumens=9",
-		`up: "2" has no unit; write e.g. up=2.05 m` + "\n" +
-			`"05m" has no =; use a point for decimals, and brackets for lists, e.g. spread=[36,14]`},
+		`"05m" has no =; use a point for decimals, and brackets for lists, e.g. spread=[36,14]`},
 	{"up=2m,spread=190,lumens=9",
 		`spread: 190° is not below 175°; write e.g. spread=10 deg`},
 	{"up=2m,spread=36,14,lumens=9",

@@ -1,7 +1,7 @@
 package rigfile
 
-// A mistake says where it is, what is wrong there and what would be right. All mistakes of a file are told at once, so
-// that one reading mends it.
+// A mistake says where it is, what is wrong there and what would be right. All mistakes of a file
+// are reported at once, so that one reading mends it.
 
 import (
 	"cmp"
@@ -10,9 +10,12 @@ import (
 	"strings"
 )
 
-// Position is a place in a rig file: line and column count from 1, columns in characters. The zero Position is nowhere in
-// a file.
-type Position struct{ Line, Column int }
+// Position is a place in a rig file: line and column count from 1, columns in characters. The zero
+// Position is nowhere in a file.
+type Position struct {
+	File         string // as it was called
+	Line, Column int
+}
 
 // Mistake is one thing that is wrong in a rig file or a --lamp.
 type Mistake struct {
@@ -68,6 +71,12 @@ func (m Mistakes) Error() string {
 		b.WriteString(mistake.Error())
 	}
 	return b.String()
+}
+
+// mistakeAt is the only mistake of a text.
+func mistakeAt(at place, problem, remedy string) Mistakes {
+	p := at.position()
+	return Mistakes{{File: p.File, Line: p.Line, Column: p.Column, Problem: problem, Remedy: remedy}}
 }
 
 // sorted puts the mistakes in the order of their places and drops what was said twice.

@@ -43,10 +43,11 @@ func Nearest(name string, names []string) string {
 	return best
 }
 
-// meant is the key of a table that an unknown name was meant to be, and the remedy for the message.
-func (s *sheet) meant(name string, dotted string) (k *key, remedy string) {
+// meant is the key of a table that an unknown name was meant to be, if it can be guessed, and the
+// remedy for the message.
+func (s *section) meant(name string, isFlag bool) (k *key, remedy string) {
 	var others []string
-	owner := make(map[string]*key)
+	owner := make(map[string]*key) // by what people call it elsewhere
 	for i := range s.keys {
 		for _, other := range s.keys[i].also {
 			others = append(others, other)
@@ -54,49 +55,40 @@ func (s *sheet) meant(name string, dotted string) (k *key, remedy string) {
 		}
 	}
 	k = owner[strings.ToLower(name)]
-	if home := elsewhere(s, name, dotted); k == nil && home != "" {
+	if home := s.elsewhere(name, isFlag); k == nil && home != "" {
 		return nil, home
 	}
-	for _, names := range [][]string{s.names(), others} {
-		if guess := Nearest(name, names); k == nil && guess != "" {
-			if k = s.find(guess); k == nil {
-				k = owner[guess]
-			}
-		}
+	if guess := Nearest(name, s.names()); k == nil && guess != "" {
+		k = s.key(guess)
+	}
+	if k == nil {
+		k = owner[Nearest(name, others)]
 	}
 	if k != nil {
-		return k, fmt.Sprintf("did you mean %q?", dotted+k.name)
+		return k, fmt.Sprintf("did you mean %q?", s.prefix+k.name)
 	}
 	return nil, "known here: " + commas(s.names())
 }
 
 // elsewhere says where a key belongs that is known, but not in this table.
-func elsewhere(s *sheet, name, dotted string) string {
-	if s == lampFlagSheet {
-		switch name {
-		case "at":
-			return "write ahead=-1.9 m,left=0 m,up=2.05 m"
-		case "optic":
-			return "a lamp of several optics needs a rig file"
-		}
-		return ""
+func (s *section) elsewhere(name string, isFlag bool) string {
+	if hint := s.hints[name]; hint != "" || isFlag {
+		return hint
 	}
 	for _, k := range s.keys {
-		if k.inside == nil {
-			continue
-		}
-		if inner := k.inside.find(name); inner != nil {
-			if k.shape == tables {
+		if inner := k.section(); inner != nil && inner.key(name) != nil {
+			if isHeader.MatchString(k.example) {
 				return fmt.Sprintf("it belongs in %s", k.example)
 			}
-			return fmt.Sprintf("write %s%s.%s = %s", dotted, k.name, name, inner.example)
+			return fmt.Sprintf("write %s%s.%s = %s", s.prefix, k.name, name, inner.key(name).example)
 		}
 	}
-	if rigSheet.find(name) != nil {
+	whole := rigSection(new(Rig))
+	if whole.key(name) != nil {
 		return "it belongs at the top of the file, above the first [table]"
 	}
-	for _, k := range rigSheet.keys {
-		if k.inside != nil && k.inside != s && k.inside.find(name) != nil {
+	for _, k := range whole.keys {
+		if inner := k.section(); inner != nil && inner.key(name) != nil {
 			return fmt.Sprintf("it belongs in %s", k.example)
 		}
 	}

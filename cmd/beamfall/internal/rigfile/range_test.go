@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// The ranges, each with values that are just inside and just outside. The first group is the interface's, the second this
-// program's own.
+// The ranges, each with values that are just inside and just outside. The first group is the
+// interface's, the second this program's own.
 func TestRanges(t *testing.T) {
 	lamp := "[[lamp]]\nat.up = \"2 m\"\nlumens = 9000\nspread = 10\n%s"
 	lampAlone := "[[lamp]]\nlumens = 9000\nspread = 10\n%s"

@@ -22,7 +22,10 @@ func byDefault[T any](v T) Opt[T] { return Opt[T]{v, false} }
 // near compares numbers to eleven figures.
 var near = cmpopts.EquateApprox(1e-11, 1e-300)
 
-var noPlaces = cmpopts.IgnoreTypes(Position{})
+// noPlaces compares rigs without where in a file they stand.
+var noPlaces = cmp.Options{
+	cmpopts.IgnoreTypes(Position{}), cmpopts.IgnoreUnexported(Rig{}, Lamp{}),
+}
 
 func mustRead(t *testing.T, text string) *Rig {
 	t.Helper()
@@ -33,7 +36,8 @@ func mustRead(t *testing.T, text string) *Rig {
 	return rig
 }
 
-// A rig with every key, as the interface has it, in three lamps because some keys exclude each other.
+// A rig with every key, as the interface has it, in three lamps because some keys exclude each
+// other.
 const everyKey = `
 name  = "forest rig"
 units = "imperial"
@@ -180,26 +184,30 @@ func TestReadEveryKey(t *testing.T) {
 	if diff := cmp.Diff(want, got, near, noPlaces); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
 	}
-	if got, want := got.Lamps[1].Pos, (Position{45, 3}); got != want {
+	if got, want := got.Lamps[1].Pos, (Position{"rig.toml", 45, 3}); got != want {
 		t.Errorf("the second lamp is at %v, want %v", got, want)
 	}
 }
 
-// everyKey holds every key of the format, or the test above would miss some.
-func TestEveryKeyIsComplete(t *testing.T) {
-	var visit func(s *sheet)
-	visit = func(s *sheet) {
-		for _, k := range s.keys {
-			// grade and the two other strengths are read in TestAlternatives
-			if k.name != "grade" && k.name != "one_lux_at" && !strings.Contains(everyKey, k.name) {
-				t.Errorf("%s is not in the rig with every key", k.name)
-			}
-			if k.inside != nil {
-				visit(k.inside)
-			}
+// allKeys are the keys of a section and of those within it.
+func allKeys(s *section) (keys []*key) {
+	for i := range s.keys {
+		keys = append(keys, &s.keys[i])
+		if inner := s.keys[i].section(); inner != nil {
+			keys = append(keys, allKeys(inner)...)
 		}
 	}
-	visit(rigSheet)
+	return keys
+}
+
+// everyKey holds every key of the format, or the test above would miss some.
+func TestEveryKeyIsComplete(t *testing.T) {
+	for _, k := range allKeys(rigSection(new(Rig))) {
+		// grade and the two other strengths are read in TestAlternatives
+		if k.name != "grade" && k.name != "one_lux_at" && !strings.Contains(everyKey, k.name) {
+			t.Errorf("%s is not in the rig with every key", k.name)
+		}
+	}
 }
 
 func TestAlternatives(t *testing.T) {
@@ -301,7 +309,8 @@ func TestDemoAndStarter(t *testing.T) {
 			len(rig.Lamps), len(rig.Scenes), len(rig.Targets), len(rig.Limits))
 	}
 
-	// The starter reads as it is, names every key, and reads with its settings switched on, other than alternatives.
+	// The starter reads as it is, names every key, and reads with its settings switched on, other
+	// than alternatives.
 	mustRead(t, string(Starter()))
 	var on strings.Builder
 	for line := range strings.Lines(string(Starter())) {
@@ -315,16 +324,9 @@ func TestDemoAndStarter(t *testing.T) {
 	if len(rig.Lamps) != 3 || len(rig.Targets) != 2 || len(rig.Limits) != 1 || !rig.Air.Visibility.Given || !rig.Vehicle.NoseUpDriven.Given {
 		t.Error("the starter's settings do not switch on")
 	}
-	var visit func(s *sheet)
-	visit = func(s *sheet) {
-		for _, k := range s.keys {
-			if !strings.Contains(string(Starter()), k.name) {
-				t.Errorf("the starter does not speak of %s", k.name)
-			}
-			if k.inside != nil {
-				visit(k.inside)
-			}
+	for _, k := range allKeys(rigSection(new(Rig))) {
+		if !strings.Contains(string(Starter()), k.name) {
+			t.Errorf("the starter does not speak of %s", k.name)
 		}
 	}
-	visit(rigSheet)
 }

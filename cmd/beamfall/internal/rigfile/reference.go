@@ -11,45 +11,47 @@ import (
 func Reference() string {
 	var b strings.Builder
 	b.WriteString("# Keys of the rig file\n")
-	rigSheet.reference(&b, "Top of the file", "")
+	rigSection(new(Rig)).reference(&b, "Top of the file")
 	return b.String()
 }
 
-func (s *sheet) reference(b *strings.Builder, title, path string) {
+func (s *section) reference(b *strings.Builder, title string) {
 	fmt.Fprintf(b, "\n## %s\n\n%s\n\n", title, s.doc)
 	b.WriteString("| key | value | example | default | meaning |\n| --- | --- | --- | --- | --- |\n")
-	for _, k := range s.keys {
-		if k.inside == nil {
-			b.WriteString(k.reference(""))
-		} else if k.example[0] == '{' {
-			fmt.Fprintf(b, "| `%s` | table | `%s` | %s | %s |\n", k.name, k.example, k.given(), k.doc)
-			for _, inner := range k.inside.keys {
-				b.WriteString(inner.reference(k.name + "."))
+	var below []*key // tables with a page of their own
+	for i := range s.keys {
+		k := &s.keys[i]
+		switch inner := k.section(); {
+		case inner == nil:
+			b.WriteString(k.row(""))
+		case isHeader.MatchString(k.example):
+			fmt.Fprintf(b, "| `%s` | see below | | %s | %s |\n", k.example, k.byDefault(), k.doc)
+			below = append(below, k)
+		default:
+			fmt.Fprintf(b, "| `%s` | table | `%s` | %s | %s |\n", k.name, k.example, k.byDefault(), k.doc)
+			for _, key := range inner.keys {
+				b.WriteString(key.row(k.name + "."))
 			}
-		} else {
-			fmt.Fprintf(b, "| `%s` | see below | | %s | %s |\n", k.example, k.given(), k.doc)
 		}
 	}
 	for _, r := range s.rules {
-		fmt.Fprintf(b, "\n- %s", r.say())
+		fmt.Fprintf(b, "\n- %s", r.words())
 	}
 	if len(s.rules) > 0 {
 		b.WriteByte('\n')
 	}
-	for _, k := range s.keys {
-		if k.inside != nil && k.example[0] == '[' {
-			k.inside.reference(b, "`"+k.example+"`", path+k.name+".")
-		}
+	for _, k := range below {
+		k.section().reference(b, "`"+k.example+"`")
 	}
 }
 
-// reference is the row of a key.
-func (k *key) reference(dotted string) string {
-	return fmt.Sprintf("| `%s%s` | %s | `%s` | %s | %s |\n", dotted, k.name, k.sort(), k.example, k.given(), k.doc)
+// row of a key.
+func (k *key) row(prefix string) string {
+	return fmt.Sprintf("| `%s%s` | %s | `%s` | %s | %s |\n", prefix, k.name, k.words(), k.example, k.byDefault(), k.doc)
 }
 
-// given says what holds when the key is not given.
-func (k *key) given() string {
+// byDefault says what holds when the key is not given.
+func (k *key) byDefault() string {
 	switch {
 	case k.need:
 		return "must be given"
@@ -59,39 +61,34 @@ func (k *key) given() string {
 	return ""
 }
 
-// sort says in words what a key holds.
-func (k *key) sort() string {
-	var what string
-	switch k.holds {
-	case aText:
-		what = "text"
-	case aWord:
-		what = "`" + strings.Join(k.words, "`, `") + "`"
-	case aTruth:
-		what = "`true`, `false`"
-	case aMeasure:
-		what = strings.TrimPrefix(strings.TrimPrefix(k.kind.String(), "an "), "a ")
-	}
-	span := k.limits.say(k.kind)
-	switch k.shape {
-	case oneOrTwo:
-		what += ", or [across, up-down]"
-	case rising, level:
-		what = "[" + what + ", " + what + "]"
-	case list:
-		what = fmt.Sprintf("list of texts, at most %d", k.most)
-	case points:
-		what = fmt.Sprintf("list of [distance, height], at most %d", k.most)
-		span = k.limits.say(k.kind) + ", " + k.heights.say(k.kind)
-	}
+// words say what a key holds.
+func (k *key) words() string {
+	one := strings.TrimPrefix(strings.TrimPrefix(k.kind.String(), "an "), "a ")
+	span := k.limits.words(k.kind)
 	if span != "" {
-		what += ", " + span
+		span = ", " + span
 	}
-	return what
+	switch to := k.into.(type) {
+	case choice:
+		return "`" + strings.Join(to.words, "`, `") + "`"
+	case *bool:
+		return "`true`, `false`"
+	case *float64, *Opt[float64]:
+		return one + span
+	case *Angles, *Opt[Angles]:
+		return one + ", or [across, up-down]" + span
+	case *Interval, *Opt[Interval]:
+		return "[" + one + ", " + one + "]" + span
+	case *[]string:
+		return fmt.Sprintf("list of texts, at most %d", k.most)
+	case *[]GroundPoint:
+		return fmt.Sprintf("list of [distance, height], at most %d%s, %s", k.most, span, k.heights.words(k.kind))
+	}
+	return "text"
 }
 
-// say puts a rule into words.
-func (r rule) say() string {
+// words put a rule into words.
+func (r rule) words() string {
 	quoted := func(names []string) string { return "`" + strings.Join(names, "`, `") + "`" }
 	switch {
 	case r.one != nil && r.unless != "":

@@ -1,81 +1,96 @@
 package rigfile
 
-// Setting tilts and turns in the text of a rig file, and leaving every other byte of it as it is: comments, order, blanks
-// and line ends belong to whoever wrote it.
+// Setting what lamps have in the text of a rig file, and leaving every other byte of it as it is:
+// comments, order, blanks and line ends belong to whoever wrote it.
 
 import (
 	"bytes"
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/render/units"
 )
 
-// AngleChange sets angles of a lamp, rad. A nil angle stays as it is. The lamp is called as in Rig.Lamps; of a pair, the
-// angles of the lamp on the side of its place.
-type AngleChange struct {
+// Change sets values of a lamp; what is nil stays as it is. The lamp is called as in Rig.Lamps;
+// angles of a pair are those of the lamp on the side of its place.
+type Change struct {
 	Lamp       string
-	Tilt, Turn *float64
+	Tilt, Turn *float64 // rad
+	Output     *float64 // part of the rated flux that leaves the lens
 }
 
-// sameAngle is how near two angles are the same, rad: the precision in which they are written.
-const sameAngle = 1e-6 * math.Pi / 180
+// Precision in which values are written.
+const (
+	sameAngle  = 1e-6 * math.Pi / 180 // rad
+	sameOutput = 1e-4
+)
 
-// Rewrite returns the text of a rig file with angles of lamps changed. An angle that stands in the file is replaced in its
-// place and in its way, as a number or a text with a unit; one that does not is put on a line of its own below the lamp's
-// place or name. Angles are written to 1e-6°. The error is a Mistakes when the file has any, or tells which change is not
-// possible.
-func Rewrite(src []byte, changes []AngleChange) ([]byte, error) {
-	s, ok, err := readAll(bytes.NewReader(src), "")
-	if err != nil || !ok {
-		return nil, cmp.Or[error](err, s.mistakes)
+// Rewrite returns the text of the rig's file with values of lamps changed, and every other byte as
+// it is. A value that stands in the file is replaced in its place and in its way, as a number or a
+// text with a unit; one that does not is put on a line of its own below the lamp's place or name.
+// Angles are written to 1e-6°, outputs to 1e-4. The error says which change is not possible.
+func (rig *Rig) Rewrite(changes []Change) ([]byte, error) {
+	if rig.text == nil {
+		return nil, errors.New("these lamps are in no file")
 	}
-	root, torn := readTOML(s)
-	rig := bindRig(s, root, torn, "")
-	if len(s.mistakes) > 0 {
-		return nil, s.mistakes.sorted()
-	}
-	e := editor{source: s}
+	e := editor{source: rig.text}
 	changed := make(map[string]bool)
-	for _, change := range changes {
-		i := slices.IndexFunc(rig.Lamps, func(l Lamp) bool { return l.Name == change.Lamp })
-		if i < 0 {
-			return nil, fmt.Errorf("lamp %s: is not in the file", quantity.Quote(change.Lamp))
+	for _, c := range changes {
+		i := slices.IndexFunc(rig.Lamps, func(l Lamp) bool { return l.Name == c.Lamp })
+		switch {
+		case i < 0:
+			return nil, fmt.Errorf("lamp %s: is not in the file", quantity.Quote(c.Lamp))
+		case changed[c.Lamp]:
+			return nil, fmt.Errorf("lamp %s: is to be changed twice", quantity.Quote(c.Lamp))
 		}
-		if changed[change.Lamp] {
-			return nil, fmt.Errorf("lamp %s: is to be changed twice", quantity.Quote(change.Lamp))
-		}
-		changed[change.Lamp] = true
-		table := root.find("lamp").items[i]
-		for _, angle := range []struct {
-			key  string
-			from float64
-			to   *float64
-		}{{"tilt", rig.Lamps[i].Tilt.Value, change.Tilt}, {"turn", rig.Lamps[i].Turn.Value, change.Turn}} {
-			if angle.to == nil || math.Abs(*angle.to-angle.from) < sameAngle/2 {
-				continue
-			}
-			k := lampSheet.find(angle.key)
-			if breach := k.limits.breach(*angle.to, k.kind); breach != "" || math.IsNaN(*angle.to) {
-				return nil, fmt.Errorf("lamp %s: %s: %s %s", quantity.Quote(change.Lamp), angle.key,
-					units.DegreesNumber(*angle.to)+"°", cmp.Or(breach, "is not a number"))
-			}
-			e.set(table, angle.key, *angle.to)
+		changed[c.Lamp] = true
+		if err := e.change(&rig.Lamps[i], c); err != nil {
+			return nil, fmt.Errorf("lamp %s: %w", quantity.Quote(c.Lamp), err)
 		}
 	}
-	out := e.apply()
-	if mark := len(src) - len(s.text); mark > 0 {
-		out = slices.Concat(src[:mark], out) // the byte order mark
-	}
+	out := slices.Concat(rig.text.mark, e.apply())
 	if len(out) > mostBytes {
-		return nil, fmt.Errorf("the file with its changes is larger than 1 MiB, too large for a rig")
+		return nil, errors.New("the file with its changes is larger than 1 MiB, too large for a rig")
 	}
 	return out, nil
+}
+
+// change sets what differs of one lamp.
+func (e *editor) change(l *Lamp, c Change) error {
+	section := lampSection(new(Lamp))
+	for _, v := range []struct {
+		key       string
+		from      float64
+		to        *float64
+		precision float64
+	}{
+		{"tilt", l.Tilt.Value, c.Tilt, sameAngle},
+		{"turn", l.Turn.Value, c.Turn, sameAngle},
+		{"output", l.Output.Value, c.Output, sameOutput},
+	} {
+		if v.to == nil || math.Abs(*v.to-v.from) < v.precision/2 {
+			continue
+		}
+		number := strconv.FormatFloat(math.Round(*v.to/sameOutput)*sameOutput, 'f', 4, 64)
+		literal := strings.TrimRight(strings.TrimRight(number, "0"), ".")
+		k := section.key(v.key)
+		if k.kind == quantity.Angle {
+			number = units.DegreesNumber(*v.to)
+			literal = fmt.Sprintf(`"%s deg"`, number)
+		}
+		if breach := k.limits.breach(*v.to, k.kind); breach != "" || math.IsNaN(*v.to) {
+			return fmt.Errorf("%s: %s %s", v.key, literal, cmp.Or(breach, "is not a number"))
+		}
+		e.set(l.node, v.key, number, literal)
+	}
+	return nil
 }
 
 // editor gathers changes of a text.
@@ -90,58 +105,65 @@ type edit struct {
 	text       string
 }
 
-// set gives an angle of a lamp.
-func (e *editor) set(lamp *node, key string, rad float64) {
+// set gives a key of a lamp a value: the number alone where one stands that has no unit, else the
+// literal.
+func (e *editor) set(lamp *node, key, number, literal string) {
 	if old := lamp.find(key); old != nil {
-		e.edits = append(e.edits, edit{old.at, old.end, restyled(string(e.text[old.at:old.end]), old, rad)})
+		e.edits = append(e.edits, edit{old.at, old.end, restyled(string(e.text[old.at:old.end]), old, number, literal)})
 		return
 	}
-	setting := fmt.Sprintf(`"%s deg"`, units.DegreesNumber(rad))
-	anchor := e.anchor(lamp, key)
-	if lamp.origin == fromValue {
-		e.edits = append(e.edits, edit{anchor.end, anchor.end, ", " + key + " = " + setting})
+	start, end := e.anchor(lamp, key)
+	if !lamp.header {
+		e.edits = append(e.edits, edit{end, end, ", " + key + " = " + literal})
 		return
 	}
-	newline := e.newline()
-	end := e.lineEnd(anchor.end)
-	indent := string(e.text[e.lineStart(anchor.start):anchor.start])
-	text := indent + key + e.padding(anchor, key) + "= " + setting
-	if end == len(e.text) {
-		e.edits = append(e.edits, edit{end, end, newline + text})
+	lineStart, lineEnd := e.lineStart(start), e.lineEnd(end)
+	indent := string(e.text[lineStart:start])
+	before, _, found := bytes.Cut(e.text[start:end], []byte("=")) // the new = goes below one that is padded
+	pad := 1
+	if found {
+		pad = max(pad, len(before)-len(key))
+	}
+	text := indent + key + strings.Repeat(" ", pad) + "= " + literal
+	if lineEnd == len(e.text) {
+		e.edits = append(e.edits, edit{lineEnd, lineEnd, e.newline() + text})
 		return
 	}
-	e.edits = append(e.edits, edit{end + 1, end + 1, text + newline})
+	e.edits = append(e.edits, edit{lineEnd + 1, lineEnd + 1, text + e.newline()})
 }
 
-// anchor is the expression below which a new key of a lamp goes: the tilt for a turn, else the place, the name, or the last
-// there is; when the lamp has none above its sub-tables, its header.
-func (e *editor) anchor(lamp *node, key string) line {
+// anchor is the expression below which a new key of a lamp goes: the tilt for a turn, else the
+// place, the name, or the last there is; when the lamp has none above its sub-tables, its header.
+func (e *editor) anchor(lamp *node, key string) (start, end int) {
+	lines := slices.DeleteFunc(slices.Clone(lamp.entries), func(l entry) bool { return l.node.header })
 	keys := []string{"at", "name"}
 	if key == "turn" {
 		keys = []string{"tilt", "at", "name"}
 	}
 	for _, key := range keys {
-		for _, l := range slices.Backward(lamp.lines) { // the last of at.ahead, at.left, at.up
-			if l.key == key {
-				return l
-			}
+		if i := slices.IndexFunc(lines, func(l entry) bool { return l.key == key }); i >= 0 {
+			return e.expression(lines[i])
 		}
 	}
-	if n := len(lamp.lines); n > 0 {
-		return lamp.lines[n-1]
+	if len(lines) > 0 {
+		return e.expression(lines[len(lines)-1])
 	}
-	header := e.lineStart(lamp.at)
-	header += len(e.text[header:lamp.at]) - len(bytes.TrimLeft(e.text[header:lamp.at], " \t"))
-	return line{start: header, end: lamp.end}
+	return e.indented(lamp.at), lamp.end
 }
 
-// padding are the blanks between a new key and its =, so that it stands below the = of the anchor where that is padded.
-func (e *editor) padding(anchor line, key string) string {
-	before, _, found := bytes.Cut(e.text[anchor.start:anchor.end], []byte("="))
-	if width := len(before) - len(key); found && width > 0 {
-		return strings.Repeat(" ", width)
+// expression is where a key = value stands; of at.ahead, at.left and at.up, the last of them.
+func (e *editor) expression(l entry) (start, end int) {
+	if dotted := l.node.form == tableForm && e.text[l.node.at] != '{'; dotted {
+		last := l.node.entries[len(l.node.entries)-1]
+		return e.indented(last.at), l.node.end
 	}
-	return " "
+	return l.at, l.node.end
+}
+
+// indented is where the line of an offset begins, behind its blanks.
+func (e *editor) indented(offset int) int {
+	start := e.lineStart(offset)
+	return start + len(e.text[start:offset]) - len(bytes.TrimLeft(e.text[start:offset], " \t"))
 }
 
 // newline is the line end of the file.
@@ -168,14 +190,13 @@ func (e *editor) apply() []byte {
 // inDegreesText is a plain text with a number of degrees, in any quotes of one line.
 var inDegreesText = regexp.MustCompile(`^(["']) *[+-]?[0-9.]+( *(?:(?i:deg|degrees?)|°)?) *["']$`)
 
-// restyled is an angle written like the value it replaces.
-func restyled(literal string, old *node, rad float64) string {
-	number := units.DegreesNumber(rad)
+// restyled is a value written like the one it replaces.
+func restyled(written string, old *node, number, literal string) string {
 	if old.form == numberForm {
 		return number
 	}
-	if m := inDegreesText.FindStringSubmatch(literal); m != nil {
+	if m := inDegreesText.FindStringSubmatch(written); m != nil && number != literal {
 		return m[1] + number + m[2] + m[1]
 	}
-	return fmt.Sprintf(`"%s deg"`, number)
+	return literal
 }

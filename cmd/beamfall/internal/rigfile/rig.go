@@ -1,14 +1,16 @@
-// Package rigfile reads the description of a vehicle and its lamps: the rig file (TOML) and the --lamp shorthand.
+// Package rigfile reads the description of a vehicle and its lamps: the rig file (TOML) and the
+// --lamp shorthand.
 //
-// The format is described once, as a table of keys (format.go). Reading, the JSON Schema for editors and the printed
-// reference all follow that table. Values are in SI units, angles in radians, grades as slopes; axes and signs are those
-// of the rig file: ahead, left and up of the ground below the foremost point of the bumper.
+// The format is described once, as a table of keys (format.go). Reading, the JSON Schema for
+// editors and the printed reference all follow that table. Values are in SI units, angles in
+// radians, grades as slopes; axes and signs are those of the rig file: ahead, left and up of the
+// ground below the foremost point of the bumper.
 package rigfile
 
 import "beamfall/render/units"
 
-// Opt is a value that need not be given. When it is not, Value is the default of the format, or zero where the format
-// has none.
+// Opt is a value that need not be given. When it is not, Value is the default of the format, or
+// zero where the format has none.
 type Opt[T any] struct {
 	Value T
 	Given bool
@@ -34,6 +36,8 @@ type Rig struct {
 	Air      Air
 	Targets  []Target
 	Limits   []Limit
+
+	text *source // of the file; nil for lamps without one
 }
 
 // Vehicle is what is known of the vehicle besides its boxes.
@@ -73,6 +77,8 @@ type Lamp struct {
 	TiltRange, TurnRange Opt[Interval] // rad; what aim may choose from. Not given: the lamp stays as it is
 	TiltStep, TurnStep   Opt[float64]  // rad
 	Pos                  Position
+
+	node *node // in the file
 }
 
 // Optic is one optic of a lamp.

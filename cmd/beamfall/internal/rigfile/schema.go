@@ -1,7 +1,8 @@
 package rigfile
 
-// The description of the format as a JSON Schema, for editors that complete and check while one types. What a schema cannot
-// say (that faces are in order, that shares add up, ranges of texts with units) is left to Read.
+// The description of the format as a JSON Schema, for editors that complete and check while one
+// types. What a schema cannot say (that faces are in order, that shares add up, ranges of texts
+// with units) is left to Read.
 
 import (
 	"encoding/json"
@@ -15,14 +16,14 @@ type object = map[string]any
 
 // Schema is the JSON Schema (draft 2020-12) of the rig file. What Read accepts, the schema accepts.
 func Schema() ([]byte, error) {
-	s := rigSheet.schema()
+	s := rigSection(new(Rig)).schema()
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 	s["title"] = "beamfall rig file"
 	text, err := json.MarshalIndent(s, "", "  ")
 	return append(text, '\n'), err
 }
 
-func (s *sheet) schema() object {
+func (s *section) schema() object {
 	properties, required := object{}, []string{}
 	for i := range s.keys {
 		k := &s.keys[i]
@@ -77,7 +78,7 @@ func (k *key) schema() object {
 	if k.preset != "" {
 		o["default"] = asJSON(k.preset)
 	}
-	if k.inside == nil {
+	if !isHeader.MatchString(k.example) {
 		o["examples"] = []any{asJSON(k.example)}
 	}
 	return o
@@ -85,40 +86,38 @@ func (k *key) schema() object {
 
 // values describes what a key may hold.
 func (k *key) values() object {
-	switch k.shape {
-	case table:
-		return object{"allOf": []object{k.inside.schema()}}
-	case tables:
-		return object{"type": "array", "items": k.inside.schema(), "minItems": 1, "maxItems": k.most}
-	case oneOrTwo:
-		return object{"anyOf": []object{k.value(k.limits), k.two()}}
-	case rising, level:
+	switch to := k.into.(type) {
+	case *section:
+		return object{"allOf": []object{to.schema()}}
+	case many:
+		return object{"type": "array", "items": to.blank().schema(), "minItems": 1, "maxItems": k.most}
+	case choice:
+		return object{"enum": to.words}
+	case *bool:
+		return object{"type": "boolean"}
+	case *float64, *Opt[float64]:
+		return k.quantity(k.limits)
+	case *Angles, *Opt[Angles]:
+		return object{"anyOf": []object{k.quantity(k.limits), k.two()}}
+	case *Interval, *Opt[Interval]:
 		return k.two()
-	case list:
-		return object{"type": "array", "items": k.value(k.limits), "maxItems": k.most}
-	case points:
-		both := []object{k.value(k.limits), k.value(k.heights)}
+	case *[]string:
+		return object{"type": "array", "items": object{"type": "string", "minLength": 1}, "maxItems": k.most}
+	case *[]GroundPoint:
+		both := []object{k.quantity(k.limits), k.quantity(k.heights)}
 		point := object{"type": "array", "prefixItems": both, "minItems": 2, "maxItems": 2}
 		return object{"type": "array", "items": point, "minItems": 2, "maxItems": k.most}
 	}
-	return k.value(k.limits)
+	return object{"type": "string", "minLength": 1}
 }
 
 // two describes a list of two values.
 func (k *key) two() object {
-	return object{"type": "array", "items": k.value(k.limits), "minItems": 2, "maxItems": 2}
+	return object{"type": "array", "items": k.quantity(k.limits), "minItems": 2, "maxItems": 2}
 }
 
-// value describes a single value.
-func (k *key) value(l limits) object {
-	switch k.holds {
-	case aText:
-		return object{"type": "string", "minLength": 1}
-	case aWord:
-		return object{"enum": k.words}
-	case aTruth:
-		return object{"type": "boolean"}
-	}
+// quantity describes a single quantity.
+func (k *key) quantity(l limits) object {
 	text := object{"type": "string", "pattern": pattern(k.kind)}
 	switch {
 	case k.kind.Bare():
@@ -167,9 +166,8 @@ func pattern(kind quantity.Kind) string {
 }
 
 // asJSON is a TOML value of the description as a JSON value.
-func asJSON(literal string) any {
-	root, _ := readTOML(&source{text: []byte("value = " + literal)})
-	return root.find("value").json()
+func asJSON(text string) any {
+	return literal(text).json()
 }
 
 func (n *node) json() any {
@@ -187,7 +185,7 @@ func (n *node) json() any {
 	case tableForm:
 		o := object{}
 		for _, e := range n.entries {
-			o[e.name] = e.node.json()
+			o[e.key] = e.node.json()
 		}
 		return o
 	}
