@@ -2,12 +2,13 @@ package beam
 
 import "math"
 
-// A curve is a function of one positive variable as straight pieces, found without a search: the pieces are even steps
-// of the floating-point number itself, 2^bits to an octave, so that the exponent and the first bits of the mantissa
-// are the index. Relative steps suit beams: the peak is resolved as finely as the tail, whatever the spread.
+// A curve is a function of one positive variable as straight pieces, found without a search: the
+// pieces are even steps of the floating-point number itself, 2^bits to an octave, so that the
+// exponent and the first bits of the mantissa are the index. Relative steps suit beams: the peak is
+// resolved as finely as the tail, whatever the spread.
 //
-// For 2^-x and 8 bits the error is below (ln2·x/256)²/8, 2e-7 at the half-peak edge, 1e-5 at a thousandth, 0.15 % at
-// 1e-12; for 2^-(x^k) as much with log2 k more bits.
+// For 2^-x and 8 bits the error is below (ln2·x/256)²/8, 2e-7 at the half-peak edge, 1e-5 at a
+// thousandth, 0.15 % at 1e-12; for 2^-(x^k) as much with log2 k more bits.
 type curve struct {
 	shift  uint
 	first  int // index of the first piece

@@ -2,15 +2,28 @@ package beam
 
 import "math"
 
-// steps is how finely half of a plane is searched for an edge of a distribution that may rise and fall.
-const steps = 2000
+// How wide a beam is: where its intensity passes a share of its peak.
 
-// Edges looks along the plane through the beam axis in which the direction at right angles to the axis has the
-// components (left, up), a unit vector, and returns the least and the greatest angle (rad, + toward that direction)
-// at which the intensity is at least the given share of the peak: the half-peak edges for 0.5, the ends of the field
-// angle for 0.1 (IES definitions of beam angle and field angle). ok is false where the plane has no such angle.
+const (
+	// steps is how finely half of a plane is searched for an edge of a distribution that may rise
+	// and fall.
+	steps = 2000
+
+	// halvings bring a bracket of half a turn down to the last digit of the angle.
+	halvings = 50
+
+	// slack is the share by which a level is lowered, so that a beam that is flat at the level
+	// counts as at it in spite of rounding.
+	slack = 1e-12
+)
+
+// Edges looks along the plane through the beam axis in which the direction at right angles to the
+// axis has the components (left, up), a unit vector, and returns the least and the greatest angle
+// (rad, + toward that direction) at which the intensity is at least the given share of the peak:
+// the half-peak edges for 0.5, the ends of the field angle for 0.1 (IES definitions of beam angle
+// and field angle). ok is false where the plane has no such angle.
 func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok bool) {
-	level := share * d.Peak() * (1 - 1e-12)
+	level := share * d.Peak() * (1 - slack)
 	at := func(t float64) float64 {
 		s, c := math.Sincos(t)
 		return d.Candela(c, s*left, s*up)
@@ -27,7 +40,8 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 	return least, greatest, true
 }
 
-// outermost walks from start by step to the first angle that reaches the level and closes in on where it does.
+// outermost walks from start by step to the first angle that reaches the level and closes in on
+// where it does.
 func outermost(at func(float64) float64, level, start, step float64) (float64, bool) {
 	if at(start) >= level {
 		return start, true
@@ -43,7 +57,7 @@ func outermost(at func(float64) float64, level, start, step float64) (float64, b
 
 // closeIn halves the stretch between an angle that reaches the level and one that does not.
 func closeIn(at func(float64) float64, level, in, out float64) float64 {
-	for range 50 {
+	for range halvings {
 		if mid := (in + out) / 2; at(mid) >= level {
 			in = mid
 		} else {
@@ -53,24 +67,9 @@ func closeIn(at func(float64) float64, level, in, out float64) float64 {
 	return in
 }
 
-// Falls tells whether the intensity is known to fall with the angle from the axis in every plane.
-func Falls(d Distribution) bool {
-	switch d := d.(type) {
-	case *modelled:
-		return true
-	case Mix:
-		for _, part := range d {
-			if !Falls(part) {
-				return false
-			}
-		}
-		return true
-	}
-	return false
-}
-
-// FullAngle is the angle (rad) between the two directions at the given share of the peak in the plane of (left, up):
-// the beam angle for 0.5, the field angle for 0.1 (IES definitions); NaN where there is none.
+// FullAngle is the angle (rad) between the two directions at the given share of the peak in the
+// plane of (left, up): the beam angle for 0.5, the field angle for 0.1 (IES definitions); NaN where
+// there is none.
 func FullAngle(d Distribution, share, left, up float64) float64 {
 	least, greatest, ok := Edges(d, share, left, up)
 	if !ok {

@@ -2,160 +2,253 @@ package beam
 
 import "math"
 
-// modelled is a Shape with a scale. It answers single directions by the formula and rows of directions from curves:
-// the round beam as a function of 1 - cos θ, the oval one by way of the squared angle relative to the half-peak edge,
+// A shape with a scale is a distribution. Single directions are answered by the formula. Rows of
+// directions are answered from curves, so that no direction of a row needs an angle: by 1 - cos θ
+// where the beam is round, and by the squared angle relative to the half-peak edge where it is
+// oval,
 //
 //	x = (θ/θh)² = (θ/sin θ)² · (left²/θH² + up²/θV²)
 //
-// so that no row needs an angle.
-type modelled struct {
-	shape  Shape
-	peak   float64
-	flux   float64
-	cutoff float64 // cosine
+// Each way of answering rows is a type of its own on top of the formula.
 
-	byTurn  *curve // round: intensity by 1 - cos θ
-	byCos   *curve // round and wide cosine: intensity by cos θ, from beside on
-	byX     *curve // oval: intensity by x
-	stretch *curve // oval: (θ/sin θ)² by 1 - cos θ
-}
+var (
+	_ Falling   = (*formula)(nil)
+	_ Symmetric = (*formula)(nil)
+	_ Divisible = (*formula)(nil)
+)
 
-// WithFlux scales the shape to a flux (lm) over the front hemisphere. The flux comes out to 1e-6.
+// WithFlux scales the shape to a flux (lm) over the front hemisphere. It comes out to 1e-6; see
+// nodes.
 func (s Shape) WithFlux(flux float64) Distribution { return s.scaled(flux/s.unitFlux(), flux) }
 
 // WithPeak scales the shape to a peak intensity (cd).
 func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*s.unitFlux()) }
 
+// scaled picks the way in which rows are answered.
 func (s Shape) scaled(peak, flux float64) Distribution {
-	d := &modelled{shape: s, peak: peak, flux: flux}
-	if c := math.Cos(s.cutoff()); c > 1e-9 { // else 0, and not the 6e-17 that math.Cos has at 90°
-		d.cutoff = c
+	f := formula{shape: s, peak: peak, flux: flux, cutoff: math.Cos(s.cutoff())}
+	if f.cutoff < rightAngle {
+		f.cutoff = 0
 	}
-	if !s.oneExponent() {
-		return d // rows use the formula
+	round, bits := s.spread.round(), s.bits()
+	switch {
+	case !s.oneExponent() || bits > mostBits:
+		return &f
+	case s.profile == uniform && round:
+		f.cutoff = math.Cos(s.spread.Across / 2)
+		return &cone{f}
+	case s.profile == uniform:
+		return &ovalCone{f, stretchCurve(bits)}
+	case s.profile == cosine && !round:
+		return &f
+	case s.profile == cosine && power(s.spread.Across/2) < lowPower:
+		return &wideCosine{f, s.cosineCurve(peak, bits)}
+	case round:
+		return &roundBeam{f, s.turnCurve(peak, f.cutoff, bits)}
 	}
-	p, bits := 2.0, uint(8)
-	switch s.profile {
-	case gaussianField:
-		p = s.exponent(0)
-		bits += uint(max(0, math.Ceil(math.Log2(p/2))))
-	case cosine:
-		bits = 9
-	}
-	if bits > 20 {
-		return d // a field hardly wider than the beam: all but a step
-	}
-	octaves := min(40/p, 50) // below the half-peak edge, of 1 - cos θ: so near the peak nothing changes by 1e-6
-	if s.spread.round() {
-		edge := s.spread.Across / 2
-		switch {
-		case s.profile == uniform:
-			d.cutoff = math.Cos(edge)
-		case s.profile == cosine && power(edge) < 20:
-			d.byCos = newCurve(bits, beside, 1, func(c float64) float64 { return peak * math.Pow(c, power(edge)) })
-		default:
-			lo, hi := math.Exp2(-octaves)*2*sq(math.Sin(edge/2)), 1-d.cutoff
-			d.byTurn = newCurve(bits, lo, hi, func(w float64) float64 {
-				// up to the step at 90°, not down it
-				return peak * s.at(min(2*math.Asin(math.Sqrt(w/2)), math.Nextafter(math.Pi/2, 0)), 0)
-			})
-		}
-		return d
-	}
-	if s.profile == cosine {
-		return d
-	}
-	d.stretch = newCurve(min(bits, 11), math.Exp2(-20), 1, func(w float64) float64 {
-		theta := 2 * math.Asin(math.Sqrt(w/2))
-		return sq(theta) / (w * (2 - w))
-	})
-	if s.profile != uniform {
-		d.byX = newCurve(bits, math.Exp2(-octaves), math.Pow(40, 2/p), func(x float64) float64 {
-			return peak * math.Exp2(-math.Pow(x, p/2))
-		})
-	}
-	return d
+	return &ovalBeam{f, stretchCurve(min(bits, 11)), s.fallCurve(peak, bits)}
 }
 
-// beside is the cosine below which a direction is all but in the plane of the lens.
-const beside = 0x1p-20
+// rightAngle is the cosine below which an angle is 90°: math.Cos has 6e-17 there, and no beam ends
+// within 1e-9 rad of it.
+const rightAngle = 1e-9
 
-func sq(x float64) float64 { return x * x }
+// formula answers every direction by the shape's formula. It is the base of all other modelled
+// beams, and the whole of those that no curve fits: an exponent that changes around the axis, an
+// oval cosine, a field all but at the spread.
+type formula struct {
+	shape  Shape
+	peak   float64
+	flux   float64
+	cutoff float64 // cosine
+}
 
-func (d *modelled) Peak() float64   { return d.peak }
-func (d *modelled) Flux() float64   { return d.flux }
-func (d *modelled) Cutoff() float64 { return d.cutoff }
+func (f *formula) Peak() float64   { return f.peak }
+func (f *formula) Flux() float64   { return f.flux }
+func (f *formula) Cutoff() float64 { return f.cutoff }
 
-func (d *modelled) Candela(ahead, left, up float64) float64 {
+// Round tells that rows look at the angle from the axis alone.
+func (f *formula) Round() bool { return f.shape.round() }
+
+// Falls is true of every shape.
+func (f *formula) Falls() bool { return true }
+
+func (f *formula) Candela(ahead, left, up float64) float64 {
 	if ahead <= 0 {
 		return 0
-	}
-	if d.shape.profile == uniform && d.shape.round() {
-		// compared as cosines, so that a point on the edge is judged alike by both ways
-		if ahead < d.cutoff {
-			return 0
-		}
-		return d.peak
 	}
 	r2 := left*left + up*up
 	m := 0.0
 	if r2 > 0 {
 		m = up * up / r2
 	}
-	return d.peak * d.shape.at(math.Atan2(math.Sqrt(r2), ahead), m)
+	return f.peak * f.shape.at(math.Atan2(math.Sqrt(r2), ahead), m)
 }
 
-func (d *modelled) Candelas(dst, ahead, left, up []float64) {
+func (f *formula) Candelas(dst, ahead, left, up []float64) {
+	for i := range dst {
+		dst[i] = f.Candela(ahead[i], left[i], up[i])
+	}
+}
+
+// cone is a round uniform beam. It compares cosines, so that a point on the edge is judged alike by
+// both ways.
+type cone struct{ formula }
+
+func (b *cone) Candela(ahead, _, _ float64) float64 {
+	if ahead <= 0 || ahead < b.cutoff {
+		return 0
+	}
+	return b.peak
+}
+
+func (b *cone) Candelas(dst, ahead, _, _ []float64) {
 	ahead = ahead[:len(dst)]
-	switch {
-	case d.byTurn != nil:
-		c := d.byTurn
-		for i, a := range ahead {
-			dst[i] = 0
-			if a > 0 {
-				dst[i] = c.at(1 - a)
-			}
-		}
-	case d.byCos != nil:
-		c := d.byCos
-		for i, a := range ahead {
-			switch {
-			case a >= beside:
-				dst[i] = c.at(min(a, 1-0x1p-53))
-			case a > 0:
-				dst[i] = d.peak * math.Pow(a, power(d.shape.spread.Across/2))
-			default:
-				dst[i] = 0
-			}
-		}
-	case d.stretch != nil:
-		left, up = left[:len(dst)], up[:len(dst)]
-		h, v := d.shape.spread.reciprocals()
-		for i, a := range ahead {
-			dst[i] = 0
-			if a <= 0 {
-				continue
-			}
-			x := d.stretch.at(1-a) * (left[i]*left[i]*h + up[i]*up[i]*v)
-			if d.byX != nil {
-				dst[i] = d.byX.at(x)
-			} else if x <= 1 {
-				dst[i] = d.peak
-			}
-		}
-	case d.shape.round(): // uniform
-		for i, a := range ahead {
-			dst[i] = 0
-			if a >= d.cutoff {
-				dst[i] = d.peak
-			}
-		}
-	default:
-		for i, a := range ahead {
-			dst[i] = d.Candela(a, left[i], up[i])
+	for i, a := range ahead {
+		dst[i] = b.Candela(a, 0, 0)
+	}
+}
+
+// roundBeam is a round beam whose rows are looked up by 1 - cos θ.
+type roundBeam struct {
+	formula
+	byTurn *curve
+}
+
+func (b *roundBeam) Candelas(dst, ahead, _, _ []float64) {
+	c := b.byTurn
+	ahead = ahead[:len(dst)]
+	for i, a := range ahead {
+		dst[i] = 0
+		if a > 0 {
+			dst[i] = c.at(1 - a)
 		}
 	}
 }
 
-// Round tells that rows look at the angle from the axis alone.
-func (d *modelled) Round() bool { return d.shape.round() }
+// wideCosine is a round cosine beam of a low power, whose rows are looked up by cos θ: toward 90°,
+// 1 - cos θ has no digits for it. In the plane of the lens itself rows use the formula.
+type wideCosine struct {
+	formula
+	byCos *curve
+}
+
+func (b *wideCosine) Candelas(dst, ahead, _, _ []float64) {
+	ahead = ahead[:len(dst)]
+	for i, a := range ahead {
+		switch {
+		case a >= beside:
+			dst[i] = b.byCos.at(min(a, 1-0x1p-53))
+		case a > 0:
+			dst[i] = b.peak * math.Pow(a, power(b.shape.spread.Across/2))
+		default:
+			dst[i] = 0
+		}
+	}
+}
+
+// ovalBeam is an oval gaussian whose rows are looked up by x.
+type ovalBeam struct {
+	formula
+	stretch *curve
+	byX     *curve
+}
+
+func (b *ovalBeam) Candelas(dst, ahead, left, up []float64) {
+	ahead, left, up = ahead[:len(dst)], left[:len(dst)], up[:len(dst)]
+	h, v := b.shape.spread.reciprocals()
+	for i, a := range ahead {
+		dst[i] = 0
+		if a > 0 {
+			dst[i] = b.byX.at(b.stretch.at(1-a) * (left[i]*left[i]*h + up[i]*up[i]*v))
+		}
+	}
+}
+
+// ovalCone is an oval uniform beam: lit as far as x is 1.
+type ovalCone struct {
+	formula
+	stretch *curve
+}
+
+func (b *ovalCone) Candelas(dst, ahead, left, up []float64) {
+	ahead, left, up = ahead[:len(dst)], left[:len(dst)], up[:len(dst)]
+	h, v := b.shape.spread.reciprocals()
+	for i, a := range ahead {
+		dst[i] = 0
+		if a > 0 && b.stretch.at(1-a)*(left[i]*left[i]*h+up[i]*up[i]*v) <= 1 {
+			dst[i] = b.peak
+		}
+	}
+}
+
+const (
+	// beside is the cosine below which a direction is all but in the plane of the lens.
+	beside = 0x1p-20
+
+	// lowPower is the power of a cosine from which on it has fallen below Darkness, cosⁿ θ < 2^-40,
+	// where 1 - cos θ still has digits enough: n = 20 does so at cos θ = 1/4.
+	lowPower = 20
+
+	// mostBits limits a curve to a million pieces an octave. A field that needs more is all but a
+	// step.
+	mostBits = 20
+)
+
+// bits is how many of them a curve of the shape takes: 8 keep 2^-x within RowAccuracy (see curve),
+// a cosine takes one more, and (θ/θh)^p as many more as p has octaves above 2.
+func (s Shape) bits() uint {
+	switch s.profile {
+	case gaussianField:
+		return 8 + uint(max(0, math.Ceil(math.Log2(s.exponent(0)/2))))
+	case cosine:
+		return 9
+	}
+	return 8
+}
+
+// octaves is how far below the half-peak edge a curve begins, in octaves of 1 - cos θ or of x, of
+// which the p/2th power is what falls: 2^-(2^-20) is within 1e-6 of the peak. A needle of a peak
+// stops at what 1 - cos θ can be, 2^-50.
+func (s Shape) octaves() float64 {
+	p := 2.0
+	if s.profile == gaussianField {
+		p = s.exponent(0)
+	}
+	return min(40/p, 50)
+}
+
+// turnCurve is the intensity of a round beam by 1 - cos θ.
+func (s Shape) turnCurve(peak, cutoff float64, bits uint) *curve {
+	lo, hi := math.Exp2(-s.octaves())*2*sq(math.Sin(s.spread.Across/4)), 1-cutoff
+	return newCurve(bits, lo, hi, func(w float64) float64 {
+		// up to the step at 90°, not down it
+		return peak * s.at(min(2*math.Asin(math.Sqrt(w/2)), math.Nextafter(math.Pi/2, 0)), 0)
+	})
+}
+
+// cosineCurve is the intensity of a round cosine beam by cos θ, from beside on.
+func (s Shape) cosineCurve(peak float64, bits uint) *curve {
+	n := power(s.spread.Across / 2)
+	return newCurve(bits, beside, 1, func(c float64) float64 { return peak * math.Pow(c, n) })
+}
+
+// fallCurve is the intensity of a gaussian beam by x.
+func (s Shape) fallCurve(peak float64, bits uint) *curve {
+	p := s.exponent(0)
+	return newCurve(bits, math.Exp2(-s.octaves()), math.Pow(darkOctaves, 2/p), func(x float64) float64 {
+		return peak * math.Exp2(-math.Pow(x, p/2))
+	})
+}
+
+// stretchCurve is (θ/sin θ)² by 1 - cos θ. It goes on beyond 90°: there 1 - cos θ rounds to 1, and
+// a curve is 0 from its end on, which would be the axis.
+func stretchCurve(bits uint) *curve {
+	const end = 1 + 1./8
+	return newCurve(bits, math.Exp2(-20), end, func(w float64) float64 {
+		theta := 2 * math.Asin(math.Sqrt(w/2))
+		return sq(theta) / (w * (2 - w))
+	})
+}
+
+func sq(x float64) float64 { return x * x }

@@ -5,14 +5,16 @@ import (
 	"math"
 )
 
-// The shape of a modelled beam: intensity relative to the peak, as a function of θ, the angle from the beam axis, and
-// of φ, the angle around it (0 along the lamp's left). The half-peak edge at φ lies at
+// The shape of a modelled beam: intensity relative to the peak, as a function of θ, the angle from
+// the beam axis, and of φ, the angle around it (0 along the lamp's left). The half-peak edge at φ
+// lies at
 //
 //	θh(φ) = (cos²φ/θH² + sin²φ/θV²)^(-1/2)
 //
 // with θH and θV half of the spread across and up-down. No shape sends light to θ ≥ 90°.
 
-// Angles is a pair of full angles (rad): across the beam, in the plane of the lamp's left, and up-down.
+// Angles is a pair of full angles (rad): across the beam, in the plane of the lamp's left, and
+// up-down.
 type Angles struct {
 	Across, UpDown float64
 }
@@ -42,35 +44,39 @@ const (
 	uniform
 )
 
-// Shape is a modelled distribution without a scale: its peak is 1, on the axis. Give it one by [Shape.WithFlux] or
-// [Shape.WithPeak]. The zero Shape is none; [Shape.Validate] tells which are.
+// Shape is a modelled distribution without a scale: its peak is 1, on the axis. Give it one by
+// [Shape.WithFlux] or [Shape.WithPeak]. The zero Shape is none; [Shape.Validate] tells which are.
 //
-// Spread and field are the beam angle and the field angle of the trade: full angles (rad) at one half and at one tenth of
-// the peak (IES definitions; ANSI C78.379).
+// Spread and field are the beam angle and the field angle of the trade: full angles (rad) at one
+// half and at one tenth of the peak (IES definitions; ANSI C78.379).
 type Shape struct {
 	profile profile
 	spread  Angles // full angles at half of the peak
 	field   Angles // full angles at one tenth of the peak, for gaussianField
 }
 
-// Gaussian is I = 2^(-(θ/θh)²): the beam angle is spread, the field angle √(log2 10) = 1.8226 times that (algebra).
+// Gaussian is I = 2^(-(θ/θh)²): the beam angle is spread, the field angle √(log2 10) = 1.8226 times
+// that (algebra).
 func Gaussian(spread Angles) Shape { return Shape{profile: gaussian, spread: spread} }
 
-// GaussianField is I = 2^(-(θ/θh)^p) with p such that the intensity is one half at the edge of spread and one tenth at
-// the edge of field: p = ln(log2 10) / ln(θ10/θh). The field must be wider than the spread in both planes.
+// GaussianField is I = 2^(-(θ/θh)^p) with p such that the intensity is one half at the edge of
+// spread and one tenth at the edge of field: p = ln(log2 10) / ln(θ10/θh). The field must be wider
+// than the spread in both planes.
 func GaussianField(spread, field Angles) Shape {
 	return Shape{profile: gaussianField, spread: spread, field: field}
 }
 
-// Cosine is I = cos^n θ with n = ln 0.5 / ln cos θh. A spread of 120° is the Lambertian source, n = 1 (IES Lighting
-// Handbook).
+// Cosine is I = cos^n θ with n = ln 0.5 / ln cos θh. A spread of 120° is the Lambertian source, n =
+// 1 (IES Lighting Handbook).
 func Cosine(spread Angles) Shape { return Shape{profile: cosine, spread: spread} }
 
-// Uniform is I = 1 for θ ≤ θh and 0 beyond: a cone of the solid angle 2π(1 - cos θh) where it is round.
+// Uniform is I = 1 for θ ≤ θh and 0 beyond: a cone of the solid angle 2π(1 - cos θh) where it is
+// round.
 func Uniform(spread Angles) Shape { return Shape{profile: uniform, spread: spread} }
 
-// Validate reports angles that no beam has: a spread that is not above 0° and below 180°, a field that is not wider than
-// the spread and below 180°. Scaling a shape that it reports gives no distribution.
+// Validate reports angles that no beam has: a spread that is not above 0° and below 180°, a field
+// that is not wider than the spread and below 180°. Scaling a shape that it reports gives no
+// distribution.
 func (s Shape) Validate() error {
 	for _, a := range []float64{s.spread.Across, s.spread.UpDown} {
 		if !(a > 0 && a < math.Pi) {
@@ -101,7 +107,8 @@ func (s Shape) exponent(m float64) float64 {
 
 // oneExponent tells whether p is the same at every φ.
 func (s Shape) oneExponent() bool {
-	return s.profile != gaussianField || math.Abs(s.exponent(0)-s.exponent(1)) < 1e-12
+	const rounding = 1e-12 // of exponents from fields in one proportion to the spread
+	return s.profile != gaussianField || math.Abs(s.exponent(0)-s.exponent(1)) < rounding
 }
 
 // power is n of the cosine profile for a half-peak edge at θh.
@@ -129,18 +136,20 @@ func (s Shape) at(theta, m float64) float64 {
 	}
 }
 
-// cutoff is the θ beyond which the shape is below 1e-12 (2^-40) in every plane; at most 90°.
+// darkOctaves is how often a peak is halved until it is below Darkness: 2^-40 is 0.9e-12.
+const darkOctaves = 40
+
+// cutoff is the θ beyond which the shape is below Darkness in every plane; at most 90°.
 func (s Shape) cutoff() float64 {
-	const depth = 40 // 2^-40 < 1e-12
 	widest := 0.0
 	for _, m := range []float64{0, 1} {
 		edge := s.spread.edge(m)
 		reach := edge
 		switch s.profile {
 		case gaussian, gaussianField:
-			reach = edge * math.Pow(depth, 1/s.exponent(m))
+			reach = edge * math.Pow(darkOctaves, 1/s.exponent(m))
 		case cosine:
-			reach = math.Acos(math.Exp2(-depth / power(edge)))
+			reach = math.Acos(math.Exp2(-darkOctaves / power(edge)))
 		}
 		widest = max(widest, reach)
 	}

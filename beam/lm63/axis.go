@@ -2,15 +2,16 @@ package lm63
 
 import "math"
 
-// An axis is the ascending angles along one side of a table and the way to find a point's place among them, without an
-// arctangent: a picture asks for millions.
+// An axis is the ascending angles along one side of a table and the way to find a point's place
+// among them, without an arctangent: a picture asks for millions.
 //
 // The point (x, y) is looked up by its way round the square |x| + |y| = 1,
 //
 //	d = y / (|x| + |y|)   for x ≥ 0,   2 - d or -2 - d   for x < 0,
 //
-// which ascends with its angle from -2 to 2, one unit a quarter turn, and costs one division. The axis cuts the quarters
-// that it touches into buckets. Each knows the angle as a cubic of d, and the first node that may matter.
+// which ascends with its angle from -2 to 2, one unit a quarter turn, and costs one division. The
+// axis cuts the quarters that it touches into buckets. Each knows the angle as a cubic of d, and
+// the first node that may matter.
 type axis struct {
 	nodes     []float64 // rad
 	cells     []cell
@@ -26,8 +27,9 @@ type cell struct {
 	inverse  float64 // 1 / (to - from)
 }
 
-// In a quarter turn tan(angle) = d/(1-d), and d(angle)/dd = 1/(d² + (1-d)²). Hermite's cubic through the angle and its
-// slope at both ends of a bucket stays within 1e-10 rad of it. c holds its coefficients in the bucket's own 0 … 1.
+// In a quarter turn tan(angle) = d/(1-d), and d(angle)/dd = 1/(d² + (1-d)²). Hermite's cubic
+// through the angle and its slope at both ends of a bucket stays within 1e-10 rad of it. c holds
+// its coefficients in the bucket's own 0 … 1.
 type bucket struct {
 	c    [4]float64
 	cell int
@@ -35,8 +37,8 @@ type bucket struct {
 
 const perQuarter = 256 // buckets
 
-// rim is how far outside the table's angles (rad) a direction still counts as on its last one: rounding should not
-// darken it.
+// rim is how far outside the table's angles (rad) a direction still counts as on its last one:
+// rounding should not darken it.
 const rim = 1e-9
 
 func newAxis(nodes []float64, wrap bool) axis {
@@ -71,8 +73,8 @@ func square(d float64) (angle, slope float64) {
 	return quarter*math.Pi/2 + math.Atan2(d, 1-d), 1 / (d*d + (1-d)*(1-d))
 }
 
-// place is the cell that the angle of (x, y) lies in and the fraction of the way through it; ok is false outside the axis
-// and for NaN.
+// place is the cell that the angle of (x, y) lies in and the fraction of the way through it; ok is
+// false outside the axis and for NaN.
 func (a *axis) place(y, x float64) (in int, fraction float64, ok bool) {
 	d := 0.0
 	if s := math.Abs(x) + math.Abs(y); s != 0 {
@@ -120,9 +122,9 @@ func trapezia(nodes []float64) []float64 {
 	return w
 }
 
-// belts are the weights of the nodes in the integral over solid angle of the broken line, per radian of azimuth: the
-// line times sin of the angle from the pole, or cos of the elevation. With the cell's middle m, h = 2u its width and the
-// line's two hat functions 1/2 ± (p-m)/h:
+// belts are the weights of the nodes in the integral over solid angle of the broken line, per
+// radian of azimuth: the line times sin of the angle from the pole, or cos of the elevation. With
+// the cell's middle m, h = 2u its width and the line's two hat functions 1/2 ± (p-m)/h:
 //
 //	∫ sin p dp = 2 sin m sin u,   ∫ (p-m) sin p dp = 2 cos m (sin u - u cos u)
 func belts(nodes []float64, fromPole bool) []float64 {

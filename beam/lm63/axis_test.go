@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// The way round the square gives the angle that math.Atan2 gives, to 1e-9 rad: a fifty-millionth of a degree.
+// The way round the square gives the angle that math.Atan2 gives, to 1e-9 rad: a fifty-millionth of
+// a degree.
 func TestPlace(t *testing.T) {
 	uneven := []float64{-math.Pi, -3, -1, -1e-3, 0, 1e-4, 2e-4, 0.5, math.Pi / 2, 3.1, math.Pi}
 	turn := []float64{0, 0.1, 2, 4, 2 * math.Pi}
@@ -37,7 +38,8 @@ func TestPlaceOutside(t *testing.T) {
 		angle float64
 		want  bool
 	}{
-		{-0.5, true}, {1, true}, {0.3, true}, {-0.5 - 1e-8, false}, {1 + 1e-8, false}, {2, false}, {-2, false}, {math.Pi, false}, {math.NaN(), false},
+		{-0.5, true}, {1, true}, {0.3, true}, {-0.5 - 1e-8, false}, {1 + 1e-8, false},
+		{2, false}, {-2, false}, {math.Pi, false}, {math.NaN(), false},
 	} {
 		if _, _, ok := a.place(math.Sin(c.angle), math.Cos(c.angle)); ok != c.want {
 			t.Errorf("%g rad: found %v, want %v", c.angle, ok, c.want)

@@ -157,7 +157,8 @@ func TestErrors(t *testing.T) {
 			"line 6: horizontal angle 2 of 2: 100° is not from -90° to 90°",
 		},
 		{"type C half a quadrant", file("1 -1 1 2 2 1 2 0 0 0\n1 1 1\n0 90\n0 45\n1 1 1 1\n"),
-			"line 6: horizontal angles from 0° to 45°: 0° alone, 0° to 90°, 0° to 180°, 90° to 270° or 0° to 360° would be right in type C"},
+			"line 6: horizontal angles from 0° to 45°: " +
+				"0° alone, 0° to 90°, 0° to 180°, 90° to 270° or 0° to 360° would be right in type C"},
 		{
 			"type C with a gap",
 			file("1 -1 1 2 5 1 2 0 0 0\n1 1 1\n0 90\n0 60 120 180 240\n1 1 1 1 1 1 1 1 1 1\n"),
@@ -176,7 +177,8 @@ func TestErrors(t *testing.T) {
 		{
 			"type B left only",
 			file("1 -1 1 2 2 2 2 0 0 0\n1 1 1\n-9 9\n-30 0\n1 1 1 1\n"),
-			"line 6: horizontal angles from -30° to 0°: type A and B files begin at 0° (left equals right), or below it and end above",
+			"line 6: horizontal angles from -30° to 0°: " +
+				"type A and B files begin at 0° (left equals right), or below it and end above",
 		},
 		{
 			"type B right of the axis",
@@ -305,10 +307,12 @@ func TestDoubts(t *testing.T) {
 
 func TestEditions(t *testing.T) {
 	for line, want := range map[string]int{
-		"IESNA:LM-63-1986": 1986, "IESNA86": 1986, "IESNA91": 1991, "IESNA:LM-63-1991": 1991, "IESNA:LM-63-1995": 1995, "IESNA:LM-63-95": 1995,
+		"IESNA:LM-63-1986": 1986, "IESNA86": 1986, "IESNA91": 1991, "IESNA:LM-63-1991": 1991,
+		"IESNA:LM-63-1995": 1995, "IESNA:LM-63-95": 1995,
 		"IESNA:LM-63-2002": 2002, "IESNA LM-63-2002": 2002, "IES:LM-63-2019": 2019, "IES:LM-63-19": 2019,
-		"IESNA:LM-63-1993": 1991, "IESNA:LM-63-1998": 1995, "IESNA:LM-63-2010": 2002, "IES:LM-63-2020": 2019, "IESNA:LM-63-1980": 1986,
-		"A LAMP": 1986, "IESNA91 AND MORE": 1986,
+		"IESNA:LM-63-1993": 1991, "IESNA:LM-63-1998": 1995, "IESNA:LM-63-2010": 2002, "IES:LM-63-2020": 2019,
+		"IESNA:LM-63-1980": 1986,
+		"A LAMP":           1986, "IESNA91 AND MORE": 1986,
 	} {
 		f := read(t, line+"\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 90\n0\n100 0\n")
 		if f.Edition != want {
@@ -348,7 +352,8 @@ func TestGenerationType(t *testing.T) {
 
 // Hostile files are refused before they cost anything.
 func TestLimits(t *testing.T) {
-	if _, err := lm63.Read(io.LimitReader(endless{}, 10<<20)); err == nil || !strings.Contains(err.Error(), "larger than 8 MiB") {
+	_, err := lm63.Read(io.LimitReader(endless{}, 10<<20))
+	if err == nil || !strings.Contains(err.Error(), "larger than 8 MiB") {
 		t.Errorf("10 MB of blanks: %v", err)
 	}
 	broken := errors.New("the cable is out")
@@ -358,7 +363,8 @@ func TestLimits(t *testing.T) {
 	huge := "TILT=NONE\n1 -1 1 20000 200 1 2 0 0 0\n1 1 1\n" + strings.Repeat("0 ", 1<<20)
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	if _, err := lm63.Read(strings.NewReader(huge)); err == nil || !strings.Contains(err.Error(), "ask for 4020200 numbers") {
+	_, err = lm63.Read(strings.NewReader(huge))
+	if err == nil || !strings.Contains(err.Error(), "ask for 4020200 numbers") {
 		t.Errorf("4 million numbers promised, 1 million there: %v", err)
 	}
 	runtime.ReadMemStats(&after)

@@ -3,8 +3,10 @@ package lm63_test
 import (
 	"fmt"
 	"log"
+	"math"
 	"strings"
 
+	"beamfall/beam"
 	"beamfall/beam/lm63"
 )
 
@@ -25,4 +27,20 @@ TILT=NONE
 	d := f.Distribution(1600 / rated) // the same optic with a brighter lamp
 	fmt.Printf("%s: %.0f lm, %.0f cd ahead\n", f.Keyword("LUMINAIRE"), d.Flux(), d.Candela(1, 0, 0))
 	// Output: work lamp, even all round within 60 degrees: 1496 lm, 320 cd ahead
+}
+
+// A lamp that is known by its ratings, written for other software and read back.
+func ExampleWrite() {
+	spot := beam.Gaussian(beam.Round(10 * math.Pi / 180)).WithFlux(9000)
+	var file strings.Builder
+	if err := lm63.Write(&file, spot, lm63.Header{Lamp: "spot"}); err != nil {
+		log.Fatal(err)
+	}
+	f, err := lm63.Read(strings.NewReader(file.String()))
+	if err != nil {
+		log.Fatal(err)
+	}
+	d := f.Distribution(1)
+	fmt.Printf("type %v, %s: %.0f lm, peak %.0f cd\n", f.Type, f.Keyword("TEST"), d.Flux(), d.Peak())
+	// Output: type B, computed from a model, not measured: 8996 lm, peak 261200 cd
 }

@@ -2,8 +2,8 @@ package lm63
 
 import "math"
 
-// integrate is the flux of the table (lm): a bilinear function of the two angles integrates over the sphere to a sum of
-// products of each side's weights.
+// integrate is the flux of the table (lm): a bilinear function of the two angles integrates over
+// the sphere to a sum of products of each side's weights.
 func (t *Table) integrate() float64 {
 	belts := belts(t.polar.nodes, t.kind == TypeC)
 	n := len(belts)
@@ -53,7 +53,8 @@ func (t *Table) edge() float64 {
 		return ahead
 	}
 	for a := range planes - 1 {
-		// The cosine of azimuth falls from H = V = 0 either way, so the end farther from it has the least.
+		// The cosine of azimuth falls from H = V = 0 either way, so the end farther from it has the
+		// least.
 		least := math.Cos(max(math.Abs(t.azimuth.nodes[a]), math.Abs(t.azimuth.nodes[a+1])))
 		for p := range n - 1 {
 			if lit(p, a, a+1) {
@@ -83,8 +84,8 @@ func (f *File) weigh() {
 		case share > 1+few:
 			f.doubt("the table adds up to %.4g lm, more than the %.4g lm that its lamps are rated at", t.flux, rated)
 		case share < 1-few:
-			f.doubt("the table adds up to %.4g lm, %.0f %% of the %.4g lm that its lamps are rated at: taken as what leaves the lens",
-				t.flux, 100*share, rated)
+			f.doubt("the table adds up to %.4g lm, %.0f %% of the %.4g lm that its lamps are rated at: "+
+				"taken as what leaves the lens", t.flux, 100*share, rated)
 		}
 	}
 	n := len(f.Vertical)
@@ -110,7 +111,8 @@ func (f *File) weigh() {
 func (f *File) weighEdges() {
 	n, planes := len(f.Vertical), len(f.Horizontal)
 	peak := f.table.peak
-	// A table may well stop at a right angle off the beam, behind the lamp, or where its mirror image begins.
+	// A table may well stop at a right angle off the beam, behind the lamp, or where its mirror
+	// image begins.
 	edge := func(side string, angle float64, first bool, brightest float64) {
 		off := math.Abs(angle)
 		natural := about(off, math.Pi/2) || about(off, math.Pi) || first && about(off, 0)

@@ -14,10 +14,13 @@ func TestFlux(t *testing.T) {
 		text string
 		want float64
 	}{
-		// Textbook exercise (isotropic 628 lm: 50 cd), as in H. C. Verma, Concepts of Physics 1, ch. 22, from memory.
+		// Textbook exercise (isotropic 628 lm: 50 cd), as in H. C. Verma, Concepts of Physics 1,
+		// ch. 22, from memory.
 		{"isotropic, 50 cd", "1 -1 1 3 1 1 2 0 0 0\n1 1 1\n0 90 180\n0\n50 50 50\n", 4 * math.Pi * 50},
-		{"isotropic, type A all round", "1 -1 1 3 3 3 2 0 0 0\n1 1 1\n-90 0 90\n-180 0 180\n50 50 50 50 50 50 50 50 50\n", 4 * math.Pi * 50},
-		{"isotropic, type B all round", "1 -1 1 3 3 2 2 0 0 0\n1 1 1\n-180 0 180\n-90 0 90\n50 50 50 50 50 50 50 50 50\n", 4 * math.Pi * 50},
+		{"isotropic, type A all round",
+			"1 -1 1 3 3 3 2 0 0 0\n1 1 1\n-90 0 90\n-180 0 180\n50 50 50 50 50 50 50 50 50\n", 4 * math.Pi * 50},
+		{"isotropic, type B all round",
+			"1 -1 1 3 3 2 2 0 0 0\n1 1 1\n-180 0 180\n-90 0 90\n50 50 50 50 50 50 50 50 50\n", 4 * math.Pi * 50},
 		// Cone: 2π(1 - cos(α/2)) sr, 1 sr at α = 65.54° (BIPM SI brochure; geometry).
 		// The SI brochure's 65.54° has four digits: 1.5e-4 of the flux.
 		{"one steradian, 100 cd", "1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 32.77\n0\n100 100\n", 100},
@@ -26,7 +29,8 @@ func TestFlux(t *testing.T) {
 		{"type B window", "1 -1 1 2 2 2 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n", 7 * 30 * degree * (sin(40) + sin(30))},
 		{"type A quarter", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n0 20\n0 40\n7 7 7 7\n", 7 * 80 * degree * 2 * sin(20)},
 		// ∫ (1 - θ/β) 2π sin θ dθ = 2π (1 - sin β / β)
-		{"straight to dark at 30°", "1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 30\n0\n1000 0\n", 2000 * math.Pi * (1 - sin(30)/(30*degree))},
+		{"straight to dark at 30°",
+			"1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 30\n0\n1000 0\n", 2000 * math.Pi * (1 - sin(30)/(30*degree))},
 		// The same in azimuth: a quadrant that falls straight from 100 to 0 has the mean.
 		{"quadrants", "1 -1 1 2 2 1 2 0 0 0\n1 1 1\n80 90\n0 90\n100 100 0 0\n", 50 * 2 * math.Pi * math.Cos(80*degree)},
 	} {
@@ -60,7 +64,8 @@ func TestRatedFlux(t *testing.T) {
 	}
 }
 
-// Scaled to 628 lm an isotropic lamp has 50 cd, and 40 lx at 1 m where cos(incidence) is 0.8 (the same exercise).
+// Scaled to 628 lm an isotropic lamp has 50 cd, and 40 lx at 1 m where cos(incidence) is 0.8 (the
+// same exercise).
 func TestScale(t *testing.T) {
 	f := load(t, "tilt-1995.ies")
 	rated, _ := f.RatedLumens()
@@ -95,12 +100,16 @@ func TestCutoff(t *testing.T) {
 	}{
 		{"cone of 10°", "1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 10\n0\n1 1\n", math.Cos(10 * degree)},
 		{"dark from 20° on", "1 -1 1 4 1 1 2 0 0 0\n1 1 1\n0 10 20 90\n0\n9 9 0 0\n", math.Cos(20 * degree)},
-		{"less than 1e-12 of the peak is dark", "1 -1 1 4 1 1 2 0 0 0\n1 1 1\n0 10 20 90\n0\n1000 9 9e-10 9e-10\n", math.Cos(20 * degree)},
+		{"less than 1e-12 of the peak is dark",
+			"1 -1 1 4 1 1 2 0 0 0\n1 1 1\n0 10 20 90\n0\n1000 9 9e-10 9e-10\n", math.Cos(20 * degree)},
 		{"sphere", "1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 180\n0\n1 1\n", -1},
-		{"window, type A", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n", math.Cos(20*degree) * math.Cos(40*degree)},
-		{"window, type B", "1 -1 1 2 2 2 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n", math.Cos(20*degree) * math.Cos(40*degree)},
+		{"window, type A", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n",
+			math.Cos(20*degree) * math.Cos(40*degree)},
+		{"window, type B", "1 -1 1 2 2 2 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n",
+			math.Cos(20*degree) * math.Cos(40*degree)},
 		{"ring behind, type A", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n-10 20\n-30 120\n7 7 7 7\n", math.Cos(120 * degree)},
-		{"above and behind, type A", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n10 20\n-30 120\n7 7 7 7\n", math.Cos(120*degree) * math.Cos(10*degree)},
+		{"above and behind, type A",
+			"1 -1 1 2 2 3 2 0 0 0\n1 1 1\n10 20\n-30 120\n7 7 7 7\n", math.Cos(120*degree) * math.Cos(10*degree)},
 	} {
 		d := read(t, "IESNA:LM-63-2002\nTILT=NONE\n"+c.text).Distribution(1)
 		if math.Abs(d.Cutoff()-c.want) > 1e-8 {
@@ -124,9 +133,14 @@ func TestCutoff(t *testing.T) {
 	}
 }
 
+// batched are samples of every type and symmetry.
+var batched = []string{
+	"round-1986.ies", "quadrant-1991.ies", "full-2019.ies", "driving-a-2002.ies", "half-b-1995.ies",
+}
+
 // The batch is the single question, many times over.
 func TestCandelas(t *testing.T) {
-	for _, name := range []string{"round-1986.ies", "quadrant-1991.ies", "full-2019.ies", "driving-a-2002.ies", "half-b-1995.ies"} {
+	for _, name := range batched {
 		d := load(t, name).Distribution(1.7)
 		ahead, left, up := directions(2000)
 		dst := make([]float64, 1999)
@@ -157,7 +171,7 @@ func directions(n int) (ahead, left, up []float64) {
 }
 
 func BenchmarkCandelas(b *testing.B) {
-	for _, name := range []string{"round-1986.ies", "quadrant-1991.ies", "full-2019.ies", "driving-a-2002.ies", "half-b-1995.ies"} {
+	for _, name := range batched {
 		b.Run(name, func(b *testing.B) {
 			d := load(b, name).Distribution(1)
 			var ahead, left, up []float64

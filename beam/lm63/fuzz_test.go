@@ -13,8 +13,8 @@ import (
 
 var placed = regexp.MustCompile(`^(line \d+: |LM-63: the file is larger)`)
 
-// Whatever is read is refused with a line, or is light: finite, not below 0, not above its peak, dark beyond its cutoff,
-// and the same in a batch.
+// Whatever is read is refused with a line, or is light: finite, not below 0, not above its peak,
+// dark beyond its cutoff, and the same in a batch.
 func FuzzRead(f *testing.F) {
 	samples, err := filepath.Glob("../../testdata/lm63/*.ies")
 	if err != nil || len(samples) == 0 {

@@ -9,15 +9,39 @@ import (
 	"beamfall/beam"
 )
 
-// A table is only as good as its angles. This file picks them for a modelled beam: close where the intensity bends,
-// wide where it is straight or dark, so that the straight lines between them stay on the curve.
+// A table is only as good as its angles. This file picks them for a modelled beam: close where the
+// intensity bends, wide where it is straight or dark, so that the straight lines between them stay
+// on the curve.
 
 const (
-	bend      = 0.003 // greatest deviation of the line from the curve along one angle, of the intensity there …
-	floor     = 0.005 // … or of this share of the peak, where the intensity is lower
-	lookEvery = 0.25  // degrees between trial directions: half of the narrowest beam there is
-	mostSteps = 400   // across the beam, which bounds the steps at a hard edge
+	bend       = 0.003         // greatest deviation of the line from the curve along one angle, of the intensity there …
+	floor      = 0.005         // … or of this share of the peak, where the intensity is lower
+	lookEvery  = 0.25          // degrees between trial directions: half of the narrowest beam there is
+	surveyStep = 2 * lookEvery // degrees between the directions in which a beam is looked for
+	mostSteps  = 400           // across the beam, which bounds the steps at a hard edge
+	lastStep   = 0.01          // degrees, to a right angle: there a wide beam ends from full light to none
 )
+
+// A scale is a list of angles, with the sines and cosines that the directions of a line take.
+type scale struct{ degrees, sin, cos []float64 }
+
+func newScale(degrees []float64) scale {
+	s := scale{degrees, make([]float64, len(degrees)), make([]float64, len(degrees))}
+	for i, a := range degrees {
+		s.sin[i], s.cos[i] = sincos(a)
+	}
+	return s
+}
+
+// sincos is of an angle in degrees. The cosine of a right angle is 0, not 6e-17, so that the plane
+// of the lens is not ahead of it: no modelled beam has light there.
+func sincos(degrees float64) (sin, cos float64) {
+	sin, cos = math.Sincos(degrees * degree)
+	if math.Abs(degrees) == 90 {
+		cos = 0
+	}
+	return sin, cos
+}
 
 // A model asks a distribution in type B angles, in degrees.
 type model struct {
@@ -26,30 +50,34 @@ type model struct {
 }
 
 // plane writes the intensities at one horizontal angle, over the vertical ones, to dst.
-func (m *model) plane(dst []float64, h float64, vertical []float64) {
-	m.line(dst, func(i int) (float64, float64) { return h, vertical[i] })
-}
-
-// belt writes the intensities at one vertical angle, over the horizontal ones, to dst.
-func (m *model) belt(dst []float64, v float64, horizontal []float64) {
-	m.line(dst, func(i int) (float64, float64) { return horizontal[i], v })
-}
-
-func (m *model) line(dst []float64, at func(int) (h, v float64)) {
-	n := len(dst)
-	m.ahead, m.left, m.up = slices.Grow(m.ahead[:0], n)[:n], slices.Grow(m.left[:0], n)[:n], slices.Grow(m.up[:0], n)[:n]
+func (m *model) plane(dst []float64, h float64, vertical scale) {
+	sin, cos := sincos(h)
+	m.room(len(dst))
 	for i := range dst {
-		h, v := at(i)
-		sinH, cosH := math.Sincos(h * degree)
-		sinV, cosV := math.Sincos(v * degree)
-		m.ahead[i], m.left[i], m.up[i] = cosH*cosV, -sinH, cosH*sinV
+		m.ahead[i], m.left[i], m.up[i] = cos*vertical.cos[i], -sin, cos*vertical.sin[i]
 	}
 	m.Candelas(dst, m.ahead, m.left, m.up)
 }
 
+// belt writes the intensities at one vertical angle, over the horizontal ones, to dst.
+func (m *model) belt(dst []float64, v float64, horizontal scale) {
+	sin, cos := sincos(v)
+	m.room(len(dst))
+	for i := range dst {
+		m.ahead[i], m.left[i], m.up[i] = horizontal.cos[i]*cos, -horizontal.sin[i], horizontal.cos[i]*sin
+	}
+	m.Candelas(dst, m.ahead, m.left, m.up)
+}
+
+func (m *model) room(n int) {
+	for _, component := range []*[]float64{&m.ahead, &m.left, &m.up} {
+		*component = slices.Grow((*component)[:0], n)[:n]
+	}
+}
+
 // angles picks the horizontal and vertical angles (degrees, -90 to 90).
 func (m *model) angles() (horizontal, vertical []float64, err error) {
-	survey := surveyAngles()
+	survey := newScale(surveyAngles())
 	litH, litV, err := m.extents(survey)
 	if err != nil {
 		return nil, nil, err
@@ -71,7 +99,7 @@ func surveyAngles() []float64 {
 	for a := 0.02; a < 1; a *= 1.2 {
 		angles = append(angles, a, -a)
 	}
-	for a := 1.0; a <= 90; a += 2 * lookEvery {
+	for a := 1.0; a <= 90; a += surveyStep {
 		angles = append(angles, a, -a)
 	}
 	slices.Sort(angles)
@@ -83,26 +111,29 @@ type extent struct{ low, high float64 }
 
 func (e *extent) take(angle float64) { e.low, e.high = min(e.low, angle), max(e.high, angle) }
 
-// least is the shortest step at an angle: a share of the beam's width in the beam, growing with the distance from it.
+// least is the shortest step at an angle: a share of the beam's width in the beam, growing with the
+// distance from it.
 func (e extent) least(angle float64) float64 {
-	const narrowest = 0.2 // degrees, where the survey saw the axis only
-	outside := max(e.low-angle, angle-e.high, 0)
+	const narrowest = 0.2                                              // degrees, where the survey saw the axis only
+	outside := max(e.low-surveyStep-angle, angle-e.high-surveyStep, 0) // the beam may reach as far as the survey's next look
 	return max((e.high-e.low)/mostSteps, narrowest/mostSteps, outside/20)
 }
 
-// extents are how wide and how high the beam is. A beam that also shines backwards has no place in a type B file.
-func (m *model) extents(survey []float64) (h, v extent, err error) {
+// extents are how wide and how high the beam is: its angles to the side and over the level plane.
+// The vertical angles of type B are no measure of height, since all of them meet beside the lamp. A
+// beam that also shines backwards has no place in a type B file.
+func (m *model) extents(survey scale) (h, v extent, err error) {
 	h, v = extent{math.Inf(1), math.Inf(-1)}, extent{math.Inf(1), math.Inf(-1)}
 	lit := 0.01 * m.Peak()
-	row := make([]float64, len(survey))
-	behind := make([]float64, len(survey))
-	for _, across := range survey {
+	row := make([]float64, len(survey.degrees))
+	behind := make([]float64, len(survey.degrees))
+	for _, across := range survey.degrees {
 		m.plane(row, across, survey)
 		for i := range m.ahead {
 			m.ahead[i] = min(-m.ahead[i], -1e-9)
 		}
 		m.Candelas(behind, m.ahead, m.left, m.up)
-		for i, up := range survey {
+		for i, up := range survey.degrees {
 			if !(row[i] >= 0 && row[i] <= maxCandela) {
 				return h, v, fmt.Errorf("%g cd at H %.3g°, V %.3g°: 0 to %g cd would be right", row[i], across, up, maxCandela)
 			}
@@ -111,7 +142,7 @@ func (m *model) extents(survey []float64) (h, v extent, err error) {
 			}
 			if row[i] > lit {
 				h.take(across)
-				v.take(up)
+				v.take(math.Asin(m.up[i]) / degree)
 			}
 		}
 	}
@@ -123,15 +154,15 @@ func (m *model) extents(survey []float64) (h, v extent, err error) {
 
 // A refiner halves the steps along one angle until lines between neighbours stay on the curve.
 type refiner struct {
-	line func(dst []float64, at float64, across []float64)
+	line func(dst []float64, at float64, across scale)
 	peak float64
 	lit  extent
 }
 
-func (r refiner) angles(across []float64) []float64 {
+func (r refiner) angles(across scale) []float64 {
 	ends := make([][]float64, 3)
 	for i, a := range []float64{-90, 0, 90} {
-		ends[i] = make([]float64, len(across))
+		ends[i] = make([]float64, len(across.degrees))
 		r.line(ends[i], a, across)
 	}
 	angles := r.between([]float64{-90}, -90, 0, ends[0], ends[1], across)
@@ -141,12 +172,16 @@ func (r refiner) angles(across []float64) []float64 {
 }
 
 // between appends the angles needed inside (a, b), given the intensities at both ends.
-func (r refiner) between(angles []float64, a, b float64, atA, atB, across []float64) []float64 {
+func (r refiner) between(angles []float64, a, b float64, atA, atB []float64, across scale) []float64 {
 	middle := r.middle(a, b)
-	if min(middle-a, b-middle) < r.lit.least(middle) || r.straight(a, b, atA, atB, across) {
+	least := r.lit.least(middle)
+	if a == -90 || b == 90 {
+		least = min(least, lastStep)
+	}
+	if min(middle-a, b-middle) < least || r.straight(a, b, atA, atB, across) {
 		return angles
 	}
-	atMiddle := make([]float64, len(across))
+	atMiddle := make([]float64, len(across.degrees))
 	r.line(atMiddle, middle, across)
 	angles = r.between(angles, a, middle, atA, atMiddle, across)
 	angles = append(angles, middle)
@@ -159,10 +194,10 @@ func (r refiner) middle(a, b float64) float64 {
 	return math.Round((a+b)/2/unit) * unit
 }
 
-func (r refiner) straight(a, b float64, atA, atB, across []float64) bool {
+func (r refiner) straight(a, b float64, atA, atB []float64, across scale) bool {
 	n := max(4, int(math.Ceil((b-a)/lookEvery)))
-	curve := make([]float64, len(across))
-	for k := 1; k < n; k++ {
+	curve := make([]float64, len(across.degrees))
+	for _, k := range inward(n) {
 		fraction := float64(k) / float64(n)
 		r.line(curve, a+fraction*(b-a), across)
 		for i, truth := range curve {
@@ -175,8 +210,21 @@ func (r refiner) straight(a, b float64, atA, atB, across []float64) bool {
 	return true
 }
 
+// inward is 1 to n-1 with the middle first: a line that does not stay on the curve is mostly found
+// out there.
+func inward(n int) []int {
+	order := make([]int, 0, n-1)
+	for k := n / 2; k >= 1; k-- {
+		order = append(order, k)
+		if n-k > k {
+			order = append(order, n-k)
+		}
+	}
+	return order
+}
+
 // withMiddles adds the middle of every step.
-func withMiddles(angles []float64) []float64 {
+func withMiddles(angles []float64) scale {
 	all := make([]float64, 0, 2*len(angles))
 	for i, a := range angles {
 		if i > 0 {
@@ -184,5 +232,5 @@ func withMiddles(angles []float64) []float64 {
 		}
 		all = append(all, a)
 	}
-	return all
+	return newScale(all)
 }

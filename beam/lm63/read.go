@@ -10,8 +10,8 @@ import (
 	"strings"
 )
 
-// A file is a header of text lines, a TILT line, and then nothing but numbers, in a fixed order. Lines count in the
-// header only. (ANSI/IES LM-63-2002, section 5; from memory.)
+// A file is a header of text lines, a TILT line, and then nothing but numbers, in a fixed order.
+// Lines count in the header only. (ANSI/IES LM-63-2002, section 5; from memory.)
 
 const (
 	maxBytes   = 8 << 20 // size of a file
@@ -25,8 +25,8 @@ const (
 
 const degree = math.Pi / 180
 
-// Read reads a file of at most 8 MiB. Errors begin with the line they are about and say what would be right there.
-// What is merely unusual ends up in File.Doubts.
+// Read reads a file of at most 8 MiB. Errors begin with the line they are about and say what would
+// be right there. What is merely unusual ends up in File.Doubts.
 func Read(r io.Reader) (*File, error) {
 	data, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	if err != nil {
@@ -120,7 +120,8 @@ func (f *File) readTilt(s *source, value string, line int) error {
 		return nil
 	case "INCLUDE":
 	default:
-		return fmt.Errorf("line %d: TILT=%s: tilt factors in another file are not read; TILT=NONE or TILT=INCLUDE would be right",
+		return fmt.Errorf("line %d: TILT=%s: tilt factors in another file are not read; "+
+			"TILT=NONE or TILT=INCLUDE would be right",
 			line, cut(value))
 	}
 	t := &Tilt{}
@@ -146,7 +147,8 @@ func (f *File) readTilt(s *source, value string, line int) error {
 		t.Factors = append(t.Factors, v)
 	}
 	f.Tilt = t
-	f.doubt("line %d: TILT=INCLUDE: the tilt factors are not applied; the intensities are those of the position measured in",
+	f.doubt("line %d: TILT=INCLUDE: the tilt factors are not applied; "+
+		"the intensities are those of the position measured in",
 		line)
 	return nil
 }
@@ -192,10 +194,12 @@ func (f *File) readLamp(s *source) (err error) {
 		f.Length *= foot
 		f.Height *= foot
 	}
-	// Every number takes a digit and a separator, so the bytes left bound what may be asked for before it is made.
+	// Every number takes a digit and a separator, so the bytes left bound what may be asked for
+	// before it is made.
 	need, room := vertical+horizontal+vertical*horizontal, (len(s.rest)+1)/2
 	if need > room {
-		return fmt.Errorf("line %d: %d vertical and %d horizontal angles ask for %d numbers, the rest of the file holds at most %d",
+		return fmt.Errorf("line %d: %d vertical and %d horizontal angles ask for %d numbers, "+
+			"the rest of the file holds at most %d",
 			s.line, vertical, horizontal, need, room)
 	}
 	f.Vertical = make([]float64, vertical)
@@ -212,7 +216,8 @@ func (f *File) readLumens(s *source) error {
 	return err
 }
 
-// generationCode is how the 2019 edition writes down where a file comes from: a one, and a one or zero in each decimal.
+// generationCode is how the 2019 edition writes down where a file comes from: a one, and a one or
+// zero in each decimal.
 var generationCode = regexp.MustCompile(`^\+?1(?:\.[01]*)?$`)
 
 func (f *File) readThird(s *source) error {
@@ -301,14 +306,16 @@ func (f *File) readCandela(s *source) error {
 	return nil
 }
 
-// readEnd refuses numbers after the last value: they mean that the counts are wrong, and with them every value's place.
+// readEnd refuses numbers after the last value: they mean that the counts are wrong, and with them
+// every value's place.
 func (f *File) readEnd(s *source) error {
 	w, line, ok := s.nextWord()
 	if !ok {
 		return nil
 	}
 	if _, err := strconv.ParseFloat(string(w), 64); err == nil {
-		return fmt.Errorf("line %d: %s follows the last of %d candela values; the numbers of angles (%d vertical, %d horizontal) are wrong",
+		return fmt.Errorf("line %d: %s follows the last of %d candela values; "+
+			"the numbers of angles (%d vertical, %d horizontal) are wrong",
 			line, quoted(w), len(f.Candela), len(f.Vertical), len(f.Horizontal))
 	}
 	f.doubt("line %d: the text after the last candela value is left out", line)

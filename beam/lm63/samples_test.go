@@ -14,8 +14,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-var _ beam.Distribution = (*lm63.Table)(nil)
-
 const degree = math.Pi / 180
 
 // A direction has the components ahead, left and up.
@@ -74,10 +72,10 @@ func near(t testing.TB, what string, got, want, share float64) {
 
 const exact = 1e-9
 
-// sphereFlux adds up a distribution over the sphere by the midpoint rule, in bands that are narrow ahead: it knows nothing
-// of tables. With ahead = 1 - 2s² the solid angle is 4s ds dφ.
+// sphereFlux adds up a distribution over the sphere by the midpoint rule, in bands that are narrow
+// ahead: it knows nothing of tables. With ahead = 1 - 2s² the solid angle is 4s ds dφ.
 func sphereFlux(d beam.Distribution) float64 {
-	const bands, turns = 6000, 200
+	const bands, turns = 2400, 128
 	var ahead, left, up, cd [turns]float64
 	var sum float64
 	for b := range bands {
@@ -102,8 +100,8 @@ type spot struct {
 	cd   float64
 }
 
-// Every value below is read off the sample file with a finger: a table value times the factors, or the mean of two or
-// four neighbours.
+// Every value below is read off the sample file with a finger: a table value times the factors, or
+// the mean of two or four neighbours.
 func TestSamples(t *testing.T) {
 	for _, c := range []struct {
 		name     string
@@ -223,7 +221,10 @@ func TestSamples(t *testing.T) {
 			// Multiplier 2, third factor 0.9: 1.8.
 			name: "factor-2019.ies", edition: 2019, kind: lm63.TypeC, absolute: true, peak: 1800,
 			doubts: []string{".9 is no file generation type", "stops at vertical angle 10°"},
-			at:     []spot{{"inside", typeC(9.9, 33), 1800}, {"on the edge", typeC(10, 33), 1800}, {"outside", typeC(10.1, 33), 0}},
+			at: []spot{
+				{"inside", typeC(9.9, 33), 1800}, {"on the edge", typeC(10, 33), 1800},
+				{"outside", typeC(10.1, 33), 0},
+			},
 		},
 		{
 			name: "wrapped-2002.ies", edition: 2002, kind: lm63.TypeC, absolute: true, peak: 12000,
@@ -285,8 +286,8 @@ func TestSamples(t *testing.T) {
 	}
 }
 
-// hand-b-2002.ies angle by angle: multiplier 10 × ballast factor 0.5 = 5. Columns are V = -10, -5, 0, 5; the lines between
-// are means of their neighbours.
+// hand-b-2002.ies angle by angle: multiplier 10 × ballast factor 0.5 = 5. Columns are V = -10, -5,
+// 0, 5; the lines between are means of their neighbours.
 func TestByHand(t *testing.T) {
 	d := load(t, "hand-b-2002.ies").Distribution(1)
 	vertical := []float64{-10, -7.5, -5, -2.5, 0, 2.5, 5}

@@ -10,8 +10,9 @@ import (
 	"unicode/utf8"
 )
 
-// A source hands out the text of a file first by lines, then by numbers, and knows the line it is on. Lines end with
-// CR LF, LF or CR; numbers are separated by blanks, commas and line ends, in any mixture.
+// A source hands out the text of a file first by lines, then by numbers, and knows the line it is
+// on. Lines end with CR LF, LF or CR; numbers are separated by blanks, commas and line ends, in any
+// mixture.
 type source struct {
 	rest []byte
 	line int // of the first byte of rest, from 1
@@ -19,8 +20,8 @@ type source struct {
 
 func newSource(data []byte) *source {
 	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
-	// Files from the days of floppies end with Ctrl-Z, sometimes filled up with it. Without blank lines behind it, the
-	// last line with anything on it is the line that a file ends on.
+	// Files from the days of floppies end with Ctrl-Z, sometimes filled up with it. Without blank
+	// lines behind it, the last line with anything on it is the line that a file ends on.
 	return &source{rest: bytes.TrimRight(data, "\x1a\x00 \t\r\n"), line: 1}
 }
 
@@ -65,8 +66,8 @@ func separates(c byte) bool {
 	return c == ' ' || c == ',' || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == '\v'
 }
 
-// readable is a line of the file as UTF-8 without control characters. What is not UTF-8 is taken as Latin-1, which
-// older files are written in.
+// readable is a line of the file as UTF-8 without control characters. What is not UTF-8 is taken as
+// Latin-1, which older files are written in.
 func readable(line []byte) string {
 	text := string(line)
 	if !utf8.Valid(line) {
@@ -98,8 +99,8 @@ func cut(text string) string {
 	return text
 }
 
-// largest is the greatest magnitude that any number of a file may have. No lamp comes near it; sums and products of
-// such numbers stay far from the limits of float64.
+// largest is the greatest magnitude that any number of a file may have. No lamp comes near it; sums
+// and products of such numbers stay far from the limits of float64.
 const largest = 1e9
 
 const longest = 64 // characters of a number
@@ -110,11 +111,13 @@ func (s *source) number(what string) (v float64, word string, line int, err erro
 	if !ok {
 		return 0, "", line, fmt.Errorf("line %d: the file ends where the %s should be", line, what)
 	}
-	// ParseFloat also takes words like NaN and 0x1p4, and gives an infinity for what is too large for it.
+	// ParseFloat also takes words like NaN and 0x1p4, and gives an infinity for what is too large
+	// for it.
 	word = string(w[:min(len(w), longest)])
 	v, err = strconv.ParseFloat(word, 64)
 	if len(w) > longest || len(strings.Trim(word, "+-.0123456789eE")) > 0 || err != nil && !math.IsInf(v, 0) {
-		return 0, "", line, fmt.Errorf("line %d: %s: %s is not a number; digits with a decimal point would be right, as in 12.5",
+		return 0, "", line, fmt.Errorf("line %d: %s: %s is not a number; "+
+			"digits with a decimal point would be right, as in 12.5",
 			line, what, quoted(w))
 	}
 	if !(math.Abs(v) <= largest) {

@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// What a file leaves out by symmetry is said by its horizontal angles alone: their first and last value. (ANSI/IES
-// LM-63-2002, 5.13 and 5.14; from memory.)
+// What a file leaves out by symmetry is said by its horizontal angles alone: their first and last
+// value. (ANSI/IES LM-63-2002, 5.13 and 5.14; from memory.)
 
 // symmetry is how directions outside the tabulated horizontal angles are taken into them.
 type symmetry int
@@ -36,7 +36,8 @@ func (f *File) findSymmetry() (symmetry, error) {
 		f.doubt("a type %v file with one horizontal angle: taken as round about the beam axis", f.Type)
 		return round, nil
 	case len(f.Horizontal) == 1:
-		return none, errors.New("with one horizontal angle, type A and B files need vertical angles from 0°, or as far down as up")
+		return none, errors.New("with one horizontal angle, type A and B files " +
+			"need vertical angles from 0°, or as far down as up")
 	case about(low, 0):
 		f.doubt("type %v vertical angles begin at 0°: taken as the same below and above the beam axis", f.Type)
 	}

@@ -3,13 +3,16 @@ package lm63
 import (
 	"math"
 	"slices"
+
+	"beamfall/beam"
 )
 
-// A Table is the intensity distribution of a file: bilinear in its two angles, dark outside them. It implements
-// beam.Distribution.
+// A Table is the intensity distribution of a file: bilinear in its two angles, dark outside them.
+// It implements beam.Distribution.
 //
-// All three photometric types are the same table over a sphere with its pole in another place: ahead (type C), right
-// (type B) or up (type A). Symmetry is the absolute value of a component, taken before the angles are.
+// All three photometric types are the same table over a sphere with its pole in another place:
+// ahead (type C), right (type B) or up (type A). Symmetry is the absolute value of a component,
+// taken before the angles are.
 type Table struct {
 	kind     Type
 	cos, sin float64 // type C: turn of the table's first plane from C0
@@ -29,6 +32,8 @@ type Table struct {
 	cutoff float64
 	dark   float64 // cosine from the beam axis below which nothing need be looked up; -2 where there is no such
 }
+
+var _ beam.Distribution = (*Table)(nil)
 
 // Candela is the intensity (cd) in the direction with the given components.
 func (t *Table) Candela(ahead, left, up float64) float64 {
@@ -86,10 +91,12 @@ func (t *Table) Candelas(dst, ahead, left, up []float64) {
 // Peak is the greatest intensity (cd).
 func (t *Table) Peak() float64 { return t.peak }
 
-// Flux is the flux into all directions (lm): the integral of the interpolated table, in closed form.
+// Flux is the flux into all directions (lm): the integral of the interpolated table, in closed
+// form.
 func (t *Table) Flux() float64 { return t.flux }
 
-// Cutoff is the cosine of the angle from the beam axis beyond which the table is dark; -1 where there is no such angle.
+// Cutoff is the cosine of the angle from the beam axis beyond which the table is dark; -1 where
+// there is no such angle.
 func (t *Table) Cutoff() float64 { return t.cutoff }
 
 func (f *File) newTable() *Table {
@@ -194,8 +201,8 @@ func (f *File) fillAB(t *Table) {
 	}
 }
 
-// fillRound makes the type C table of a type A or B file with one horizontal angle: above the axis what is tabulated
-// above it, below what is tabulated below, and all the way round in between.
+// fillRound makes the type C table of a type A or B file with one horizontal angle: above the axis
+// what is tabulated above it, below what is tabulated below, and all the way round in between.
 func (f *File) fillRound(t *Table) {
 	t.kind = TypeC
 	if about(f.Vertical[0], 0) {
@@ -221,7 +228,8 @@ func (f *File) fillRound(t *Table) {
 	}
 }
 
-// mendPoles gives each pole of the table one intensity, the mean over all azimuths there: it is one direction.
+// mendPoles gives each pole of the table one intensity, the mean over all azimuths there: it is one
+// direction.
 func (f *File) mendPoles(t *Table) {
 	if t.round {
 		return

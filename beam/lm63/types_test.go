@@ -10,7 +10,8 @@ import (
 	"beamfall/beam/lm63"
 )
 
-// tilted is a smooth beam without any symmetry: longer than high, rolled, and off the axis to the right and up.
+// tilted is a smooth beam without any symmetry: longer than high, rolled, and off the axis to the
+// right and up.
 func tilted(ahead, left, up float64) float64 {
 	if ahead <= 0 {
 		return 0
@@ -55,7 +56,8 @@ func steps(from, to, step float64) (angles []float64) {
 	}
 }
 
-// One beam in the three types is one beam: this is what fixes their axes and signs against each other.
+// One beam in the three types is one beam: this is what fixes their axes and signs against each
+// other.
 func TestOneBeamInThreeTypes(t *testing.T) {
 	square := steps(-24, 24, 0.1)
 	files := map[lm63.Type]*lm63.Table{
@@ -75,7 +77,8 @@ func TestOneBeamInThreeTypes(t *testing.T) {
 		tried++
 		for kind, d := range files {
 			if got := candela(d, to); math.Abs(got-want) > 0.005*want {
-				t.Fatalf("type %v, ahead %.4f left %.4f up %.4f: got %.6g cd, want %.6g within 0.5 %%", kind, to[0], to[1], to[2], got, want)
+				t.Fatalf("type %v, ahead %.4f left %.4f up %.4f: got %.6g cd, want %.6g within 0.5 %%",
+					kind, to[0], to[1], to[2], got, want)
 			}
 		}
 	}
@@ -118,23 +121,57 @@ func TestSymmetrySpelledOut(t *testing.T) {
 		name           string
 		short, written string
 	}{
-		{"C round", tabulated(lm63.TypeC, gamma, []float64{0}, roundish), tabulated(lm63.TypeC, gamma, full, roundish)},
-		{"C quadrants", tabulated(lm63.TypeC, gamma, steps(0, 90, 15), oblong), tabulated(lm63.TypeC, gamma, full, oblong)},
-		{"C 0-180", tabulated(lm63.TypeC, gamma, steps(0, 180, 15), rightward), tabulated(lm63.TypeC, gamma, full, rightward)},
-		{"C 90-270", tabulated(lm63.TypeC, gamma, steps(90, 270, 15), downward), tabulated(lm63.TypeC, gamma, full, downward)},
-		{"C 180-360", tabulated(lm63.TypeC, gamma, steps(180, 360, 15), rightward), tabulated(lm63.TypeC, gamma, full, rightward)},
-		{"C -90-90", tabulated(lm63.TypeC, gamma, steps(-90, 90, 15), downward), tabulated(lm63.TypeC, gamma, full, downward)},
-		{"C -180-180", tabulated(lm63.TypeC, gamma, steps(-180, 180, 15), rightward), tabulated(lm63.TypeC, gamma, full, rightward)},
-		{"C 0-345", tabulated(lm63.TypeC, gamma, steps(0, 345, 15), rightward), tabulated(lm63.TypeC, gamma, full, rightward)},
-		{"C 90-180", tabulated(lm63.TypeC, gamma, steps(90, 180, 15), oblong), tabulated(lm63.TypeC, gamma, full, oblong)},
-		{"B one-sided", tabulated(lm63.TypeB, all, gamma, downward), tabulated(lm63.TypeB, all, all, downward)},
-		{"A one-sided", tabulated(lm63.TypeA, all, gamma, downward), tabulated(lm63.TypeA, all, all, downward)},
-		{"B up only", tabulated(lm63.TypeB, gamma, all, rightward), tabulated(lm63.TypeB, all, all, rightward)},
-		{"A up only", tabulated(lm63.TypeA, gamma, all, rightward), tabulated(lm63.TypeA, all, all, rightward)},
-		{"B quarter", tabulated(lm63.TypeB, gamma, gamma, oblong), tabulated(lm63.TypeB, all, all, oblong)},
-		{"A quarter", tabulated(lm63.TypeA, gamma, gamma, oblong), tabulated(lm63.TypeA, all, all, oblong)},
-		{"B one cut", tabulated(lm63.TypeB, gamma, []float64{0}, roundish), tabulated(lm63.TypeC, gamma, []float64{0}, roundish)},
-		{"A one cut", tabulated(lm63.TypeA, all, []float64{0}, roundish), tabulated(lm63.TypeC, gamma, []float64{0}, roundish)},
+		{"C round",
+			tabulated(lm63.TypeC, gamma, []float64{0}, roundish),
+			tabulated(lm63.TypeC, gamma, full, roundish)},
+		{"C quadrants",
+			tabulated(lm63.TypeC, gamma, steps(0, 90, 15), oblong),
+			tabulated(lm63.TypeC, gamma, full, oblong)},
+		{"C 0-180",
+			tabulated(lm63.TypeC, gamma, steps(0, 180, 15), rightward),
+			tabulated(lm63.TypeC, gamma, full, rightward)},
+		{"C 90-270",
+			tabulated(lm63.TypeC, gamma, steps(90, 270, 15), downward),
+			tabulated(lm63.TypeC, gamma, full, downward)},
+		{"C 180-360",
+			tabulated(lm63.TypeC, gamma, steps(180, 360, 15), rightward),
+			tabulated(lm63.TypeC, gamma, full, rightward)},
+		{"C -90-90",
+			tabulated(lm63.TypeC, gamma, steps(-90, 90, 15), downward),
+			tabulated(lm63.TypeC, gamma, full, downward)},
+		{"C -180-180",
+			tabulated(lm63.TypeC, gamma, steps(-180, 180, 15), rightward),
+			tabulated(lm63.TypeC, gamma, full, rightward)},
+		{"C 0-345",
+			tabulated(lm63.TypeC, gamma, steps(0, 345, 15), rightward),
+			tabulated(lm63.TypeC, gamma, full, rightward)},
+		{"C 90-180",
+			tabulated(lm63.TypeC, gamma, steps(90, 180, 15), oblong),
+			tabulated(lm63.TypeC, gamma, full, oblong)},
+		{"B one-sided",
+			tabulated(lm63.TypeB, all, gamma, downward),
+			tabulated(lm63.TypeB, all, all, downward)},
+		{"A one-sided",
+			tabulated(lm63.TypeA, all, gamma, downward),
+			tabulated(lm63.TypeA, all, all, downward)},
+		{"B up only",
+			tabulated(lm63.TypeB, gamma, all, rightward),
+			tabulated(lm63.TypeB, all, all, rightward)},
+		{"A up only",
+			tabulated(lm63.TypeA, gamma, all, rightward),
+			tabulated(lm63.TypeA, all, all, rightward)},
+		{"B quarter",
+			tabulated(lm63.TypeB, gamma, gamma, oblong),
+			tabulated(lm63.TypeB, all, all, oblong)},
+		{"A quarter",
+			tabulated(lm63.TypeA, gamma, gamma, oblong),
+			tabulated(lm63.TypeA, all, all, oblong)},
+		{"B one cut",
+			tabulated(lm63.TypeB, gamma, []float64{0}, roundish),
+			tabulated(lm63.TypeC, gamma, []float64{0}, roundish)},
+		{"A one cut",
+			tabulated(lm63.TypeA, all, []float64{0}, roundish),
+			tabulated(lm63.TypeC, gamma, []float64{0}, roundish)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			short, written := read(t, c.short).Distribution(1), read(t, c.written).Distribution(1)
@@ -165,7 +202,8 @@ func TestSeam(t *testing.T) {
 			near(t, "a turn on", candela(d, typeC(gamma, 360)), on, exact)
 		}
 	}
-	// Between C 315 (0.9 of the level at 0) and C 0 the way is straight, in steps of 5 of 45 degrees.
+	// Between C 315 (0.9 of the level at 0) and C 0 the way is straight, in steps of 5 of 45
+	// degrees.
 	d := load(t, "seam-2002.ies").Distribution(1)
 	for k := range 10 {
 		want := 1200 + (1333-1200)*float64(k)/9
@@ -196,24 +234,27 @@ func TestPoles(t *testing.T) {
 		doubt string
 	}{
 		{
-			name:  "C, the beam axis",
-			text:  "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 4 1 2 0 0 0\n1 1 1\n0 90\n0 90 270 360\n400 100\n800 100\n600 100\n400 100\n",
+			name: "C, the beam axis",
+			text: "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 4 1 2 0 0 0\n1 1 1\n0 90\n0 90 270 360\n" +
+				"400 100\n800 100\n600 100\n400 100\n",
 			pole:  direction{1, 0, 0},
 			aside: typeC,
 			want:  (400*90 + 800*135 + 600*135) / 360., // weighed with the azimuth each plane stands for
 			doubt: "at 0° all planes meet in one direction, but are 400 to 800 cd there",
 		},
 		{
-			name:  "A, straight up",
-			text:  "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 3 3 3 2 0 0 0\n1 1 1\n-90 0 90\n-90 0 90\n0 700 100\n0 900 300\n0 700 100\n",
+			name: "A, straight up",
+			text: "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 3 3 3 2 0 0 0\n1 1 1\n-90 0 90\n-90 0 90\n" +
+				"0 700 100\n0 900 300\n0 700 100\n",
 			pole:  direction{0, 0, 1},
 			aside: func(hair, around float64) direction { return typeA(around/2-90, 90-hair) },
 			want:  (100*45 + 300*90 + 100*45) / 180.,
 			doubt: "at 90° all planes meet in one direction, but are 100 to 300 cd there",
 		},
 		{
-			name:  "B, to the right",
-			text:  "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 3 3 2 2 0 0 0\n1 1 1\n-90 0 90\n-90 0 90\n0 0 0\n700 900 700\n100 300 100\n",
+			name: "B, to the right",
+			text: "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 3 3 2 2 0 0 0\n1 1 1\n-90 0 90\n-90 0 90\n" +
+				"0 0 0\n700 900 700\n100 300 100\n",
 			pole:  direction{0, -1, 0},
 			aside: func(hair, around float64) direction { return typeB(90-hair, around/2-90) },
 			want:  200,

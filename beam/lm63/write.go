@@ -14,8 +14,8 @@ import (
 	"beamfall/beam"
 )
 
-// Header is what a written file says about itself beside its intensities. Empty fields are left out or said not to be
-// known.
+// Header is what a written file says about itself beside its intensities. Empty fields are left out
+// or said not to be known.
 type Header struct {
 	Lamp   string    // what the lamp is called
 	Maker  string    // who makes it
@@ -26,9 +26,10 @@ type Header struct {
 	Watts  float64   // W, input power
 }
 
-// Write writes d as a file of the 2002 edition: type B, absolute, all factors 1. Its angles are picked so that the table
-// keeps within 1 % of d wherever d is above 1 % of its peak, but for a step of the table at hard edges. Light below a
-// millionth of the peak is left out, and d must not shine backwards.
+// Write writes d as a file of the 2002 edition: type B, absolute, all factors 1. Its angles are
+// picked so that the table keeps within 1 % of d wherever d is above 1 % of its peak, but for a
+// step of the table at hard edges. Light below a millionth of the peak is left out, and d must not
+// shine backwards.
 //
 // The header says that the intensities were computed, not measured.
 func Write(w io.Writer, d beam.Distribution, header Header) error {
@@ -57,10 +58,10 @@ func write(w io.Writer, d beam.Distribution, header Header) error {
 	if err != nil {
 		return err
 	}
-	planes := make([][]float64, len(horizontal))
+	planes, upright := make([][]float64, len(horizontal)), newScale(vertical)
 	for i, h := range horizontal {
 		planes[i] = make([]float64, len(vertical))
-		m.plane(planes[i], h, vertical)
+		m.plane(planes[i], h, upright)
 	}
 	if half, same := leftEqualsRight(horizontal, planes, peak); same {
 		horizontal, planes = horizontal[half:], planes[half:]
@@ -79,7 +80,8 @@ func write(w io.Writer, d beam.Distribution, header Header) error {
 	return p.w.Flush()
 }
 
-// leftEqualsRight finds the index of H = 0 and whether the planes to its left mirror those to its right.
+// leftEqualsRight finds the index of H = 0 and whether the planes to its left mirror those to its
+// right.
 func leftEqualsRight(horizontal []float64, planes [][]float64, peak float64) (half int, same bool) {
 	n := len(horizontal)
 	half = slices.Index(horizontal, 0)
@@ -99,7 +101,8 @@ func leftEqualsRight(horizontal []float64, planes [][]float64, peak float64) (ha
 	return half, true
 }
 
-// A printer writes lines as the format has them: CR LF at the end, at most 132 characters. The first error stays in w.
+// A printer writes lines as the format has them: CR LF at the end, at most 132 characters. The
+// first error stays in w.
 type printer struct{ w *bufio.Writer }
 
 const lineLength = 132
@@ -134,7 +137,9 @@ func (p *printer) header(h Header) {
 
 // keyword writes a keyword line, carried on with [MORE] where it is long.
 func (p *printer) keyword(name, text string) {
-	text = strings.Join(strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) }), " ")
+	text = strings.Join(strings.FieldsFunc(text, func(r rune) bool {
+		return unicode.IsSpace(r) || unicode.IsControl(r)
+	}), " ")
 	for {
 		line := []rune("[" + name + "] " + text)
 		if len(line) <= lineLength {
