@@ -27,10 +27,6 @@ func (c *Canvas) Bands(f Frame, lux *Grid) {
 // Field fills the frame with a colour for every value of a field, linear between its samples. Colour is called from
 // several goroutines at a time, and never with NaN, where the picture stays as it is.
 func (c *Canvas) Field(f Frame, g *Grid, colour func(v float64) color.RGBA) {
-	c.paintField(f, g, colour)
-}
-
-func (c *Canvas) paintField(f Frame, g *Grid, colour func(v float64) color.RGBA) {
 	area, _ := f.Box.within(c.Bounds)
 	x0, x1 := firstPixel(area.X0), firstPixel(area.X1)
 	y0, y1 := firstPixel(area.Y0), firstPixel(area.Y1)
@@ -57,13 +53,12 @@ func (c *Canvas) paintField(f Frame, g *Grid, colour func(v float64) color.RGBA)
 	for x := range columns {
 		columns[x] = find(f.AcrossAt(float64(x0+x)+0.5), g.X0, g.DX, g.NX)
 	}
-	rows(y1-y0, func(row int) {
-		at := find(f.UpAt(float64(y0+row)+0.5), g.Y0, g.DY, g.NY)
+	c.Pixels(Rect{float64(x0), float64(y0), float64(x1), float64(y1)}, func(y int, out []uint8) {
+		at := find(f.UpAt(float64(y)+0.5), g.Y0, g.DY, g.NY)
 		if at.i < 0 {
 			return
 		}
 		below, above := g.Values[at.i*g.NX:(at.i+1)*g.NX], g.Values[(at.i+1)*g.NX:(at.i+2)*g.NX]
-		out := c.pixels.Pix[c.pixels.PixOffset(x0, y0+row):]
 		for x, p := range columns {
 			if p.i < 0 {
 				continue

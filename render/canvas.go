@@ -4,11 +4,8 @@ import (
 	"fmt"
 	"image"
 	"image/color"
-	"image/draw"
 	"math"
 	"slices"
-
-	"github.com/fogleman/gg"
 )
 
 // A canvas is a picture being drawn: opaque pixels, a theme, and one measure, the unit, that type, lines and margins are
@@ -22,11 +19,9 @@ type Canvas struct {
 	Theme  Theme
 	Bounds Rect // what can be drawn on, px
 
-	whole  image.Point // of the whole picture
-	pixels *image.RGBA
-	dc     *gg.Context
-	unit   float64
-	faces  *typesetter
+	surface Surface
+	unit    float64
+	faces   *typesetter
 }
 
 // New is an empty canvas of the given size in pixels, in the background colour of the theme. Either side may have 100
@@ -39,24 +34,18 @@ func New(width, height int, theme Theme) (*Canvas, error) {
 	if float64(width)*float64(height) > area {
 		return nil, fmt.Errorf("picture of %d × %d px: at most %.0f million pixels", width, height, area/1e6)
 	}
-	pixels := image.NewRGBA(image.Rect(0, 0, width, height))
-	draw.Draw(pixels, pixels.Bounds(), image.NewUniform(theme.Background), image.Point{}, draw.Src)
+	faces := newTypesetter()
 	return &Canvas{
-		Theme:  theme,
-		Bounds: Rect{0, 0, float64(width), float64(height)},
-		pixels: pixels,
-		whole:  image.Pt(width, height),
-		dc:     brush(image.Pt(width, height), pixels),
-		unit:   float64(width) / UnitWidth,
-		faces:  newTypesetter(),
+		Theme:   theme,
+		Bounds:  Rect{0, 0, float64(width), float64(height)},
+		surface: newRaster(width, height, theme.Background, faces),
+		unit:    float64(width) / UnitWidth,
+		faces:   faces,
 	}, nil
 }
 
 // U is n units in pixels.
 func (c *Canvas) U(n float64) float64 { return n * c.unit }
-
-// Image is the picture. It changes with every further drawing.
-func (c *Canvas) Image() *image.RGBA { return c.pixels }
 
 // Inside is a canvas on the same pixels, with the same coordinates and unit, that draws only within r (rounded to whole
 // pixels). It is empty where r and c have nothing in common.
@@ -64,19 +53,8 @@ func (c *Canvas) Inside(r Rect) *Canvas {
 	px := pixelsOf(r).Intersect(pixelsOf(c.Bounds))
 	in := *c
 	in.Bounds = Rect{float64(px.Min.X), float64(px.Min.Y), float64(px.Max.X), float64(px.Max.Y)}
-	in.pixels = c.pixels.SubImage(px).(*image.RGBA)
-	in.dc = brush(c.whole, in.pixels)
+	in.surface = c.surface.Within(px)
 	return &in
-}
-
-// brush draws on an image with the coordinates of the whole picture, of which it may be a part. The rasterizer takes
-// its size from the image that it is made with, so it is made with one of full size and shown the part after that. (To
-// move the origin would do as well, but that the rasterizer rounds wrongly between −1 and 0.)
-func brush(size image.Point, part *image.RGBA) *gg.Context {
-	im := &image.RGBA{Rect: image.Rectangle{Max: size}}
-	dc := gg.NewContextForRGBA(im)
-	*im = *part
-	return dc
 }
 
 // pixelsOf is r in whole pixels, empty if r is.
@@ -119,73 +97,37 @@ func (c *Canvas) Lines(lines [][]Point, pen Pen) { c.stroke(lines, pen) }
 func (c *Canvas) stroke(lines [][]Point, pen Pen) {
 	// Far beyond the picture the rasterizer's numbers overflow, so lines are cut well outside of what shows.
 	room := c.Bounds.Inset(-c.U(2*(pen.Width+2*pen.Casing)) - 16)
-	var parts [][]Point
+	var path Path
 	for _, line := range lines {
-		parts = append(parts, room.cutLine(line)...)
+		for _, part := range room.cutLine(line) {
+			path = path.polyline(part, false)
+		}
 	}
-	if len(parts) == 0 {
+	if len(path) == 0 {
 		return
 	}
-	path := func() {
-		for _, part := range parts {
-			c.trace(part, false)
-		}
-	}
-	c.dc.SetLineJoinRound()
 	if pen.Casing > 0 {
-		path()
-		c.dc.SetDash()
-		c.dc.SetLineCapRound()
-		c.dc.SetLineWidth(c.U(pen.Width + 2*pen.Casing))
-		c.dc.SetColor(pen.CasingColour)
-		c.dc.Stroke()
+		c.surface.Stroke(path, Stroke{Colour: pen.CasingColour, Width: c.U(pen.Width + 2*pen.Casing)})
 	}
-	path()
-	dash := make([]float64, len(pen.Dash))
-	for i, d := range pen.Dash {
-		dash[i] = c.U(d)
+	s := Stroke{Colour: pen.Colour, Width: c.U(pen.Width)}
+	for _, d := range pen.Dash {
+		s.Dash = append(s.Dash, c.U(d))
 	}
-	c.dc.SetDash(dash...)
-	if len(dash) > 0 {
-		c.dc.SetLineCapButt()
-	} else {
-		c.dc.SetLineCapRound()
-	}
-	c.dc.SetLineWidth(c.U(pen.Width))
-	c.dc.SetColor(pen.Colour)
-	c.dc.Stroke()
-}
-
-func (c *Canvas) trace(line []Point, closed bool) {
-	c.dc.NewSubPath()
-	for i, p := range line {
-		if i == 0 {
-			c.dc.MoveTo(p.X, p.Y)
-		} else {
-			c.dc.LineTo(p.X, p.Y)
-		}
-	}
-	if closed {
-		c.dc.ClosePath()
-	}
+	c.surface.Stroke(path, s)
 }
 
 // Fill fills the areas, each a closed line; where two of them overlap is outside (even-odd).
 func (c *Canvas) Fill(colour color.RGBA, areas ...[]Point) {
 	room := c.Bounds.Inset(-16)
-	drawn := false
+	var path Path
 	for _, area := range areas {
 		if area = room.cutArea(area); len(area) > 2 {
-			c.trace(area, true)
-			drawn = true
+			path = path.polyline(area, true)
 		}
 	}
-	if !drawn {
-		return
+	if len(path) > 0 {
+		c.surface.Fill(path, colour, true)
 	}
-	c.dc.SetFillRuleEvenOdd()
-	c.dc.SetColor(colour)
-	c.dc.Fill()
 }
 
 // Box draws an upright rectangle with corners of the given radius (units), filled unless fill is transparent, outlined
@@ -195,8 +137,7 @@ func (c *Canvas) Box(r Rect, radius float64, fill color.RGBA, pen Pen) {
 	if !(r.W() > 0 && r.H() > 0) { // also when not a number
 		return
 	}
-	c.dc.DrawRoundedRectangle(r.X0, r.Y0, r.W(), r.H(), min(c.U(radius), r.W()/2, r.H()/2))
-	c.paint(fill, pen)
+	c.shape(rounded(r, min(c.U(radius), r.W()/2, r.H()/2)), fill, pen)
 }
 
 // within is the part of r in room, and whether that is all of r.
@@ -210,25 +151,22 @@ func (c *Canvas) Disc(p Point, radius float64, fill color.RGBA, pen Pen) {
 	if !finite(p) || !c.Bounds.Inset(-c.U(radius+pen.Width)-16).Has(p) {
 		return
 	}
-	c.dc.DrawCircle(p.X, p.Y, c.U(radius))
-	c.paint(fill, pen)
+	c.shape(append(Path(nil).arc(p, c.U(radius), 0, 2*math.Pi), Segment{Kind: ClosePath}), fill, pen)
 }
 
-func (c *Canvas) paint(fill color.RGBA, pen Pen) {
+func (c *Canvas) shape(path Path, fill color.RGBA, pen Pen) {
 	if fill.A > 0 {
-		c.dc.SetFillRuleWinding()
-		c.dc.SetColor(fill)
-		c.dc.FillPreserve()
+		c.surface.Fill(path, fill, false)
 	}
 	if pen.Width > 0 {
-		c.dc.SetDash()
-		c.dc.SetLineCapRound()
-		c.dc.SetLineJoinRound()
-		c.dc.SetLineWidth(c.U(pen.Width))
-		c.dc.SetColor(pen.Colour)
-		c.dc.StrokePreserve()
+		c.surface.Stroke(path, Stroke{Colour: pen.Colour, Width: c.U(pen.Width)})
 	}
-	c.dc.ClearPath()
+}
+
+// Pixels gives every row of a rectangle, in whole pixels, to paint, which does so for several rows at a time: 4 bytes a
+// pixel, red, green, blue and 255, as they are beneath.
+func (c *Canvas) Pixels(r Rect, paint func(y int, row []uint8)) {
+	c.surface.Pixels(pixelsOf(r).Intersect(pixelsOf(c.Bounds)), paint)
 }
 
 // Arrow draws a line from a to b with a filled head at b, of a length (units) five times the pen's width, or 14 if that

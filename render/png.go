@@ -3,8 +3,10 @@ package render
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"hash/crc32"
+	"image"
 	"image/png"
 	"io"
 	"math"
@@ -14,8 +16,21 @@ import (
 // out 6 % smaller with a third more time.
 func (c *Canvas) Encode(w io.Writer) error {
 	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
-	if err := encoder.Encode(w, c.pixels); err != nil {
+	pixels := c.Image()
+	if pixels == nil {
+		return errors.New("picture as PNG: what it was drawn on has no pixels")
+	}
+	if err := encoder.Encode(w, pixels); err != nil {
 		return fmt.Errorf("picture as PNG: %w", err)
+	}
+	return nil
+}
+
+// Image is the pixels of the picture, or nil where it is drawn on something that has none. It changes with every further
+// drawing.
+func (c *Canvas) Image() *image.RGBA {
+	if r, ok := c.surface.(*raster); ok {
+		return r.pixels
 	}
 	return nil
 }

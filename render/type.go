@@ -35,16 +35,35 @@ const (
 
 // roles gives the size in units: a small text is still 6 px high when a picture is shown 400 px wide.
 var roles = [...]struct {
-	font func() *sfnt.Font
+	font Font
 	size float64
 }{
-	Label:   {regular, 28},
-	Title:   {bold, 42},
-	Heading: {bold, 29},
-	Small:   {regular, 25},
-	Caution: {bold, 24},
-	Key:     {bold, 28},
-	Figures: {mono, 25},
+	Label:   {Regular, 28},
+	Title:   {Bold, 42},
+	Heading: {Bold, 29},
+	Small:   {Regular, 25},
+	Caution: {Bold, 24},
+	Key:     {Bold, 28},
+	Figures: {Mono, 25},
+}
+
+// Font is one of the Go fonts.
+type Font int
+
+// The fonts.
+const (
+	Regular Font = iota
+	Bold
+	Mono
+)
+
+// TTF is the font as a TrueType file.
+func (f Font) TTF() []byte {
+	return [...][]byte{Regular: goregular.TTF, Bold: gobold.TTF, Mono: gomono.TTF}[f]
+}
+
+func (f Font) face() *sfnt.Font {
+	return [...]func() *sfnt.Font{Regular: regular, Bold: bold, Mono: mono}[f]()
 }
 
 var (
@@ -165,7 +184,7 @@ func (c *Canvas) size(role Role) float64 { return c.U(roles[role].size) }
 
 // Measure is the width and the height in pixels of the box of a text.
 func (c *Canvas) Measure(text string, role Role) (w, h float64) {
-	for _, g := range c.faces.letters(roles[role].font(), text) {
+	for _, g := range c.faces.letters(roles[role].font.face(), text) {
 		w += g.advance
 	}
 	return w * c.size(role), lineBox * c.size(role)
@@ -232,13 +251,11 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	if l.Size > 0 {
 		w, h, size = l.Size*w, l.Size*h, l.Size*size
 	}
-	x0, y0 := -l.AnchorX*w, -l.AnchorY*h
-	if l.Angle == 0 { // upright text stands on whole pixels, which keeps the feet of the letters sharp
-		p.Y = math.Round(p.Y+y0+ascent*size) - y0 - ascent*size
+	words := Words{
+		Text: text, Font: roles[l.Role].font, Size: size, At: p, Right: -l.AnchorX * w, Down: -l.AnchorY * h, Angle: l.Angle,
 	}
-	sin, cos := math.Sincos(l.Angle)
-	place := func(x, y float64) Point {
-		return Point{X: p.X + (x0+x)*cos + (y0+y)*sin, Y: p.Y - (x0+x)*sin + (y0+y)*cos}
+	if l.Angle == 0 { // upright text stands on whole pixels, which keeps the feet of the letters sharp
+		words.At.Y = math.Round(p.Y+words.Down+ascent*size) - words.Down - ascent*size
 	}
 	padX, padY := 0.0, 0.0
 	switch l.Backing {
@@ -247,7 +264,9 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	case Halo:
 		padX, padY = c.U(haloWidth), 0
 	}
-	corners := []Point{place(-padX, -padY), place(w+padX, -padY), place(w+padX, h+padY), place(-padX, h+padY)}
+	corners := []Point{
+		words.Place(-padX, -padY), words.Place(w+padX, -padY), words.Place(w+padX, h+padY), words.Place(-padX, h+padY),
+	}
 	if l.Backing == Plate {
 		if l.Angle == 0 {
 			c.Box(Rect{corners[0].X, corners[0].Y, corners[2].X, corners[2].Y}, 5, c.Theme.Plate, Pen{Colour: c.Theme.PlateEdge, Width: 1})
@@ -263,60 +282,18 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 			colour = c.Theme.Caution
 		}
 	}
-	path := func() {
-		x := 0.0
-		for _, g := range c.faces.letters(roles[l.Role].font(), text) {
-			c.outline(g, func(q fixedpoint.Point26_6) Point {
-				return place(x+float64(q.X)/64/em*size, ascent*size+float64(q.Y)/64/em*size)
-			})
-			x += g.advance * size
-		}
-	}
 	if box := bounds(corners); !box.Overlaps(c.Bounds) {
 		return box
 	}
 	if l.Backing == Halo {
-		x := 0.0
-		for _, g := range c.faces.letters(roles[l.Role].font(), text) { // a line seen in a gap between words reads as a dash
-			if len(g.segments) == 0 {
-				top, foot := (ascent-0.8*capHeight)*size, (ascent-0.1*capHeight)*size
-				c.Fill(c.Theme.Background, []Point{place(x, top), place(x+g.advance*size, top), place(x+g.advance*size, foot), place(x, foot)})
-			}
-			x += g.advance * size
-		}
-		path()
-		c.dc.SetDash()
-		c.dc.SetLineJoinRound()
-		c.dc.SetLineWidth(2 * c.U(haloWidth))
-		c.dc.SetColor(c.Theme.Background)
-		c.dc.Stroke()
+		words.Halo, words.HaloColour = c.U(haloWidth), c.Theme.Background
 	}
-	path()
-	c.dc.SetFillRuleWinding()
-	c.dc.SetColor(colour)
-	c.dc.Fill()
+	words.Colour = colour
+	c.surface.Words(words)
 	return bounds(corners)
 }
 
 const haloWidth = 3 // units, on every side of a stroke of the letters
-
-func (c *Canvas) outline(g *glyph, place func(fixedpoint.Point26_6) Point) {
-	for _, s := range g.segments {
-		a, b, d := place(s.Args[0]), place(s.Args[1]), place(s.Args[2])
-		switch s.Op {
-		case sfnt.SegmentOpMoveTo:
-			c.dc.ClosePath()
-			c.dc.MoveTo(a.X, a.Y)
-		case sfnt.SegmentOpLineTo:
-			c.dc.LineTo(a.X, a.Y)
-		case sfnt.SegmentOpQuadTo:
-			c.dc.QuadraticTo(a.X, a.Y, b.X, b.Y)
-		case sfnt.SegmentOpCubeTo:
-			c.dc.CubicTo(a.X, a.Y, b.X, b.Y, d.X, d.Y)
-		}
-	}
-	c.dc.ClosePath()
-}
 
 // bounds is the upright rectangle around points.
 func bounds(ps []Point) Rect {

@@ -98,12 +98,11 @@ func farSlope(site *geometry.Site, eye r3.Vec) float64 {
 // paintView paints the view row by row, and tells whether any of it is not black.
 func (c *Canvas) paintView(v *DriverView, s Subject, land *landscape, posts []post, body *bodyView, e exposure) bool {
 	table := newShades()
-	x0, x1 := int(v.Box.X0), int(v.Box.X1)
-	y0 := int(v.Box.Y0)
+	x0, x1, y0 := int(v.Box.X0), int(v.Box.X1), int(v.Box.Y0)
 	perLux, onLine := s.Reflectance/math.Pi, lineReflectance/math.Pi
 	lit := make([]bool, int(v.Box.Y1)-y0)
-	rows(len(lit), func(row int) {
-		y := float64(y0+row) + 0.5
+	c.Pixels(v.Box, func(row int, out []uint8) {
+		y := float64(row) + 0.5
 		up := v.up(y)
 		light := make([]float64, x1-x0)    // cd/m²
 		distance := make([]float64, x1-x0) // m ahead of the eye
@@ -139,11 +138,10 @@ func (c *Canvas) paintView(v *DriverView, s Subject, land *landscape, posts []po
 		body.paint(len(rgb), x0, y, distance, func(i int, share, luminance float64) {
 			rgb[i] = table.of(e.share(light[i] + share*(luminance-light[i])))
 		})
-		out := c.pixels.Pix[c.pixels.PixOffset(x0, y0+row):]
 		for i, v := range rgb {
 			px := out[4*i : 4*i+4 : 4*i+4]
 			px[0], px[1], px[2], px[3] = v.R, v.G, v.B, 255
-			lit[row] = lit[row] || v.G > 0
+			lit[row-y0] = lit[row-y0] || v.G > 0
 		}
 	})
 	return slices.Contains(lit, true)
