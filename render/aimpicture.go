@@ -44,54 +44,51 @@ type AimOptions struct {
 
 // AimPicture draws a rig before and after aiming. The plans of the view are those two. It stops early, with the
 // context's error, when the context ends.
-func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canvas, CompareView, error) {
+func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canvas, error) {
+	c, _, err := drawAim(ctx, a, theme, o)
+	return c, err
+}
+
+func drawAim(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canvas, compareLayout, error) {
 	if len(a.Before.Scene.Lamps) != len(a.After.Scene.Lamps) {
-		return nil, CompareView{}, fmt.Errorf("aiming: %d lamps before and %d after: both need the same lamps",
+		return nil, compareLayout{}, fmt.Errorf("aiming: %d lamps before and %d after: both need the same lamps",
 			len(a.Before.Scene.Lamps), len(a.After.Scene.Lamps))
 	}
 	e, err := a.extent(ctx)
 	if err != nil {
-		return nil, CompareView{}, err
+		return nil, compareLayout{}, err
 	}
-	r, err := ruler(o.Width, theme)
+	page, err := NewPage(o.Width, theme)
 	if err != nil {
-		return nil, CompareView{}, err
-	}
-	frame := page{
-		title: a.Before.Rig, details: a.Before.details("aim before and after: light on the ground from above, on one scale"),
-		levels: true, caution: offRoad,
-		signs: "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. " +
-			"Tilts are down from level.",
-	}
-	if len(a.Limits) > 0 {
-		frame.signs += " Crossed circle: a place that must not get more light than allowed."
+		return nil, compareLayout{}, err
 	}
 	unit := a.Before.Units.Axis()
-	table := a.figures()
-	b := r.beside(2, e, unit)
-	_, heading := r.Measure("", Heading)
-	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(table, b.column)+r.U(8)+r.changesHeight(a))
-	c, labels, err := frame.around(r, room)
-	if err != nil {
-		return nil, CompareView{}, err
+	b := page.Ruler.beside(2, e, unit)
+	page.Add(TitleBlock(a.Before.Rig, a.Before.details("aim before and after: light on the ground from above, on one scale")), PageGap)
+	page.Add(headings([]string{"before", "after"}, b.columns), 0)
+	room := page.Add(Space(b.height), 6)
+	page.Add(FigureRows(a.figures(), b.columns), 8)
+	page.Add(a.changes(), PageGap)
+	page.Add(LevelStrip(lightRamp(theme)), PageGap)
+	signs := "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. " +
+		"Tilts are down from level."
+	if len(a.Limits) > 0 {
+		signs += " Crossed circle: a place that must not get more light than allowed."
 	}
-	view := CompareView{Labels: labels}
-	view.Plans = b.plans(Rect{room.X0, room.Y0 + heading, room.X1, room.Y0 + heading + b.height}, e, unit)
-	for i, title := range []string{"before", "after"} {
-		p := view.Plans[i]
-		t := c.Write(Point{X: p.Box.X0, Y: room.Y0}, title, Lettering{Role: Heading, Max: p.Box.W()})
-		view.Labels = append(view.Labels, Rect{t.X0, room.Y0, t.X1, room.Y0 + heading})
-		texts, err := c.drawAim(ctx, p, a, i)
+	page.Add(Paragraph(signs), signsGap)
+	c, labels, err := page.Draw(CautionLine(offRoad))
+	if err != nil {
+		return nil, compareLayout{}, err
+	}
+	view := compareLayout{Plans: b.plans(room, e, unit), Labels: labels}
+	for i, p := range view.Plans {
+		texts, err := c.drawAimPlan(ctx, p, a, i)
 		if err != nil {
-			return nil, CompareView{}, err
+			return nil, compareLayout{}, err
 		}
 		view.Labels = append(view.Labels, texts...)
 		c.sideAxes(p.Frame, i == 0)
 	}
-	y := view.Plans[0].Box.Y1 + b.bottom + c.U(6)
-	view.Labels = append(view.Labels, c.drawFigures(table, view.Plans, y)...)
-	y += c.figuresHeight(table, view.Plans[0].Box.W()) + c.U(8)
-	view.Labels = append(view.Labels, c.drawChanges(a, Rect{room.X0, y, room.X1, room.Y1})...)
 	return c, view, nil
 }
 
@@ -122,20 +119,20 @@ func (t *AimTarget) extent() geometry.Extent {
 const mostAsked = 20
 
 // figures are the rows under the plans.
-func (a *Aiming) figures() []figureRow {
-	var rows []figureRow
+func (a *Aiming) figures() []FigureRow {
+	var rows []FigureRow
 	if len(a.Targets) > 0 {
-		rows = append(rows, figureRow{"light asked for, in all", []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
+		rows = append(rows, FigureRow{"light asked for, in all", []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
 	}
 	for _, t := range a.Targets {
-		rows = append(rows, figureRow{t.Name, []string{units.Percent(t.Before), units.Percent(t.After)}})
+		rows = append(rows, FigureRow{t.Name, []string{units.Percent(t.Before), units.Percent(t.After)}})
 	}
 	for _, l := range a.Limits {
-		rows = append(rows, figureRow{l.Name, []string{l.words(l.Before), l.words(l.After)}})
+		rows = append(rows, FigureRow{l.Name, []string{l.words(l.Before), l.words(l.After)}})
 	}
 	if len(rows) > mostAsked {
 		more := fmt.Sprintf("and %d more, as in the table", len(rows)-mostAsked)
-		rows = append(rows[:mostAsked], figureRow{more, []string{"", ""}})
+		rows = append(rows[:mostAsked], FigureRow{more, []string{"", ""}})
 	}
 	return rows
 }
@@ -160,8 +157,8 @@ func lightLevel(lux float64) string {
 	return units.Fixed(lux, 0)
 }
 
-// drawAim draws a plan before (0) or after (1) aiming, and returns the boxes of its texts.
-func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts []Rect, err error) {
+// drawAimPlan draws a plan before (0) or after (1) aiming, and returns the boxes of its texts.
+func (c *Canvas) drawAimPlan(ctx context.Context, p Plan, a Aiming, when int) (texts []Rect, err error) {
 	s := [...]Subject{a.Before, a.After}[when]
 	isolux, err := c.drawLight(ctx, p, s.Scene)
 	if err != nil {
@@ -178,7 +175,7 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 		t := &a.Targets[i]
 		corners := p.corners(t.extent())
 		in.Outline(corners, Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
-		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, bounds(corners))
+		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, BoundsOf(corners))
 		far := p.Pixel(t.To, -t.HalfWidth) // right of it a text is beside the rectangle, not across it
 		share := [...]float64{t.Before, t.After}[when]
 		asked = append(asked, Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name, Priority: -i})
@@ -219,7 +216,7 @@ func (c *Canvas) drawAim(ctx context.Context, p Plan, a Aiming, when int) (texts
 	place(asked, Layout{Taken: append(c.marks(tags), taken...), Shy: targets})
 	place(words, Layout{Taken: taken, Shy: targets})
 	write(c.writeArcs(p, arcs, taken, outlines)...)
-	write(c.IsoluxTexts(p.Frame, isolux, taken)...)
+	write(c.WriteLevels(isolux, taken)...)
 	return texts, nil
 }
 
@@ -241,50 +238,38 @@ func (c *Canvas) drawMoves(p Plan, a Aiming) {
 	}
 }
 
-// What is to be turned, lamp by lamp: in two columns, the name above the change.
-
-// changeRows is how many rows the changes have, at most as many as a key.
-func (c *Canvas) changeRows(a Aiming) (shown, rows int) {
-	_, keyH := c.KeySize()
-	shown = min(len(a.After.Scene.Lamps), 2*int(c.U(mostKey)/keyH))
-	return shown, (shown + 1) / 2
-}
-
-func (c *Canvas) changesHeight(a Aiming) float64 {
-	_, keyH := c.KeySize()
-	shown, rows := c.changeRows(a)
-	if shown < len(a.After.Scene.Lamps) {
-		rows++
-	}
-	return float64(rows) * (keyH + c.U(4))
-}
-
-func (c *Canvas) drawChanges(a Aiming, room Rect) (texts []Rect) {
-	keyW, keyH := c.KeySize()
-	pitch := keyH + c.U(4)
-	columns := room.Columns(2, c.U(columnGap))
-	shown, rows := c.changeRows(a)
-	for i := range shown {
-		column := columns[i/rows]
-		y := column.Y0 + (float64(i%rows)+0.5)*pitch
+// changes is what is to be turned, lamp by lamp: in two columns, the name above the change. There are at most as many rows as
+// in a key.
+func (a *Aiming) changes() Flow {
+	return func(c *Canvas, at Point, width float64) (bottom float64, texts []Rect) {
+		keyW, keyH := c.KeySize()
+		pitch := keyH + c.U(4)
+		columns := Rect{at.X, at.Y, at.X + width, at.Y}.Columns(2, c.U(columnGap))
 		s := a.After
-		c.Key(Point{X: column.X0 + keyW/2, Y: y}, s.style(i))
-		x := column.X0 + keyW + c.U(10)
-		c.Write(Point{X: x, Y: y}, s.Scene.Lamps[i].Name, Lettering{AnchorY: 0.95, Max: column.X1 - x})
-		text, changed := change(a.Before.Scene.Lamps[i].Aim, s.Scene.Lamps[i].Aim)
-		l := Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.05, Max: column.X1 - x}
-		if changed {
-			l.Role, l.Colour = Caution, c.Theme.Ink
+		shown := min(len(s.Scene.Lamps), 2*int(c.U(MostKey)/keyH))
+		rows := (shown + 1) / 2
+		for i := range shown {
+			column := columns[i/rows]
+			y := column.Y0 + (float64(i%rows)+0.5)*pitch
+			c.Key(Point{X: column.X0 + keyW/2, Y: y}, s.style(i))
+			x := column.X0 + keyW + c.U(10)
+			c.Write(Point{X: x, Y: y}, s.Scene.Lamps[i].Name, Lettering{AnchorY: 0.95, Max: column.X1 - x})
+			text, changed := change(a.Before.Scene.Lamps[i].Aim, s.Scene.Lamps[i].Aim)
+			l := Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.05, Max: column.X1 - x}
+			if changed {
+				l.Role, l.Colour = Caution, c.Theme.Ink
+			}
+			c.Write(Point{X: x, Y: y}, text, l)
+			texts = append(texts, Rect{column.X0, y - keyH/2, column.X1, y + keyH/2})
 		}
-		c.Write(Point{X: x, Y: y}, text, l)
-		texts = append(texts, Rect{column.X0, y - keyH/2, column.X1, y + keyH/2})
+		if more := len(s.Scene.Lamps) - shown; more > 0 {
+			y := at.Y + (float64(rows)+0.5)*pitch
+			texts = append(texts, c.Write(Point{X: at.X, Y: y}, fmt.Sprintf(moreLamps, more),
+				Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5}))
+			rows++
+		}
+		return at.Y + float64(rows)*pitch, texts
 	}
-	if more := len(a.After.Scene.Lamps) - shown; more > 0 {
-		y := room.Y0 + (float64(rows)+0.5)*pitch
-		texts = append(texts, c.Write(Point{X: room.X0, Y: y}, fmt.Sprintf("and %d more lamps, as in the table", more),
-			Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5}))
-	}
-	return texts
 }
 
 // change is how an aim is changed, in words, and whether it is.

@@ -10,7 +10,7 @@ import (
 
 func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
 	a := aimed(trail())
-	c, v, err := AimPicture(context.Background(), a, Night(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, Night(), AimOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +47,7 @@ func TestAimPictureWritesBesideWhatWasAskedFor(t *testing.T) {
 		{Name: "near track", From: 3, To: 15, HalfWidth: 2, Before: 0.94, After: 0.98},
 		{Name: "stopping distance", From: 15, To: 63, HalfWidth: 2, Before: 0.66, After: 0.96},
 	}}
-	c, v, err := AimPicture(context.Background(), a, Night(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, Night(), AimOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,7 +107,7 @@ func TestLimitsInWords(t *testing.T) {
 func TestAimPictureRefuses(t *testing.T) {
 	a := aimed(trail())
 	a.After = awkward()[1]
-	if _, _, err := AimPicture(context.Background(), a, Night(), AimOptions{Width: 400}); err == nil {
+	if _, _, err := drawAim(context.Background(), a, Night(), AimOptions{Width: 400}); err == nil {
 		t.Error("eight lamps before and one after are drawn")
 	}
 }

@@ -30,14 +30,14 @@ func (c *Canvas) writeArcs(p Plan, radii []float64, avoid []Rect, lines [][]Poin
 		for _, r := range radii {
 			text := c.arcText(r, p.Across.Unit)
 			w, h := c.Measure(text, Small)
-			b := Around(p.Pixel(at(r)), w+c.U(2*haloWidth), h)
-			if !room.Contains(b) || overlapsAny(b, avoid) || overlapsAny(b, boxes) {
+			b := Around(p.Pixel(at(r)), w+c.U(2*HaloWidth), h)
+			if !room.Contains(b) || b.OverlapsAny(avoid) || b.OverlapsAny(boxes) {
 				continue
 			}
 			boxes, names = append(boxes, b), append(names, text)
 			worth++
 			for _, line := range lines {
-				if b.touches(line) {
+				if b.Touches(line) {
 					worth -= 0.6
 					break
 				}
@@ -71,16 +71,6 @@ func (c *Canvas) writeArcs(p Plan, radii []float64, avoid []Rect, lines [][]Poin
 		c.Write(b.Centre(), names[i], Lettering{Role: Small, Colour: c.Theme.Muted, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5})
 	}
 	return texts
-}
-
-// touches tells whether a line has a point within r.
-func (r Rect) touches(line []Point) bool {
-	for i := 1; i < len(line); i++ {
-		if r.crosses(line[i-1], line[i]) {
-			return true
-		}
-	}
-	return false
 }
 
 func (c *Canvas) arcText(radius float64, unit units.Unit) string {

@@ -58,7 +58,7 @@ func (c *Canvas) Axes(f Frame) Rect {
 
 	left, bottom := c.AxisRoom(f)
 	around := Rect{b.X0 - left, b.Y0, b.X1, b.Y1 + bottom}
-	write := func(p Point, text string, l Lettering) { around = around.union(c.Write(p, text, l)) }
+	write := func(p Point, text string, l Lettering) { around = around.Union(c.Write(p, text, l)) }
 	var marks [][]Point
 	text := Lettering{Role: Small, Colour: c.Theme.Muted}
 	long := func(t Tick) float64 {

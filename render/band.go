@@ -7,15 +7,15 @@ import (
 
 // Bands are light levels as filled areas: every pixel of a frame gets the colour of the band that its light falls in.
 
-// Bands fills the frame with the bands of a field of light (lx), straight between its samples on a logarithmic scale.
+// Bands fills the frame with the bands of a ramp that a field is in, straight between its samples on a logarithmic scale.
 // A pixel has the band of its middle. Where there is no data the picture stays as it is.
-func (c *Canvas) Bands(f Frame, lux *Grid) {
-	levels := make([]float64, len(c.Theme.Ramp.Levels))
-	for i, l := range c.Theme.Ramp.Levels {
+func (c *Canvas) Bands(f Frame, g *Grid, ramp Ramp) {
+	levels := make([]float64, len(ramp.Levels))
+	for i, l := range ramp.Levels {
 		levels[i] = math.Log(l)
 	}
-	bands := c.Theme.Ramp.Bands
-	c.Field(f, lux.Log(), func(v float64) color.RGBA {
+	bands := ramp.Bands
+	c.Field(f, ramp.log(g), func(v float64) color.RGBA {
 		i := 0
 		for i < len(levels) && v >= levels[i] {
 			i++
@@ -27,9 +27,9 @@ func (c *Canvas) Bands(f Frame, lux *Grid) {
 // Field fills the frame with a colour for every value of a field, linear between its samples. Colour is called from
 // several goroutines at a time, and never with NaN, where the picture stays as it is.
 func (c *Canvas) Field(f Frame, g *Grid, colour func(v float64) color.RGBA) {
-	area, _ := f.Box.within(c.Bounds)
-	x0, x1 := firstPixel(area.X0), firstPixel(area.X1)
-	y0, y1 := firstPixel(area.Y0), firstPixel(area.Y1)
+	area := f.Box.Within(c.Bounds)
+	x0, x1 := FirstPixel(area.X0), FirstPixel(area.X1)
+	y0, y1 := FirstPixel(area.Y0), FirstPixel(area.Y1)
 	if x0 >= x1 || y0 >= y1 {
 		return
 	}
@@ -75,6 +75,3 @@ func (c *Canvas) Field(f Frame, g *Grid, colour func(v float64) color.RGBA) {
 		}
 	})
 }
-
-// firstPixel is the first pixel whose middle is at v or beyond.
-func firstPixel(v float64) int { return int(math.Ceil(v - 0.5)) }

@@ -27,15 +27,15 @@ func TestBandsAreToScale(t *testing.T) {
 	for _, theme := range []Theme{Night(), Paper()} {
 		c := canvas(t, 800, 800, theme)
 		f := ringFrame(c)
-		c.Bands(f, Sample(f, 4, ringLight))
+		c.Bands(f, Sample(f, 4, ringLight), testRamp(c.Theme))
 		for m := 0.25; m < 30; m += 0.5 {
 			for _, at := range []Point{f.At(m, 0), f.At(-m, 0), f.At(0, m), f.At(0, -m), f.At(0.6*m, 0.8*m)} {
 				d := math.Hypot(f.AcrossAt(math.Floor(at.X)+0.5), f.UpAt(math.Floor(at.Y)+0.5))
 				lux := 1000 / (d*d + 1)
-				if nearLevel(theme.Ramp, lux, 0.02) {
+				if nearLevel(testRamp(theme), lux, 0.02) {
 					continue
 				}
-				if got, want := c.Image().RGBAAt(int(at.X), int(at.Y)), theme.Ramp.Colour(lux); got != want {
+				if got, want := c.Image().RGBAAt(int(at.X), int(at.Y)), testRamp(theme).colour(lux); got != want {
 					t.Errorf("%s: %.2f m from the middle is %v, want %v of %.1f lx", theme.Name, d, got, want, lux)
 				}
 			}
@@ -60,13 +60,13 @@ func TestIsoluxLineIsTheEdgeOfTheBands(t *testing.T) {
 	c := canvas(t, 1600, 1600, Night())
 	f := ringFrame(c)
 	grid := Sample(f, 5, ringLight)
-	c.Bands(f, grid)
+	c.Bands(f, grid, testRamp(c.Theme))
 	bands := append([]uint8(nil), c.Image().Pix...)
 	seen := 0
-	for _, line := range c.Isolux(f, grid) {
-		level := c.Theme.Ramp.Levels[line.Level]
+	for _, line := range c.Isolines(f, grid, testRamp(c.Theme)).lines {
+		level := testRamp(c.Theme).Levels[line.level]
 		want := math.Sqrt(1000/level - 1)
-		for _, p := range line.Points {
+		for _, p := range line.points {
 			d := math.Hypot(f.AcrossAt(p.X), f.UpAt(p.Y))
 			if math.Abs(d-want) > 0.02 {
 				t.Errorf("the %g lx line is at %.3f m, want %.3f", level, d, want)
@@ -77,8 +77,8 @@ func TestIsoluxLineIsTheEdgeOfTheBands(t *testing.T) {
 					continue
 				}
 				i := c.Image().PixOffset(int(q.X), int(q.Y))
-				if got := (color.RGBA{bands[i], bands[i+1], bands[i+2], 255}); got != c.Theme.Ramp.Bands[line.Level+side] {
-					t.Errorf("beside the %g lx line at %.1f m is %v, want band %d", level, d, got, line.Level+side)
+				if got := (color.RGBA{bands[i], bands[i+1], bands[i+2], 255}); got != testRamp(c.Theme).Bands[line.level+side] {
+					t.Errorf("beside the %g lx line at %.1f m is %v, want band %d", level, d, got, line.level+side)
 				}
 				seen++
 			}
@@ -93,8 +93,8 @@ func TestIsoluxLineIsTheEdgeOfTheBands(t *testing.T) {
 func TestBandsLeaveMissingDataAlone(t *testing.T) {
 	c := canvas(t, 400, 400, Paper())
 	f := Frame{Rect{0, 0, 400, 400}, Axis{From: 0, To: 40}, Axis{From: 0, To: 40}}
-	c.Bands(f, &Grid{NX: 3, NY: 2, X0: 10, Y0: 10, DX: 10, DY: 20, Values: []float64{50, 50, math.NaN(), 50, 50, math.NaN()}})
-	lit, bare := c.Theme.Ramp.Colour(50), c.Theme.Background
+	c.Bands(f, &Grid{NX: 3, NY: 2, X0: 10, Y0: 10, DX: 10, DY: 20, Values: []float64{50, 50, math.NaN(), 50, 50, math.NaN()}}, testRamp(c.Theme))
+	lit, bare := testRamp(c.Theme).colour(50), c.Theme.Background
 	for _, q := range []struct {
 		across, up float64
 		want       color.RGBA
@@ -103,20 +103,6 @@ func TestBandsLeaveMissingDataAlone(t *testing.T) {
 		if got := c.Image().RGBAAt(int(p.X), int(p.Y)); got != q.want {
 			t.Errorf("at %g, %g: %v, want %v", q.across, q.up, got, q.want)
 		}
-	}
-}
-
-func TestGridBetweenSamples(t *testing.T) {
-	g := &Grid{NX: 2, NY: 2, X0: 10, Y0: 20, DX: 2, DY: -4, Values: []float64{1, 3, 5, 11}}
-	for _, c := range []struct{ x, y, want float64 }{
-		{10, 20, 1}, {12, 20, 3}, {10, 16, 5}, {12, 16, 11}, {11, 20, 2}, {10, 18, 3}, {11, 18, 5}, // the mean of the four
-	} {
-		if got := g.At(c.x, c.y); math.Abs(got-c.want) > 1e-12 {
-			t.Errorf("at %g, %g: %g, want %g", c.x, c.y, got, c.want)
-		}
-	}
-	if got := g.At(9.9, 18); !math.IsNaN(got) {
-		t.Errorf("outside: %g, want NaN", got)
 	}
 }
 
@@ -155,7 +141,7 @@ func BenchmarkBands(b *testing.B) {
 			grid := Sample(f, c.U(4), ringLight)
 			b.SetBytes(int64(width * width * 5 / 8))
 			for b.Loop() {
-				c.Bands(f, grid)
+				c.Bands(f, grid, testRamp(c.Theme))
 			}
 		})
 	}
@@ -166,7 +152,7 @@ func BenchmarkIsolux(b *testing.B) {
 	f := Filling(c.Bounds, Axis{From: -10, To: 90}, Axis{From: -30, To: 30}, 1)
 	grid := Sample(f, 4, ringLight)
 	for b.Loop() {
-		c.IsoluxTexts(f, c.Isolux(f, grid), nil)
+		c.WriteLevels(c.Isolines(f, grid, testRamp(c.Theme)), nil)
 	}
 }
 

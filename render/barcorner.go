@@ -11,7 +11,7 @@ func (c *Canvas) cornerForScaleBar(f Frame, box Rect, avoid []Rect) Rect {
 	top, bottom := in.Y0, in.Y1-size.H()
 	at := func(x, y float64) Rect { return Rect{x, y, x + size.W(), y + size.H()} }
 	for _, r := range []Rect{at(left, bottom), at(left, top), at(right, bottom), at(right, top)} {
-		if !overlapsAny(r, avoid) {
+		if !r.OverlapsAny(avoid) {
 			return r
 		}
 	}

@@ -13,7 +13,7 @@ import (
 
 // bodyView is the boxes of the body as they are seen.
 type bodyView struct {
-	view  *DriverView
+	view  *perspective
 	site  *geometry.Site
 	boxes []bodyBox
 }
@@ -62,7 +62,7 @@ func faceAxes(number int) (u, v func(p r3.Vec) float64) {
 // neighbour there may be the edge of a shadow between, and each place is worked out by itself: edges are straight.
 const faceStep, faceEdge = 6, 2
 
-func newBodyView(scene *geometry.Scene, v *DriverView, unit float64) *bodyView {
+func newBodyView(scene *geometry.Scene, v *perspective, unit float64) *bodyView {
 	b := &bodyView{view: v, site: scene.Site}
 	eye := scene.Site.Attitude.Parked(v.Eye)
 	for _, box := range scene.Site.Body {
@@ -193,7 +193,7 @@ func (f *face) light(scene *geometry.Scene, box *geometry.Box, number int, step 
 	att := scene.Site.Attitude
 	normal = r3.Sub(att.Driven(normal), att.Driven(r3.Vec{}))
 	f.exactly = func(parked r3.Vec) float64 { return scene.Lux(att.Driven(parked), normal) }
-	rows(f.ny, func(j int) {
+	Rows(f.ny, func(j int) {
 		start := sample(0, j)
 		scene.AddRow(f.lux[j*f.nx:(j+1)*f.nx], geometry.Row{Start: start, Step: r3.Sub(sample(1, j), start), Normal: normal})
 	})

@@ -19,7 +19,7 @@ type callout struct {
 var calloutSizes = [...]float64{1, 0.8, 0.6}
 
 // sized is a canvas on which type, lines and key plates are so many times as large.
-func (c *Canvas) sized(times float64) *Canvas {
+func (c *Canvas) Scaled(times float64) *Canvas {
 	s := *c
 	s.unit *= times
 	return &s
@@ -29,7 +29,7 @@ func (c *Canvas) sized(times float64) *Canvas {
 // returns their boxes, and false if even the smallest plates do not fit.
 func (c *Canvas) callOut(lamps []callout, above, below Rect) (boxes []Rect, ok bool) {
 	for _, size := range calloutSizes {
-		s := c.sized(size)
+		s := c.Scaled(size)
 		w, h := s.KeySize()
 		gap := s.U(2)
 		if h > above.H() || h > below.H() {

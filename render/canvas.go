@@ -62,6 +62,9 @@ func pixelsOf(r Rect) image.Rectangle {
 	return image.Rectangle{image.Pt(round(r.X0), round(r.Y0)), image.Pt(round(r.X1), round(r.Y1))}
 }
 
+// FirstPixel is the first pixel whose middle is at v or beyond.
+func FirstPixel(v float64) int { return int(math.Ceil(v - 0.5)) }
+
 func round(v float64) int { return int(math.Round(max(-1e6, min(1e6, v)))) }
 
 // Pen is how a line is drawn. Widths and dashes are in units.
@@ -99,7 +102,7 @@ func (c *Canvas) stroke(lines [][]Point, pen Pen) {
 	room := c.Bounds.Inset(-c.U(2*(pen.Width+2*pen.Casing)) - 16)
 	var path Path
 	for _, line := range lines {
-		for _, part := range room.cutLine(line) {
+		for _, part := range room.CutLine(line) {
 			path = path.polyline(part, false)
 		}
 	}
@@ -133,22 +136,16 @@ func (c *Canvas) Fill(colour color.RGBA, areas ...[]Point) {
 // Box draws an upright rectangle with corners of the given radius (units), filled unless fill is transparent, outlined
 // unless the pen has no width.
 func (c *Canvas) Box(r Rect, radius float64, fill color.RGBA, pen Pen) {
-	r, _ = r.within(c.Bounds.Inset(-c.U(radius+pen.Width) - 16))
+	r = r.Within(c.Bounds.Inset(-c.U(radius+pen.Width) - 16))
 	if !(r.W() > 0 && r.H() > 0) { // also when not a number
 		return
 	}
 	c.shape(rounded(r, min(c.U(radius), r.W()/2, r.H()/2)), fill, pen)
 }
 
-// within is the part of r in room, and whether that is all of r.
-func (r Rect) within(room Rect) (Rect, bool) {
-	cut := Rect{max(r.X0, room.X0), max(r.Y0, room.Y0), min(r.X1, room.X1), min(r.Y1, room.Y1)}
-	return cut, cut == r
-}
-
 // Disc draws a circle of the given radius (units) about p.
 func (c *Canvas) Disc(p Point, radius float64, fill color.RGBA, pen Pen) {
-	if !finite(p) || !c.Bounds.Inset(-c.U(radius+pen.Width)-16).Has(p) {
+	if !Finite(p) || !c.Bounds.Inset(-c.U(radius+pen.Width)-16).Has(p) {
 		return
 	}
 	c.shape(append(Path(nil).arc(p, c.U(radius), 0, 2*math.Pi), Segment{Kind: ClosePath}), fill, pen)
@@ -174,7 +171,7 @@ func (c *Canvas) Pixels(r Rect, paint func(y int, row []uint8)) {
 func (c *Canvas) Arrow(a, b Point, pen Pen) {
 	d := Point{X: b.X - a.X, Y: b.Y - a.Y}
 	length := math.Hypot(d.X, d.Y)
-	if !finite(a) || !finite(b) || length == 0 {
+	if !Finite(a) || !Finite(b) || length == 0 {
 		return
 	}
 	head := min(c.U(max(14, 5*pen.Width)), length)

@@ -129,7 +129,7 @@ func TestInside(t *testing.T) {
 	for _, nothing := range []Rect{{-100, -100, -50, -50}, {500, 0, 600, 200}, {20, 20, 20, 20}, {30, 30, 10, 10}} {
 		c := canvas(t, 400, 200, Night())
 		draw(c.Inside(nothing))
-		c.Inside(nothing).Bands(Frame{c.Bounds, Axis{To: 1}, Axis{To: 1}}, &Grid{NX: 2, NY: 2, DX: 1, DY: 1, Values: []float64{9, 9, 9, 9}})
+		c.Inside(nothing).Bands(Frame{c.Bounds, Axis{To: 1}, Axis{To: 1}}, &Grid{NX: 2, NY: 2, DX: 1, DY: 1, Values: []float64{9, 9, 9, 9}}, testRamp(c.Theme))
 		if box := changed(c); box != (Rect{}) {
 			t.Errorf("inside %v: drawn at %v", nothing, box)
 		}

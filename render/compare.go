@@ -26,9 +26,9 @@ type CompareOptions struct {
 	Ahead, Behind, Side float64 // m from the bumper that are to be seen at least, Side to either side
 }
 
-// CompareView is what a comparison shows, to ask it questions: the plan of each subject, and the boxes (px) of all that
+// compareLayout is what a comparison shows, to ask it questions: the plan of each subject, and the boxes (px) of all that
 // is written.
-type CompareView struct {
+type compareLayout struct {
 	Plans  []Plan
 	Labels []Rect
 }
@@ -37,54 +37,56 @@ type CompareView struct {
 const leastColumn, mostColumn, columnGap = 520, 1150, 36
 
 // Compare draws two to four subjects side by side. It stops early, with the context's error, when the context ends.
-func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOptions) (*Canvas, CompareView, error) {
+func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOptions) (*Canvas, error) {
+	c, _, err := drawCompare(ctx, columns, theme, o)
+	return c, err
+}
+
+func drawCompare(ctx context.Context, columns []Column, theme Theme, o CompareOptions) (*Canvas, compareLayout, error) {
 	if len(columns) < 2 || len(columns) > 4 {
-		return nil, CompareView{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
+		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
 	}
 	e := nowhere()
 	for i := range columns {
 		g, err := columns[i].ground(ctx)
 		if err != nil {
-			return nil, CompareView{}, err
+			return nil, compareLayout{}, err
 		}
 		e = joined(e, g)
 	}
 	e = TopOptions{Ahead: o.Ahead, Behind: o.Behind, Side: o.Side}.widen(withRoom(e))
-	r, err := ruler(o.Width, theme)
+	page, err := NewPage(o.Width, theme)
 	if err != nil {
-		return nil, CompareView{}, err
+		return nil, compareLayout{}, err
 	}
+	r := page.Ruler
 	unit := columns[0].Units.Axis()
 	title, titles := comparedTitles(columns)
 	if o.Title != "" {
 		title = o.Title
 	}
-	frame := page{
-		title: title, details: "light on the ground from above, all on one scale", levels: true, caution: offRoad,
-		signs: "Bold: where they differ. Reach: how far ahead an upright thing " + columns[0].length(geometry.ObjectHeight) +
-			" above the ground still gets so much light.",
-	}
 	table, err := figureRows(columns)
 	if err != nil {
-		return nil, CompareView{}, err
+		return nil, compareLayout{}, err
 	}
+	page.Add(TitleBlock(title, "light on the ground from above, all on one scale"), PageGap)
 	b := r.beside(len(columns), e, unit)
-	_, heading := r.Measure("", Heading)
-	room := frame.room(r, heading+b.height+r.U(6)+r.figuresHeight(table, b.column))
-	c, labels, err := frame.around(r, room)
+	page.Add(headings(titles, b.columns), 0)
+	room := page.Add(Space(b.height), 6)
+	page.Add(FigureRows(table, b.columns), PageGap)
+	page.Add(LevelStrip(lightRamp(theme)), PageGap)
+	page.Add(Paragraph("Bold: where they differ. Reach: how far ahead an upright thing "+columns[0].length(geometry.ObjectHeight)+
+		" above the ground still gets so much light."), signsGap)
+	c, labels, err := page.Draw(CautionLine(offRoad))
 	if err != nil {
-		return nil, CompareView{}, err
+		return nil, compareLayout{}, err
 	}
-	view := CompareView{Labels: labels}
-	plans := b.plans(Rect{room.X0, room.Y0 + heading, room.X1, room.Y0 + heading + b.height}, e, unit)
-	for i, p := range plans {
+	view := compareLayout{Plans: b.plans(room, e, unit), Labels: labels}
+	for i, p := range view.Plans {
 		s := columns[i].Subject
-		view.Plans = append(view.Plans, p)
-		title := c.Write(Point{X: p.Box.X0, Y: room.Y0}, titles[i], Lettering{Role: Heading, Max: p.Box.W()})
-		view.Labels = append(view.Labels, Rect{title.X0, room.Y0, title.X1, room.Y0 + heading})
 		isolux, err := c.drawLight(ctx, p, s.Scene)
 		if err != nil {
-			return nil, CompareView{}, err
+			return nil, compareLayout{}, err
 		}
 		arcs := c.drawArcs(p)
 		taken := []Rect{c.drawVehicle(p, s)}
@@ -95,11 +97,30 @@ func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOption
 		}
 		write(c.drawReach(p, s, taken))
 		write(c.writeArcs(p, arcs, taken, nil))
-		write(c.IsoluxTexts(p.Frame, isolux, taken))
+		write(c.WriteLevels(isolux, taken))
 		c.sideAxes(p.Frame, i == 0)
 	}
-	view.Labels = append(view.Labels, c.drawFigures(table, plans, plans[0].Box.Y1+b.bottom+c.U(6))...)
 	return c, view, nil
+}
+
+// figureRows are the figures of columns by row.
+func figureRows(columns []Column) ([]FigureRow, error) {
+	rows := make([]FigureRow, len(columns[0].Figures))
+	for i := range columns {
+		if len(columns[i].Figures) != len(rows) {
+			return nil, fmt.Errorf("column %d: %d figures where the first has %d: all need the same ones",
+				i+1, len(columns[i].Figures), len(rows))
+		}
+		for k, f := range columns[i].Figures {
+			if i == 0 {
+				rows[k].Label = f[0]
+			} else if f[0] != rows[k].Label {
+				return nil, fmt.Errorf("column %d: figure %q where the first has %q: all need the same ones", i+1, f[0], rows[k].Label)
+			}
+			rows[k].Values = append(rows[k].Values, f[1])
+		}
+	}
+	return rows, nil
 }
 
 // comparedTitles are the title of a comparison, and of each column what tells it from the others.
@@ -129,25 +150,40 @@ func comparedTitles(columns []Column) (title string, titles []string) {
 	return title, titles
 }
 
+// headings are the titles of columns.
+func headings(titles []string, columns func(Rect) []Rect) Flow {
+	return func(c *Canvas, at Point, width float64) (bottom float64, texts []Rect) {
+		_, h := c.Measure("", Heading)
+		for i, column := range columns(Rect{at.X, at.Y, at.X + width, at.Y}) {
+			t := c.Write(Point{X: column.X0, Y: at.Y}, titles[i], Lettering{Role: Heading, Max: column.W()})
+			texts = append(texts, Rect{t.X0, at.Y, t.X1, at.Y + h})
+		}
+		return at.Y + h, texts
+	}
+}
+
 // beside is how plans of one scale stand side by side.
 type beside struct {
 	n                    int
 	left, bottom, height float64 // px: of the figures of the axes, and of all
-	column, gap          float64 // px: how wide they are, and what is between them
+	gap                  float64 // px: between them
 }
 
 func (c *Canvas) beside(n int, e geometry.Extent, unit units.Unit) beside {
 	b := beside{n: n, gap: c.U(columnGap)}
 	width := c.Page().W()
 	b.left, b.bottom = c.AxisRoom(newPlan(Rect{0, 0, width / float64(n), c.U(mostColumn)}, e, true, unit).Frame)
-	b.column = Rect{b.left, 0, width, 0}.Columns(n, b.gap)[0].W()
-	b.height = b.bottom + min(max(b.column*(e.Ahead-e.Behind)/(e.Left-e.Right), c.U(leastColumn)), c.U(mostColumn))
+	column := b.columns(Rect{X1: width})[0].W()
+	b.height = b.bottom + min(max(column*(e.Ahead-e.Behind)/(e.Left-e.Right), c.U(leastColumn)), c.U(mostColumn))
 	return b
 }
 
+// columns are the parts of a room that the plans have, without the figures of their axes.
+func (b beside) columns(room Rect) []Rect { return room.Trim(b.left, 0, 0, 0).Columns(b.n, b.gap) }
+
 // plans are those in a room, of one extent to the last digit.
 func (b beside) plans(room Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
-	for i, column := range room.Trim(b.left, 0, 0, b.bottom).Columns(b.n, b.gap) {
+	for i, column := range b.columns(room.Trim(0, 0, 0, b.bottom)) {
 		p := newPlan(column, e, true, unit)
 		p.Across.Title = "from the centreline"
 		if i > 0 {
@@ -184,10 +220,10 @@ func (c *Canvas) drawReach(p Plan, s Subject, avoid []Rect) (texts []Rect) {
 			const half = 0.2 // rad
 			in.Line(p.Arc(Point{}, reach, math.Pi/2-half, math.Pi/2+half), Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
 		}
-		box := Rect{at.X, y, at.X, y + h + c.U(2*platePadY)}
-		for overlapsAny(Rect{p.Box.X0, box.Y0, p.Box.X1, box.Y1}, append(avoid, texts...)) {
+		box := Rect{at.X, y, at.X, y + h + c.U(2*PlatePadY)}
+		for (Rect{p.Box.X0, box.Y0, p.Box.X1, box.Y1}).OverlapsAny(append(avoid, texts...)) {
 			y += h / 4
-			box.Y0, box.Y1 = y, y+h+c.U(2*platePadY)
+			box.Y0, box.Y1 = y, y+h+c.U(2*PlatePadY)
 			if box.Y1 > p.Box.Y1 {
 				break
 			}
@@ -195,7 +231,7 @@ func (c *Canvas) drawReach(p Plan, s Subject, avoid []Rect) (texts []Rect) {
 		if box.Y1 > p.Box.Y1 {
 			continue
 		}
-		texts = append(texts, c.Write(Point{X: at.X, Y: y + c.U(platePadY)}, text, l))
+		texts = append(texts, c.Write(Point{X: at.X, Y: y + c.U(PlatePadY)}, text, l))
 	}
 	return texts
 }

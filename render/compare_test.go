@@ -9,7 +9,7 @@ import (
 
 func TestCompareIsOnOneScale(t *testing.T) {
 	columns := []Column{{Subject: awkward()[0]}, {Subject: awkward()[5]}, {Subject: awkward()[7]}}
-	c, v, err := Compare(context.Background(), columns, Night(), CompareOptions{Width: 1200})
+	c, v, err := drawCompare(context.Background(), columns, Night(), CompareOptions{Width: 1200})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +40,7 @@ func TestCompareRefuses(t *testing.T) {
 		{[]Column{figures([2]string{"reach", "1 m"}), one}, "same ones"},
 		{[]Column{figures([2]string{"reach", "1 m"}), figures([2]string{"area", "1 m²"})}, `"area" where the first has "reach"`},
 	} {
-		if _, _, err := Compare(context.Background(), test.columns, Night(), CompareOptions{Width: 400}); err == nil || !strings.Contains(err.Error(), test.want) {
+		if _, _, err := drawCompare(context.Background(), test.columns, Night(), CompareOptions{Width: 400}); err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%d columns: %v, want %q", len(test.columns), err, test.want)
 		}
 	}
@@ -91,7 +91,7 @@ func TestFiguresOfNarrowColumnsAreWrittenInFull(t *testing.T) {
 			columns = append(columns, Column{Subject: awkward()[1], Figures: [][2]string{{label, value}, {"lamps", "4"}}})
 		}
 		for _, width := range []int{400, 1600} {
-			c, v, err := Compare(context.Background(), columns, Night(), CompareOptions{Width: width})
+			c, v, err := drawCompare(context.Background(), columns, Night(), CompareOptions{Width: width})
 			if err != nil {
 				t.Fatal(err)
 			}

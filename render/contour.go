@@ -205,7 +205,7 @@ func Spots(line []Point, length, height float64, within Rect, avoid []Rect) []Sp
 			angle += math.Pi
 		}
 		box := turned(mid, length, height, angle)
-		if !within.Contains(box) || overlapsAny(box, avoid) {
+		if !within.Contains(box) || box.OverlapsAny(avoid) {
 			continue
 		}
 		spots = append(spots, Spot{mid, angle, bend/length + 0.02*math.Abs(s+length/2-total/2)/total})
@@ -219,13 +219,4 @@ func turned(mid Point, w, h, angle float64) Rect {
 	sin, cos := math.Sincos(angle)
 	sin, cos = math.Abs(sin), math.Abs(cos)
 	return Around(mid, w*cos+h*sin, w*sin+h*cos)
-}
-
-func overlapsAny(r Rect, rs []Rect) bool {
-	for _, s := range rs {
-		if r.Overlaps(s) {
-			return true
-		}
-	}
-	return false
 }

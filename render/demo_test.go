@@ -57,13 +57,18 @@ func mockPicture(t testing.TB, theme Theme, width int, unit units.Unit, n int) *
 	for i, l := range lamps {
 		key = append(key, KeyEntry{StyleOf(i + 1), l.name, fmt.Sprintf("%g° down", l.tilt)})
 	}
-	page := c.Page()
-	title := c.TitleBlock("A vehicle with rather many lamps", "scene trail · ground light from above · driven, nose up 0.8°")
-	foot := c.CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp.")
-	keyHeight := c.LampKeyHeight(page.W(), key)
-	c.LampKey(Point{X: page.X0, Y: foot.Y0 - keyHeight - c.U(8)}, page.W(), key)
-	strip := foot.Y0 - keyHeight - c.LevelStripHeight() - c.U(28)
-	c.LevelStrip(Point{X: page.X0, Y: strip}, page.W())
+	page, foot := c.Page(), CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp.")
+	put := func(b Box, y float64) Rect {
+		in := Rect{page.X0, y, page.X1, y + b.Height(c, page.W())}
+		b.Draw(c, in)
+		return in
+	}
+	title := put(TitleBlock("A vehicle with rather many lamps", "scene trail · ground light from above · driven, nose up 0.8°"), page.Y0)
+	y := put(foot, page.Y1-foot.Height(c, page.W())).Y0
+	lampKey := KeyBox(key, "and %d more")
+	y = put(lampKey, y-lampKey.Height(c, page.W())-c.U(8)).Y0
+	levels := LevelStrip(testRamp(theme))
+	strip := put(levels, y-levels.Height(c, page.W())-c.U(20)).Y0
 
 	across := Axis{From: -10, To: 80, Unit: unit, Title: "ahead of the bumper"}
 	up := Axis{From: -20, To: 20, Unit: unit, Title: "to the left"}
@@ -78,8 +83,8 @@ func mockPicture(t testing.TB, theme Theme, width int, unit units.Unit, n int) *
 			}
 		}
 	})
-	c.Bands(f, lux)
-	isolux := c.Isolux(f, lux)
+	c.Bands(f, lux, testRamp(theme))
+	isolux := c.Isolines(f, lux, testRamp(theme))
 	c.Grid(f)
 	in := c.Inside(f.Box)
 	var taken []Rect
@@ -90,7 +95,7 @@ func mockPicture(t testing.TB, theme Theme, width int, unit units.Unit, n int) *
 	body := []Point{{X: 0, Y: -0.95}, {X: 0, Y: 0.95}, {X: -5.2, Y: 0.95}, {X: -5.2, Y: -0.95}}
 	c.Fill(theme.Vehicle, f.Map(body))
 	c.Outline(f.Map(body), Pen{Colour: theme.VehicleEdge, Width: 2})
-	taken = append(taken, bounds(f.Map(body)))
+	taken = append(taken, BoundsOf(f.Map(body)))
 	taken = append(taken, c.ScaleBar(f, Point{X: f.Box.X0 + c.U(16), Y: f.Box.Y1 - c.U(16)}))
 	var tags []Tag
 	for i, l := range lamps {
@@ -107,7 +112,7 @@ func mockPicture(t testing.TB, theme Theme, width int, unit units.Unit, n int) *
 	}
 	layout := Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
 	boxes, _ := c.Tags(layout, tags, c.U(300))
-	c.IsoluxTexts(f, isolux, append(taken, boxes...))
+	c.WriteLevels(isolux, append(taken, boxes...))
 	c.Axes(f)
 	return c
 }
@@ -147,9 +152,14 @@ func mockSection(t testing.TB, theme Theme, width int) *Canvas {
 	if err != nil {
 		t.Fatal(err)
 	}
-	title := c.TitleBlock("A vehicle with rather many lamps", "scene trail · section on the centreline · heights ×3")
-	foot := c.CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp. A stopping distance is not a safe speed: " +
+	page := c.Page()
+	titled := TitleBlock("A vehicle with rather many lamps", "scene trail · section on the centreline · heights ×3")
+	title := Rect{page.X0, page.Y0, page.X1, page.Y0 + titled.Height(c, page.W())}
+	titled.Draw(c, title)
+	caution := CautionLine("Off-road use only: cover and switch off on public roads. Never look into a lit lamp. A stopping distance is not a safe speed: " +
 		"results are for flat diffuse ground, a clear lens and the ratings as given.")
+	foot := Rect{page.X0, page.Y1 - caution.Height(c, page.W()), page.X1, page.Y1}
+	caution.Draw(c, foot)
 	across := Axis{From: -10, To: 110, Unit: units.Metres}
 	rest := Rect{title.X0, title.Y1 + c.U(10), title.X1, foot.Y0 - c.U(10)}.Trim(c.U(110), 0, 0, c.U(80))
 	top := rest.Trim(0, 0, 0, rest.H()*0.6)
@@ -178,7 +188,6 @@ func mockSection(t testing.TB, theme Theme, width int) *Canvas {
 		in.Write(Point{X: g.Box.X1 - c.U(8), Y: g.Y(level)}, figure(level)+" lx", Lettering{Role: Small, Colour: theme.Accent, Backing: Plate, AnchorX: 1, AnchorY: 0.5})
 	}
 	c.Axes(g)
-	c.LevelColumn(Point{X: g.Box.X1 - c.U(560), Y: g.Box.Y0 + c.U(6)})
 	return c
 }
 

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"github.com/lucasb-eyer/go-colorful"
+
 	"beamfall/render/units"
 )
 
@@ -42,18 +44,20 @@ func (e exposure) share(luminance float64) float64 {
 }
 
 // glow is the colour of full light: that of the ink at night.
-var glow = hex(0xe2ddd0)
+var glow = Night().Ink
 
 // shades are the colours of shares of full light, by their square roots, in which steps are nearly even to the eye.
 type shades [2048]color.RGBA
 
 func newShades() *shades {
 	var s shades
-	r, g, b := linear(glow.R), linear(glow.G), linear(glow.B)
+	full, _ := colorful.MakeColor(glow)
+	r, g, b := full.LinearRgb()
 	for i := range s {
 		root := float64(i) / float64(len(s)-1)
 		d := root * root
-		s[i] = color.RGBA{encode(r * d), encode(g * d), encode(b * d), 255}
+		s[i].R, s[i].G, s[i].B = colorful.LinearRgb(r*d, g*d, b*d).RGB255()
+		s[i].A = 255
 	}
 	return &s
 }
@@ -62,46 +66,41 @@ func (s *shades) of(share float64) color.RGBA {
 	return s[int(math.Sqrt(share)*float64(len(s)-1)+0.5)]
 }
 
-// exposureStripHeight is the height in pixels of an ExposureStrip.
-func (c *Canvas) exposureStripHeight() float64 {
-	_, h := c.Measure("0", Small)
-	return 2*h + c.U(stripHeight+10)
-}
-
-// exposureStrip draws the greys of an exposure from the top left corner p across a width: luminance below, and above what
-// gives it on a ground of the given reflectance. It returns its box.
-func (c *Canvas) exposureStrip(p Point, width float64, e exposure, reflectance float64) Rect {
-	box := Rect{p.X, p.Y, p.X + width, p.Y + c.exposureStripHeight()}
-	_, h := c.Measure("0", Small)
-	bar := Rect{p.X, p.Y + h + c.U(5), box.X1, p.Y + h + c.U(5+stripHeight)}
-	below := Frame{bar, Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Axis{To: 1}}
-	table := newShades()
-	for x := firstPixel(bar.X0); float64(x) < bar.X1; x++ {
-		shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
-		c.Fill(shade, []Point{{X: float64(x), Y: bar.Y0}, {X: float64(x + 1), Y: bar.Y0}, {X: float64(x + 1), Y: bar.Y1}, {X: float64(x), Y: bar.Y1}})
-	}
-	c.Outline([]Point{{X: bar.X0, Y: bar.Y0}, {X: bar.X1, Y: bar.Y0}, {X: bar.X1, Y: bar.Y1}, {X: bar.X0, Y: bar.Y1}}, Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
-	write := func(f Frame, y, tick, anchor float64, what string) {
-		unit := f.Across.Unit.Name + what
-		w, _ := c.Measure(unit, Small)
-		end := box.X1 - w // the unit stands once, at the end
-		c.Write(Point{X: end, Y: y}, unit, Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: anchor})
-		for _, t := range c.AcrossTicks(f) {
-			x := f.X(t.At)
-			w, _ := c.Measure(t.Text, Small)
-			if t.Text == "" || x-w/2 < box.X0 || x+w/2 > end-c.U(16) {
-				continue
-			}
-			c.Line([]Point{{X: x, Y: tick}, {X: x, Y: tick + (y-tick)*0.7}}, Pen{Colour: c.Theme.Muted, Width: 1.5})
-			c.Write(Point{X: x, Y: y}, strings.TrimSpace(t.Text), Lettering{Role: Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
+// exposureStrip is the greys of an exposure: luminance below, and above what gives it on a ground of the given reflectance.
+func exposureStrip(e exposure, reflectance float64) Flow {
+	return func(c *Canvas, at Point, width float64) (float64, []Rect) {
+		_, h := c.Measure("0", Small)
+		box := Rect{at.X, at.Y, at.X + width, at.Y + 2*h + c.U(StripHeight+10)}
+		bar := Rect{at.X, at.Y + h + c.U(5), box.X1, at.Y + h + c.U(5+StripHeight)}
+		below := Frame{bar, Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Axis{To: 1}}
+		table := newShades()
+		for x := FirstPixel(bar.X0); float64(x) < bar.X1; x++ {
+			shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
+			c.Fill(shade, Rect{float64(x), bar.Y0, float64(x + 1), bar.Y1}.Corners())
 		}
+		c.Outline(bar.Corners(), Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
+		write := func(f Frame, y, tick, anchor float64, what string) {
+			unit := f.Across.Unit.Name + what
+			w, _ := c.Measure(unit, Small)
+			end := box.X1 - w // the unit stands once, at the end
+			c.Write(Point{X: end, Y: y}, unit, Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: anchor})
+			for _, t := range c.AcrossTicks(f) {
+				x := f.X(t.At)
+				w, _ := c.Measure(t.Text, Small)
+				if t.Text == "" || x-w/2 < box.X0 || x+w/2 > end-c.U(16) {
+					continue
+				}
+				c.Line([]Point{{X: x, Y: tick}, {X: x, Y: tick + (y-tick)*0.7}}, Pen{Colour: c.Theme.Muted, Width: 1.5})
+				c.Write(Point{X: x, Y: y}, strings.TrimSpace(t.Text), Lettering{Role: Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
+			}
+		}
+		write(below, bar.Y1+c.U(5), bar.Y1, 0, "")
+		if reflectance > 0 {
+			above := below
+			perLux := reflectance / math.Pi // Lambertian: L = E·ρ/π
+			above.Across = Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: units.Lux}
+			write(above, bar.Y0-c.U(5), bar.Y0, 1, " on the ground")
+		}
+		return box.Y1, []Rect{box}
 	}
-	write(below, bar.Y1+c.U(5), bar.Y1, 0, "")
-	if reflectance > 0 {
-		above := below
-		perLux := reflectance / math.Pi // Lambertian: L = E·ρ/π
-		above.Across = Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: units.Lux}
-		write(above, bar.Y0-c.U(5), bar.Y0, 1, " on the ground")
-	}
-	return box
 }

@@ -9,8 +9,8 @@ import (
 // A perspective from the driver's eye, level and straight ahead, on an upright plane: what is upright stays upright, and
 // the height of the eye is one line across the picture.
 
-// DriverView tells where things are on a driver's view.
-type DriverView struct {
+// perspective tells where things are on a driver's view.
+type perspective struct {
 	Box     Rect    // of the view on the picture, px
 	Eye     r3.Vec  // as driven, m
 	Centre  Point   // of the direction straight ahead, px
@@ -25,7 +25,7 @@ const nearest = 1e-3
 
 // Pixel is where a place (m, as driven) is seen, behind other things or not, and beyond the edge of the view or not; ok is
 // false for what is not ahead of the eye.
-func (v *DriverView) Pixel(p r3.Vec) (px Point, ok bool) {
+func (v *perspective) Pixel(p r3.Vec) (px Point, ok bool) {
 	d := r3.Sub(p, v.Eye)
 	if d.X < nearest {
 		return Point{}, false
@@ -34,14 +34,14 @@ func (v *DriverView) Pixel(p r3.Vec) (px Point, ok bool) {
 }
 
 // left and up are the slopes of the line of sight through a column and a row of pixels: m to a metre ahead.
-func (v *DriverView) left(x float64) float64 { return (v.Centre.X - x) / v.Focal }
-func (v *DriverView) up(y float64) float64   { return (v.Centre.Y - y) / v.Focal }
+func (v *perspective) left(x float64) float64 { return (v.Centre.X - x) / v.Focal }
+func (v *perspective) up(y float64) float64   { return (v.Centre.Y - y) / v.Focal }
 
 // newView is a view in a box. far is the slope up at which the ground is seen in the distance, which has its place in the
 // upper half.
-func newView(box Rect, eye r3.Vec, far float64) DriverView {
+func newView(box Rect, eye r3.Vec, far float64) perspective {
 	const angle, high = 50 * math.Pi / 180, 0.36
-	v := DriverView{Box: box, Eye: eye, Focal: box.W() / 2 / math.Tan(angle/2)}
+	v := perspective{Box: box, Eye: eye, Focal: box.W() / 2 / math.Tan(angle/2)}
 	v.Centre = Point{X: box.Centre().X, Y: math.Round(box.Y0 + high*box.H() + far*v.Focal)}
 	return v
 }

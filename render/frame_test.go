@@ -169,7 +169,7 @@ func TestScaleBar(t *testing.T) {
 		for y := round(plate.Y0) + 3; y < round(plate.Y1)-3; y++ {
 			run := 0.0
 			for x := round(plate.X0) + 3; x < round(plate.X1)-3; x++ {
-				if luminance(c.Image().RGBAAt(x, y)) > 0.2 {
+				if seen(c.Image().RGBAAt(x, y), eyes[0].m) > 52 {
 					run++
 				} else {
 					run = 0

@@ -59,7 +59,7 @@ func (l Layout) Place(labels []LabelAt) (placed []Placed, dropped []int) {
 	var leaders [][2]Point
 	for _, i := range order {
 		placed[i] = Placed{Form: -1}
-		if !finite(labels[i].Anchor) {
+		if !Finite(labels[i].Anchor) {
 			continue
 		}
 		taken := slices.Clone(boxes) // and all marks, but a label's own if it may lie on it
@@ -113,7 +113,7 @@ func (l Layout) find(label LabelAt, form int, taken []Rect, leaders [][2]Point, 
 		}
 		box := Around(centre, size.W, size.H)
 		room := box.Inset(-l.Gap)
-		if !l.Bounds.Contains(box) || overlapsAny(room, taken) {
+		if !l.Bounds.Contains(box) || room.OverlapsAny(taken) {
 			return
 		}
 		p := Placed{Form: form, Box: box}
@@ -125,17 +125,17 @@ func (l Layout) find(label LabelAt, form int, taken []Rect, leaders [][2]Point, 
 			}
 		}
 		for _, leader := range leaders {
-			if room.crosses(leader[0], leader[1]) {
+			if room.Crosses(leader[0], leader[1]) {
 				cost += overLeader
 			}
-			if p.Leader && crossing(leader[0], leader[1], p.From, p.To) {
+			if p.Leader && Crossing(leader[0], leader[1], p.From, p.To) {
 				cost += leaderCross
 			}
 		}
 		if p.Leader {
 			cost += withLeader
 			for _, t := range taken {
-				if t.Inset(1).crosses(p.From, p.To) && !t.Has(anchor) {
+				if t.Inset(1).Crosses(p.From, p.To) && !t.Has(anchor) {
 					cost += leaderUnder
 				}
 			}
@@ -182,10 +182,4 @@ func (l Layout) find(label LabelAt, form int, taken []Rect, leaders [][2]Point, 
 		}
 	}
 	return best, bestCost, ok
-}
-
-// crossing says whether the lines a–b and c–d cross between their ends.
-func crossing(a, b, c, d Point) bool {
-	side := func(p, q, r Point) float64 { return r2.Cross(r2.Sub(q, p), r2.Sub(r, p)) }
-	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
 }

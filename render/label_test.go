@@ -56,7 +56,7 @@ func TestLabelsNeverOverlap(t *testing.T) {
 					t.Errorf("set %d: labels %d and %d overlap", set, i, j)
 				}
 			}
-			if overlapsAny(p.Box, layout.Taken) {
+			if p.Box.OverlapsAny(layout.Taken) {
 				t.Errorf("set %d: label %d lies on what is taken", set, i)
 			}
 			for j, l := range labels {

@@ -75,9 +75,9 @@ type footprint struct {
 // footprintsOf are the half-peak lines to draw on a plan, and for each lamp the style that its lines have.
 func (c *Canvas) footprintsOf(p Plan, s Subject) (drawn []footprint, styles []Style) {
 	all := make([][][]Point, len(s.Scene.Lamps))
-	rows(len(all), func(i int) {
+	Rows(len(all), func(i int) {
 		for _, line := range p.footprints(s.Scene.Site, &s.Scene.Lamps[i]) {
-			all[i] = append(all[i], p.Box.cutLine(line)...)
+			all[i] = append(all[i], p.Box.CutLine(line)...)
 		}
 	})
 	return c.told(all, s)
@@ -109,7 +109,7 @@ func alongside(a, b [][]Point, distance float64) bool {
 		room := Around(p, 2*distance, 2*distance)
 		for _, line := range b {
 			for i := 1; i < len(line); i++ {
-				if room.crosses(line[i-1], line[i]) {
+				if room.Crosses(line[i-1], line[i]) {
 					return true
 				}
 			}
@@ -176,7 +176,7 @@ func (c *Canvas) drawHits(p Plan, s Subject) []Tag {
 
 // arrowOut draws an arrow to where the line from a to b leaves a box, and returns its tail.
 func (c *Canvas) arrowOut(box Rect, a, b Point) Point {
-	_, edge, ok := box.cut(a, b)
+	_, edge, ok := box.Cut(a, b)
 	if !ok {
 		edge = box.Nearest(b)
 	}

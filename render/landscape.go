@@ -15,7 +15,7 @@ import (
 // pixels, however hilly it is.
 
 type landscape struct {
-	view  *DriverView
+	view  *perspective
 	cross float64 // slope of the ground to the left
 	first float64 // slope of the lines of sight of row 0; each further row is one pixel lower
 	rows  []groundRow
@@ -32,7 +32,7 @@ type groundRow struct {
 // lightStep is the distance (units) of the samples of light along a row.
 const lightStep = 2
 
-func newLandscape(ctx context.Context, scene *geometry.Scene, v *DriverView, unit float64) (*landscape, error) {
+func newLandscape(ctx context.Context, scene *geometry.Scene, v *perspective, unit float64) (*landscape, error) {
 	site := scene.Site
 	top, bottom := math.Floor(v.Box.Y0), math.Ceil(v.Box.Y1)
 	l := &landscape{view: v, cross: site.Ground.CrossFall, wide: v.left(v.Box.X0 - 1)}
@@ -46,7 +46,7 @@ func newLandscape(ctx context.Context, scene *geometry.Scene, v *DriverView, uni
 		return math.Inf(1)
 	}
 	samples := max(2, int(math.Ceil(v.Box.W()/max(1, lightStep*unit))))
-	rows(len(l.rows), func(k int) {
+	Rows(len(l.rows), func(k int) {
 		if ctx.Err() != nil {
 			return
 		}

@@ -17,28 +17,23 @@ func TestLegendsStayInTheirBoxes(t *testing.T) {
 		return es
 	}
 	for _, width := range []int{400, 1600} {
-		for name, draw := range map[string]func(c *Canvas, page Rect) Rect{
-			"strip":        func(c *Canvas, page Rect) Rect { return c.LevelStrip(Point{X: page.X0, Y: page.Y0 + 9}, page.W()) },
-			"narrow strip": func(c *Canvas, page Rect) Rect { return c.LevelStrip(Point{X: page.X0, Y: page.Y0 + 9}, page.W()/2) },
-			"column":       func(c *Canvas, page Rect) Rect { return c.LevelColumn(Point{X: page.X0, Y: page.Y0 + 9}) },
-			"no lamps":     func(c *Canvas, page Rect) Rect { return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), nil) },
-			"a lamp": func(c *Canvas, page Rect) Rect {
-				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), entries(1, "fog"))
-			},
-			"long names": func(c *Canvas, page Rect) Rect {
-				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), entries(24, long))
-			},
-			"narrow": func(c *Canvas, page Rect) Rect {
-				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W()/4, entries(5, long))
-			},
-			"200 short names": func(c *Canvas, page Rect) Rect {
-				return c.LampKey(Point{X: page.X0, Y: page.Y0}, page.W(), entries(200, "fog"))
-			},
-			"title":   func(c *Canvas, page Rect) Rect { return c.TitleBlock(long, long) },
-			"caution": func(c *Canvas, page Rect) Rect { return c.CautionLine(long + long) },
+		for name, legend := range map[string]Box{
+			"strip":           LevelStrip(testRamp(Paper())),
+			"no entries":      KeyBox(nil, "%d more"),
+			"an entry":        KeyBox(entries(1, "fog"), "%d more"),
+			"long names":      KeyBox(entries(24, long), "%d more"),
+			"200 short names": KeyBox(entries(200, "fog"), "and %d more"),
+			"title":           TitleBlock(long, long),
+			"paragraph":       Paragraph(long),
+			"caution":         CautionLine(long + long),
 		} {
 			c := canvas(t, width, 3*width, Paper())
-			box := draw(c, c.Page())
+			box := c.Page()
+			if name == "long names" {
+				box.X1 -= box.W() / 4
+			}
+			box.Y1 = box.Y0 + legend.Height(c, box.W())
+			legend.Draw(c, box)
 			if ink := changed(c); ink != (Rect{}) && !box.Inset(-1).Contains(ink) {
 				t.Errorf("%s at %d px: ink in %v, box %v", name, width, ink, box)
 			}
@@ -52,12 +47,13 @@ func TestLegendsStayInTheirBoxes(t *testing.T) {
 // The strip is a scale: under the figure of a level two bands meet.
 func TestLevelStripIsAScale(t *testing.T) {
 	c := canvas(t, 1600, 400, Night())
-	box := c.LevelStrip(Point{X: 100, Y: 100}, 1000)
+	box := Rect{100, 100, 1100, 200}
+	LevelStrip(testRamp(c.Theme)).Draw(c, box)
 	_, h := c.Measure("0", Small)
-	y := int(box.Y0 + h + c.U(12+stripHeight/2))
-	for i, level := range c.Theme.Ramp.Levels {
+	y := int(box.Y0 + h + c.U(12+StripHeight/2))
+	for i, level := range testRamp(c.Theme).Levels {
 		x := 100 + 100*(i+1) // ten bands on 1000 px
-		if below, above := c.Image().RGBAAt(x-3, y), c.Image().RGBAAt(x+3, y); below != c.Theme.Ramp.Colour(level*0.99) || above != c.Theme.Ramp.Colour(level) {
+		if below, above := c.Image().RGBAAt(x-3, y), c.Image().RGBAAt(x+3, y); below != testRamp(c.Theme).colour(level*0.99) || above != testRamp(c.Theme).colour(level) {
 			t.Errorf("at %g lx %v meets %v", level, below, above)
 		}
 	}
@@ -72,7 +68,8 @@ func TestNotesOfLampsAreWrittenInFull(t *testing.T) {
 		for i := range n {
 			entries = append(entries, KeyEntry{StyleOf(i + 1), name, note})
 		}
-		box := c.LampKey(Point{X: c.Page().X0, Y: c.Page().Y0}, c.Page().W(), entries)
+		box := c.Page()
+		KeyBox(entries, "").Draw(c, box)
 		keyW, _ := c.KeySize()
 		nameW, _ := c.Measure(name, Label)
 		noteW, _ := c.Measure(note, Small)
@@ -94,11 +91,11 @@ func TestDetailsHaveTwoLinesIfTheyNeedThem(t *testing.T) {
 	for _, width := range []int{400, 1600} {
 		c := canvas(t, width, width, Night())
 		_, line := c.Measure("", Label)
-		short := c.TitleBlock("rig", one).H()
-		if got := c.TitleBlock("rig", two).H() - short; math.Abs(got-line) > 1.01 {
+		short := TitleBlock("rig", one).Height(c, c.Page().W())
+		if got := TitleBlock("rig", two).Height(c, c.Page().W()) - short; math.Abs(got-line) > 1.01 {
 			t.Errorf("%d px: long details take %.1f px more than short ones, want a line of %.1f px", width, got, line)
 		}
-		if got := c.TitleBlock("rig", two+two+two).H() - short; math.Abs(got-line) > 1.01 {
+		if got := TitleBlock("rig", two+two+two).Height(c, c.Page().W()) - short; math.Abs(got-line) > 1.01 {
 			t.Errorf("%d px: endless details take %.1f px more than short ones, want a line of %.1f px", width, got, line)
 		}
 	}

@@ -60,7 +60,7 @@ func (c *Canvas) curve(f Frame, from float64, lux func(x float64) float64) []Poi
 		return nil
 	}
 	line := make([]Point, n+1)
-	rows(n+1, func(i int) {
+	Rows(n+1, func(i int) {
 		x := f.AcrossAt(from + (f.Box.X1-from)*float64(i)/float64(n))
 		line[i] = Point{X: x, Y: lux(x)}
 	})
@@ -74,7 +74,7 @@ func (c *Canvas) curveLabels(f Frame, s Subject, a sideRange, facing []Point) []
 	var labels []LabelAt
 	add := func(text string, label LabelAt) Size {
 		w, h := c.Measure(text, Small)
-		size := Size{w + c.U(2*platePadX), h + c.U(2)}
+		size := Size{w + c.U(2*PlatePadX), h + c.U(2)}
 		label.Forms, label.Priority = []Size{size}, -len(labels)
 		texts, labels = append(texts, text), append(labels, label)
 		return size
@@ -107,7 +107,7 @@ func (c *Canvas) curveLabels(f Frame, s Subject, a sideRange, facing []Point) []
 	}
 	var shy []Rect
 	for i := 8; i < len(facing); i += 8 {
-		shy = append(shy, bounds(facing[i-8:i+1]))
+		shy = append(shy, BoundsOf(facing[i-8:i+1]))
 	}
 	placed, _ := Layout{Bounds: f.Box.Inset(c.U(6)), Shy: shy, Gap: c.U(2)}.Place(labels)
 	var boxes []Rect
@@ -125,7 +125,7 @@ func (c *Canvas) curveLabels(f Frame, s Subject, a sideRange, facing []Point) []
 	return boxes
 }
 
-func (c *Canvas) drawCurves(v *SideView, s Subject, a sideRange) {
+func (c *Canvas) drawCurves(v *sideLayout, s Subject, a sideRange) {
 	f := v.Light
 	in := c.Inside(f.Box)
 	c.shadeGaps(f, a.gaps)

@@ -27,19 +27,19 @@ type drawing struct {
 
 var drawings = []drawing{
 	{"top", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
-		c, v, err := Top(ctx, s, theme, TopOptions{Width: width})
+		c, v, err := drawTop(ctx, s, theme, TopOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
 	{"wall", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
-		c, v, err := Wall(ctx, s, theme, WallOptions{Width: width})
+		c, v, err := drawWall(ctx, s, theme, WallOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
 	{"compare", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
-		c, v, err := Compare(ctx, compared(s), theme, CompareOptions{Width: width})
+		c, v, err := drawCompare(ctx, compared(s), theme, CompareOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
 	{"aim", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
-		c, v, err := AimPicture(ctx, aimed(s), theme, AimOptions{Width: width})
+		c, v, err := drawAim(ctx, aimed(s), theme, AimOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
 }
@@ -147,6 +147,15 @@ func TestWidths(t *testing.T) {
 	}
 }
 
+// Ground is the place (m ahead of the bumper, m to the left) under a pixel, the inverse of Pixel.
+func (p Plan) Ground(px Point) (ahead, left float64) {
+	across, up := p.AcrossAt(px.X), p.UpAt(px.Y)
+	if p.Upward {
+		return up, across
+	}
+	return across, up
+}
+
 // colourAt is the colour of the pixel that a point lies in.
 func (c *Canvas) colourAt(p Point) color.RGBA {
 	return c.Image().RGBAAt(int(math.Floor(p.X)), int(math.Floor(p.Y)))
@@ -163,7 +172,7 @@ func (c *Canvas) plainBand(p Point) (band int, ok bool) {
 			}
 		}
 	}
-	band = slices.Index(c.Theme.Ramp.Bands, middle)
+	band = slices.Index(lightRamp(c.Theme).Bands, middle)
 	return band, band >= 0
 }
 
@@ -176,12 +185,12 @@ func askBands(t *testing.T, what string, c *Canvas, box Rect, labels []Rect, lux
 		for x := math.Ceil(box.X0) + 3.5; x < box.X1-3; x += 7 {
 			p := Point{X: x, Y: y}
 			band, ok := c.plainBand(p)
-			if !ok || overlapsAny(Around(p, 8, 8), labels) {
+			if !ok || Around(p, 8, 8).OverlapsAny(labels) {
 				continue
 			}
 			asked++
 			seen[band] = true
-			if want := c.Theme.Ramp.Band(lux(p)); band != want {
+			if want := lightRamp(c.Theme).Band(lux(p)); band != want {
 				t.Errorf("%s at (%.0f, %.0f) px: band %d for %.3g lx, want %d", what, x, y, band, lux(p), want)
 			}
 		}
@@ -195,8 +204,8 @@ func askBands(t *testing.T, what string, c *Canvas, box Rect, labels []Rect, lux
 func askIsolux(t *testing.T, what string, c *Canvas, box Rect, lux func(Point) float64) {
 	t.Helper()
 	levels := map[color.RGBA]float64{}
-	for i, level := range c.Theme.Ramp.Levels {
-		levels[c.Theme.Ramp.Line(i)] = level
+	for i, level := range lightRamp(c.Theme).Levels {
+		levels[lightRamp(c.Theme).Lines[i]] = level
 	}
 	found := 0
 	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 2 {

@@ -35,15 +35,6 @@ func (p Plan) Pixel(ahead, left float64) Point {
 	return p.At(ahead, left)
 }
 
-// Ground is the place (m ahead of the bumper, m to the left) under a pixel, the inverse of Pixel.
-func (p Plan) Ground(px Point) (ahead, left float64) {
-	across, up := p.AcrossAt(px.X), p.UpAt(px.Y)
-	if p.Upward {
-		return up, across
-	}
-	return across, up
-}
-
 // Extent is the ground that is shown.
 func (p Plan) Extent() geometry.Extent {
 	x, y := p.Across, p.Up
@@ -67,7 +58,7 @@ func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) 
 		return &Grid{NX: f.NY, NY: f.NX, X0: f.Y0, Y0: f.X0, DX: m, DY: m, Values: f.Lux}, nil
 	}
 	g := &Grid{NX: f.NX, NY: f.NY, X0: f.X0, Y0: f.Y0, DX: m, DY: m, Values: make([]float64, len(f.Lux))}
-	rows(g.NY, func(j int) {
+	Rows(g.NY, func(j int) {
 		for i := range g.NX {
 			g.Values[j*g.NX+i] = f.Lux[i*f.NY+j]
 		}
@@ -84,11 +75,12 @@ func (c *Canvas) fieldStep(lamps int) float64 {
 
 // drawLight fills a plan with a scene's light on the ground, and draws the isolux lines. It returns those parts of them
 // that a level can be written on.
-func (c *Canvas) drawLight(ctx context.Context, p Plan, s *geometry.Scene) ([]IsoluxLine, error) {
+func (c *Canvas) drawLight(ctx context.Context, p Plan, s *geometry.Scene) (Isolines, error) {
 	lux, err := p.groundLight(ctx, s, c.fieldStep(len(s.Lamps)))
 	if err != nil {
-		return nil, err
+		return Isolines{}, err
 	}
-	c.Bands(p.Frame, lux)
-	return c.calm(p.Frame, lux, c.Isolux(p.Frame, lux)), nil
+	ramp := lightRamp(c.Theme)
+	c.Bands(p.Frame, lux, ramp)
+	return c.Calm(c.Isolines(p.Frame, lux, ramp), lux), nil
 }

@@ -46,12 +46,12 @@ type post struct {
 }
 
 // posts are those ahead of the eye, the farthest first.
-func (s Subject) posts(v *DriverView) []post {
+func (s Subject) posts(v *perspective) []post {
 	site := s.Scene.Site
 	every := s.postEvery()
 	n := int(postFar / every)
 	posts := make([]post, 2*n)
-	rows(len(posts), func(k int) {
+	Rows(len(posts), func(k int) {
 		p := &posts[k]
 		p.ahead = every * float64(n-k/2)
 		left := trackHalf

@@ -135,7 +135,7 @@ func (w Words) outlines(letters []*glyph) (path Path) {
 
 func (r *raster) Pixels(area image.Rectangle, paint func(y int, row []uint8)) {
 	area = area.Intersect(r.pixels.Rect)
-	rows(area.Dy(), func(k int) {
+	Rows(area.Dy(), func(k int) {
 		from := r.pixels.PixOffset(area.Min.X, area.Min.Y+k)
 		paint(area.Min.Y+k, r.pixels.Pix[from:from+4*area.Dx()])
 	})

@@ -55,13 +55,13 @@ func veil(c color.RGBA, share float64) color.RGBA {
 	return color.RGBA{part(c.R), part(c.G), part(c.B), part(255)}
 }
 
-func (c *Canvas) drawSection(v *SideView, s Subject, a sideRange) {
+func (c *Canvas) drawSection(v *sideLayout, s Subject, a sideRange) {
 	f := v.Section
 	in := c.Inside(f.Box)
 	b := f.Box
 	in.Fill(c.Theme.Sky, []Point{{X: b.X0, Y: b.Y0}, {X: b.X1, Y: b.Y0}, {X: b.X1, Y: b.Y1}, {X: b.X0, Y: b.Y1}})
 	beams := make([]beamAside, len(s.Scene.Lamps))
-	rows(len(beams), func(i int) { beams[i] = s.aside(i) })
+	Rows(len(beams), func(i int) { beams[i] = s.aside(i) })
 	grey := color.RGBA{c.Theme.Ink.G, c.Theme.Ink.G, c.Theme.Ink.G, 255} // many veils of a colour round to another
 	share := min(0.1, 0.35/float64(max(1, len(beams))))
 	for _, beam := range beams {
@@ -98,7 +98,7 @@ func (c *Canvas) drawSection(v *SideView, s Subject, a sideRange) {
 			in.Line(f.Map([]Point{beam.end, beam.hit}), Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
 		}
 		tag := Tag{Lamp: &style, Priority: -i}
-		switch _, end, ok := f.Box.cut(f.Map([]Point{beam.from, beam.end})[0], f.At(beam.end.X, beam.end.Y)); {
+		switch _, end, ok := f.Box.Cut(f.Map([]Point{beam.from, beam.end})[0], f.At(beam.end.X, beam.end.Y)); {
 		case beam.onLand && f.Box.Has(f.At(beam.hit.X, beam.hit.Y)):
 			tag.At, tag.Mark = f.At(beam.hit.X, beam.hit.Y), hitMark+1
 		case beam.onLand:

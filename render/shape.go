@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -45,8 +46,13 @@ func (r Rect) Columns(n int, gap float64) []Rect {
 	return columns
 }
 
-// union is the rectangle around r and s.
-func (r Rect) union(s Rect) Rect {
+// Corners are the corners of r in order round it.
+func (r Rect) Corners() []Point {
+	return []Point{{X: r.X0, Y: r.Y0}, {X: r.X1, Y: r.Y0}, {X: r.X1, Y: r.Y1}, {X: r.X0, Y: r.Y1}}
+}
+
+// Union is the rectangle around r and s.
+func (r Rect) Union(s Rect) Rect {
 	return Rect{min(r.X0, s.X0), min(r.Y0, s.Y0), max(r.X1, s.X1), max(r.Y1, s.Y1)}
 }
 
@@ -66,8 +72,8 @@ func (r Rect) Nearest(p Point) Point {
 	return Point{X: min(r.X1, max(r.X0, p.X)), Y: min(r.Y1, max(r.Y0, p.Y))}
 }
 
-// cut is the part of the line from a to b within r (Liang and Barsky's method); ok is false where there is none.
-func (r Rect) cut(a, b Point) (from, to Point, ok bool) {
+// Cut is the part of the line from a to b within r (Liang and Barsky's method); ok is false where there is none.
+func (r Rect) Cut(a, b Point) (from, to Point, ok bool) {
 	t0, t1 := 0.0, 1.0
 	d := r2.Sub(b, a)
 	for _, side := range [4][2]float64{{-d.X, a.X - r.X0}, {d.X, r.X1 - a.X}, {-d.Y, a.Y - r.Y0}, {d.Y, r.Y1 - a.Y}} {
@@ -94,14 +100,14 @@ func (r Rect) cut(a, b Point) (from, to Point, ok bool) {
 	return from, to, true
 }
 
-// crosses says whether the line from a to b has a point within r.
-func (r Rect) crosses(a, b Point) bool {
-	_, _, ok := r.cut(a, b)
+// Crosses says whether the line from a to b has a point within r.
+func (r Rect) Crosses(a, b Point) bool {
+	_, _, ok := r.Cut(a, b)
 	return ok
 }
 
-// cutLine is the parts of a line of many points within r. A point that is not a number ends a part.
-func (r Rect) cutLine(line []Point) [][]Point {
+// CutLine is the parts of a line of many points within r. A point that is not a number ends a part.
+func (r Rect) CutLine(line []Point) [][]Point {
 	var parts [][]Point
 	var part []Point
 	end := func() {
@@ -111,11 +117,11 @@ func (r Rect) cutLine(line []Point) [][]Point {
 		part = nil
 	}
 	for i := 1; i < len(line); i++ {
-		if !finite(line[i-1]) || !finite(line[i]) {
+		if !Finite(line[i-1]) || !Finite(line[i]) {
 			end()
 			continue
 		}
-		a, b, ok := r.cut(line[i-1], line[i])
+		a, b, ok := r.Cut(line[i-1], line[i])
 		if !ok {
 			end()
 			continue
@@ -146,7 +152,7 @@ func (r Rect) cutArea(area []Point) []Point {
 	}
 	var in []Point
 	for _, p := range area {
-		if finite(p) {
+		if Finite(p) {
 			in = append(in, p)
 		}
 	}
@@ -174,4 +180,38 @@ func atY(a, b Point, y float64) Point {
 	return Point{X: a.X + (b.X-a.X)*(y-a.Y)/(b.Y-a.Y), Y: y}
 }
 
-func finite(p Point) bool { return !math.IsNaN(p.X-p.X) && !math.IsNaN(p.Y-p.Y) }
+// Finite says whether both coordinates are finite numbers.
+func Finite(p Point) bool { return !math.IsNaN(p.X-p.X) && !math.IsNaN(p.Y-p.Y) }
+
+// OverlapsAny says whether r overlaps one of rs.
+func (r Rect) OverlapsAny(rs []Rect) bool { return slices.ContainsFunc(rs, r.Overlaps) }
+
+// Within is the part of r in room.
+func (r Rect) Within(room Rect) Rect {
+	return Rect{max(r.X0, room.X0), max(r.Y0, room.Y0), min(r.X1, room.X1), min(r.Y1, room.Y1)}
+}
+
+// Touches tells whether a line has a point within r.
+func (r Rect) Touches(line []Point) bool {
+	for i := 1; i < len(line); i++ {
+		if r.Crosses(line[i-1], line[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// BoundsOf is the upright rectangle around points.
+func BoundsOf(ps []Point) Rect {
+	r := Rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for _, p := range ps {
+		r = Rect{min(r.X0, p.X), min(r.Y0, p.Y), max(r.X1, p.X), max(r.Y1, p.Y)}
+	}
+	return r
+}
+
+// Crossing says whether the lines a–b and c–d cross between their ends.
+func Crossing(a, b, c, d Point) bool {
+	side := func(p, q, r Point) float64 { return r2.Cross(r2.Sub(q, p), r2.Sub(r, p)) }
+	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
+}

@@ -57,7 +57,7 @@ func TestSheetIsTheSizeOfPaper(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		pages, err := Sheet(trail(), paper, sheetOf(trail()))
+		pages, err := drawSheet(trail(), paper, sheetOf(trail()))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -84,14 +84,14 @@ func TestSheetIsTheSizeOfPaper(t *testing.T) {
 	if _, err := PaperNamed("a3"); err == nil {
 		t.Error("paper a3: not refused")
 	}
-	if _, err := Sheet(trail(), PaperSize{}, SheetText{}); err == nil {
+	if _, err := drawSheet(trail(), PaperSize{}, SheetText{}); err == nil {
 		t.Error("no paper: not refused")
 	}
 }
 
 // A copier has no grey: but for the smoothing of edges all is black or white.
 func TestSheetIsBlackOnWhite(t *testing.T) {
-	pages, err := Sheet(trail(), A4, sheetOf(trail()))
+	pages, err := drawSheet(trail(), A4, sheetOf(trail()))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +141,7 @@ func TestSheetHasAllLamps(t *testing.T) {
 		for _, paper := range []PaperSize{A4, Letter} {
 			s := rail(c.lamps)
 			text := sheetOf(s)
-			pages, err := Sheet(s, paper, text)
+			pages, err := drawSheet(s, paper, text)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -150,14 +150,14 @@ func TestSheetHasAllLamps(t *testing.T) {
 			}
 			boxes := 0
 			for k, page := range pages {
-				boxes += len(page.Boxes)
-				for _, r := range page.Boxes {
+				boxes += len(page.boxes)
+				for _, r := range page.boxes {
 					im, x, y := page.Image(), int(r.Centre().X), int(r.Centre().Y)
 					if im.RGBAAt(int(r.X0), y).R > 128 || im.RGBAAt(x, int(r.Y1)).R > 128 || im.RGBAAt(x, y).R < 128 {
 						t.Errorf("%s: no empty box at %v", paper.Name, r)
 					}
 				}
-				disjoint(t, fmt.Sprintf("%s: page %d of %d lamps", paper.Name, k+1, c.lamps), page.Labels, page.Bounds)
+				disjoint(t, fmt.Sprintf("%s: page %d of %d lamps", paper.Name, k+1, c.lamps), page.labels, page.Bounds)
 			}
 			if boxes != c.lamps {
 				t.Errorf("%s: %d boxes to tick for %d lamps", paper.Name, boxes, c.lamps)
@@ -191,13 +191,13 @@ func TestSheetNotes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := sheetBuilder{c: c, text: text, at: c.Bounds.Inset(c.U(sheetMargin))}
-	lines := b.notes(6)
+	b, width := sheet{text: text}, sheetArea(c).W()
+	lines := b.noteLines(c, width)
 	if len(lines) != 6 || lines[5] != "and 17 more notes, as in the table" {
 		t.Errorf("notes are %q", lines)
 	}
-	if b.text.Notes = text.Notes[:6]; !slices.Equal(b.notes(6), text.Notes[:6]) {
-		t.Errorf("six notes are %q", b.notes(6))
+	if b.text.Notes = text.Notes[:6]; !slices.Equal(b.noteLines(c, width), text.Notes[:6]) {
+		t.Errorf("six notes are %q", b.noteLines(c, width))
 	}
 }
 
@@ -222,7 +222,7 @@ func TestApart(t *testing.T) {
 func BenchmarkSheet(b *testing.B) {
 	s := trail()
 	for b.Loop() {
-		if _, err := Sheet(s, A4, sheetOf(s)); err != nil {
+		if _, err := drawSheet(s, A4, sheetOf(s)); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -235,13 +235,13 @@ func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 	long := trail()
 	long.Vehicle.Length, long.Scene.Site.Body = 18, []geometry.Box{{Min: r3.Vec{X: -18, Y: -1.2, Z: 0.5}, Max: r3.Vec{X: 0, Y: 1.2, Z: 2}}}
 	for _, s := range append(awkward(), narrow, long) {
-		pages, err := Sheet(s, A4, sheetOf(s))
+		pages, err := drawSheet(s, A4, sheetOf(s))
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, text := range []string{"seen from the right", "seen from ahead"} {
 			w, _ := pages[0].Measure(text, Small)
-			if !slices.ContainsFunc(pages[0].Labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
+			if !slices.ContainsFunc(pages[0].labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
 				t.Errorf("%s: no text as wide as %q", s.Rig, text)
 			}
 		}
@@ -252,13 +252,13 @@ func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 func TestSheetHasRoomForRemarks(t *testing.T) {
 	for _, n := range []int{1, 8, 12, 30, 60} {
 		s := rail(n)
-		pages, err := Sheet(s, Letter, sheetOf(s))
+		pages, err := drawSheet(s, Letter, sheetOf(s))
 		if err != nil {
 			t.Fatal(err)
 		}
 		last := pages[len(pages)-1]
 		w, _ := last.Measure("remarks", Small)
-		if !slices.ContainsFunc(last.Labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
+		if !slices.ContainsFunc(last.labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
 			t.Errorf("%d lamps: no remarks on page %d", n, len(pages))
 		}
 	}

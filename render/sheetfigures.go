@@ -10,8 +10,8 @@ import (
 // The drawings of the sheet: the vehicle as parked, from its side and from ahead, with the keys of the lamps.
 
 // figures draws the vehicle from the right and from ahead, on one scale, with the keys of the lamps.
-func (b *sheetBuilder) figures(box Rect) {
-	c, s := b.c, b.s
+func (b *sheet) figures(c *Canvas, box Rect) (texts []Rect) {
+	s := b.s
 	lamps := s.Scene.Lamps
 	side, front := profile{}, profile{front: true}
 	spread := func(p profile) (lo, hi Point) {
@@ -52,7 +52,8 @@ func (b *sheetBuilder) figures(box Rect) {
 	split := box.X0 + perMetre*long + spare/2
 	draw := func(r Rect, p profile, lo, hi Point, text string) {
 		c.Box(r, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 1.5})
-		written := b.write(Point{X: r.X0 + c.U(10), Y: r.Y1 - c.U(4)}, text, Lettering{Role: Small, AnchorY: 1, Max: r.W() - c.U(20)})
+		written := c.Write(Point{X: r.X0 + c.U(10), Y: r.Y1 - c.U(4)}, text, Lettering{Role: Small, AnchorY: 1, Max: r.W() - c.U(20)})
+		texts = append(texts, written)
 		inner := Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
 		inner.Y1 = r.Y1 - caption - keys - c.U(12)
 		inner.Y0 = inner.Y1 - perMetre*high
@@ -82,15 +83,16 @@ func (b *sheetBuilder) figures(box Rect) {
 			}
 			var dropped []int
 			if boxes, dropped = c.Tags(Layout{Bounds: Rect{row.X0, row.Y0, row.X1, below.Y1}, Gap: c.U(4)}, tags, r.W()/2); len(dropped) > 0 {
-				b.write(Point{X: r.X1 - c.U(10), Y: r.Y1 - c.U(4)}, fmt.Sprintf("%d more lamps", len(dropped)),
-					Lettering{Role: Small, AnchorX: 1, AnchorY: 1, Max: r.X1 - written.X1 - c.U(30)})
+				texts = append(texts, c.Write(Point{X: r.X1 - c.U(10), Y: r.Y1 - c.U(4)}, fmt.Sprintf("%d more lamps", len(dropped)),
+					Lettering{Role: Small, AnchorX: 1, AnchorY: 1, Max: r.X1 - written.X1 - c.U(30)}))
 			}
 		}
-		b.labels = append(b.labels, boxes...)
+		texts = append(texts, boxes...)
 		for _, l := range callouts {
 			c.Disc(l.at, 6, c.Theme.Ink, Pen{Colour: c.Theme.Background, Width: 2})
 		}
 	}
 	draw(Rect{box.X0, box.Y0, split, box.Y1}, side, sideLo, sideHi, "seen from the right")
 	draw(Rect{split + c.U(sheetGap), box.Y0, box.X1, box.Y1}, front, frontLo, frontHi, "seen from ahead")
+	return texts
 }

@@ -40,7 +40,7 @@ type sheetTable struct {
 	x     [len(sheetColumns) + 1]float64
 }
 
-func (t *sheetTable) lineHeight() float64 { return t.c.lineHeight(Small, t.size) }
+func (t *sheetTable) lineHeight() float64 { return lineHeight(t.c, Small, t.size) }
 
 const cellPad = 9 // units, on either side of a cell
 

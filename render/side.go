@@ -17,8 +17,8 @@ type SideOptions struct {
 	Ahead, Behind float64 // m from the bumper to the ends of the distance axis; 0 = as far as the light asks for
 }
 
-// SideView tells where things are on a side picture.
-type SideView struct {
+// sideLayout tells where things are on a side picture.
+type sideLayout struct {
 	Section Frame              // m ahead of the bumper, m up
 	Light   Frame              // m ahead of the bumper, lx
 	Gaps    []geometry.Stretch // the dark stretches that are shaded, m ahead of the bumper
@@ -34,9 +34,14 @@ const (
 )
 
 // Side draws the side picture of a subject. Lamps that are turned are drawn as they are seen from the side.
-func Side(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, SideView, error) {
+func Side(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, error) {
+	c, _, err := drawSide(ctx, s, theme, o)
+	return c, err
+}
+
+func drawSide(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, sideLayout, error) {
 	if err := ctx.Err(); err != nil {
-		return nil, SideView{}, err
+		return nil, sideLayout{}, err
 	}
 	s.Thresholds = slices.DeleteFunc(slices.Clone(s.Thresholds), func(t float64) bool { return !(t > 0) })
 	a := s.along()
@@ -48,25 +53,28 @@ func Side(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, 
 		across.From = -o.Behind
 	}
 	if length := across.To - across.From; !(length >= 1 && length <= 1e5) {
-		return nil, SideView{}, fmt.Errorf("side picture from %g m to %g m: must be 1 m to 100 km, the lesser end first", across.From, across.To)
+		return nil, sideLayout{}, fmt.Errorf("side picture from %g m to %g m: must be 1 m to 100 km, the lesser end first", across.From, across.To)
 	}
 
-	up, exaggeration := s.heights((UnitWidth-2*margin-sideLeft)/(across.To-across.From), across)
-	p := page{
-		title: s.Rig, details: s.details("section on the centreline · heights ×" + figure(exaggeration)),
-		lamps: s.settingKey(), caution: offRoad,
+	up, exaggeration := s.heights((UnitWidth-2*Margin-sideLeft)/(across.To-across.From), across)
+	page, err := NewPage(o.Width, theme)
+	if err != nil {
+		return nil, sideLayout{}, err
 	}
-	var bottom float64
-	v := SideView{Gaps: a.gaps}
+	r := page.Ruler
+	v := sideLayout{Gaps: a.gaps}
 	v.Section = Frame{Across: across, Up: up}
 	across.Title = "ahead of the bumper"
 	v.Light = Frame{Across: across, Up: s.lightAxis(across)}
-	c, room, texts, err := p.open(o.Width, theme, func(c *Canvas, _ float64) float64 {
-		_, bottom = c.AxisRoom(v.Light)
-		return c.U(sectionHeight+sideRows+lightHeight) + bottom
-	})
+	page.Add(TitleBlock(s.Rig, s.details("section on the centreline · heights ×"+figure(exaggeration))), PageGap)
+	_, bottom := r.AxisRoom(v.Light)
+	room := page.Add(Space(r.U(sectionHeight+sideRows+lightHeight)+bottom), PageGap)
+	if key := s.settingKey(); len(key) > 0 {
+		page.Add(KeyBox(key, moreLamps), PageGap)
+	}
+	c, texts, err := page.Draw(CautionLine(offRoad))
 	if err != nil {
-		return nil, SideView{}, err
+		return nil, sideLayout{}, err
 	}
 	v.Labels = texts
 	v.Section.Box = Rect{room.X0 + c.U(sideLeft), room.Y0, room.X1, room.Y0 + c.U(sectionHeight)}
@@ -74,7 +82,7 @@ func Side(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, 
 
 	c.drawSection(&v, s, a)
 	if err := ctx.Err(); err != nil {
-		return nil, SideView{}, err
+		return nil, sideLayout{}, err
 	}
 	c.drawCurves(&v, s, a)
 	return c, v, nil

@@ -6,12 +6,14 @@ import (
 	"math"
 	"testing"
 
+	"github.com/lucasb-eyer/go-colorful"
+
 	"beamfall/geometry"
 )
 
-func side(t testing.TB, s Subject, theme Theme, o SideOptions) (*Canvas, SideView) {
+func side(t testing.TB, s Subject, theme Theme, o SideOptions) (*Canvas, sideLayout) {
 	t.Helper()
-	c, v, err := Side(context.Background(), s, theme, o)
+	c, v, err := drawSide(context.Background(), s, theme, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -19,7 +21,11 @@ func side(t testing.TB, s Subject, theme Theme, o SideOptions) (*Canvas, SideVie
 }
 
 // like tells whether two colours are hardly told apart; thin lines are mixed with what is beside them.
-func like(a, b color.RGBA) bool { return labOf(a).apart(labOf(b)) < 25 }
+func like(a, b color.RGBA) bool {
+	one, _ := colorful.MakeColor(a)
+	other, _ := colorful.MakeColor(b)
+	return one.DistanceLab(other) < 0.25
+}
 
 // near tells whether a picture has a colour within a few pixels of a point.
 func near(c *Canvas, p Point, colour color.RGBA, within int) bool {
@@ -206,13 +212,13 @@ func TestBeamAside(t *testing.T) {
 func TestSideRefuses(t *testing.T) {
 	s := trail()
 	for _, o := range []SideOptions{{Ahead: 1, Behind: -5}, {Ahead: math.NaN()}, {Ahead: math.Inf(1)}, {Width: 50}} {
-		if _, _, err := Side(context.Background(), s, Night(), o); err == nil {
+		if _, _, err := drawSide(context.Background(), s, Night(), o); err == nil {
 			t.Errorf("%+v: not refused", o)
 		}
 	}
 	done, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, err := Side(done, s, Night(), SideOptions{}); err == nil {
+	if _, _, err := drawSide(done, s, Night(), SideOptions{}); err == nil {
 		t.Error("goes on after the context's end")
 	}
 }

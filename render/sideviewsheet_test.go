@@ -23,12 +23,12 @@ func sideViewSheet(t testing.TB, s Subject, theme Theme, width int, sheet bool) 
 	if !sheet {
 		return pictures, labels
 	}
-	pages, err := Sheet(s, A4, sheetOf(s))
+	pages, err := drawSheet(s, A4, sheetOf(s))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, p := range pages {
-		pictures, labels = append(pictures, p.Canvas), append(labels, p.Labels)
+		pictures, labels = append(pictures, p.Canvas), append(labels, p.labels)
 	}
 	return pictures, labels
 }
@@ -125,7 +125,7 @@ func BenchmarkView(b *testing.B) {
 			s := trail()
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, _, err := View(context.Background(), s, Night(), ViewOptions{Width: width}); err != nil {
+				if _, _, err := drawView(context.Background(), s, Night(), ViewOptions{Width: width}); err != nil {
 					b.Fatal(err)
 				}
 			}

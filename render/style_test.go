@@ -54,7 +54,7 @@ func TestTags(t *testing.T) {
 			taken := []Rect{{0, 0, 600, 300}}
 			boxes, dropped := c.Tags(Layout{Bounds: bounds, Taken: taken, Gap: 4}, tags, 320)
 			for i, b := range boxes {
-				if !bounds.Contains(b) || overlapsAny(b, boxes[:i]) || overlapsAny(b, taken) {
+				if !bounds.Contains(b) || b.OverlapsAny(boxes[:i]) || b.OverlapsAny(taken) {
 					t.Errorf("%d lamps, %g px apart: tag %d at %v overlaps or leaves", n, spread, i, b)
 				}
 			}

@@ -102,14 +102,14 @@ next:
 			g.texts = append(g.texts, text)
 			if text != "" {
 				w, _ := c.Measure(text, Label)
-				rowW, named = max(rowW, w+c.U(2*platePadX)), true
+				rowW, named = max(rowW, w+c.U(2*PlatePadX)), true
 			}
 		}
 		add := func(kind int, w, h float64) {
 			g.forms, g.kinds = append(g.forms, Size{w, h}), append(g.kinds, kind)
 		}
 		_, h := c.Measure("", Label)
-		h += c.U(2 * platePadY)
+		h += c.U(2 * PlatePadY)
 		if tags[g.tags[0]].Lamp == nil {
 			add(inRows, rowW, h)
 			continue
@@ -123,7 +123,7 @@ next:
 		}
 		if n > 1 {
 			w, _ := c.Measure(c.Fit(g.figures(tags), Label, width), Label)
-			add(inFigures, w+c.U(2*platePadX), h)
+			add(inFigures, w+c.U(2*PlatePadX), h)
 		}
 	}
 	return groups
@@ -166,7 +166,7 @@ func (c *Canvas) row(g group, tags []Tag, p Placed, k int) (key Point, text Rect
 	key = Point{X: p.Box.X0 + keyW/2, Y: p.Box.Y0 + keyH*(float64(k)+0.5)}
 	if g.texts[k] != "" {
 		w, h := c.Measure(g.texts[k], Label)
-		text = Rect{key.X, key.Y - h/2 - c.U(platePadY), key.X + keyW/2 + w + c.U(2*platePadX), key.Y + h/2 + c.U(platePadY)}
+		text = Rect{key.X, key.Y - h/2 - c.U(PlatePadY), key.X + keyW/2 + w + c.U(2*PlatePadX), key.Y + h/2 + c.U(PlatePadY)}
 	}
 	if p.From.X >= p.Box.X1 {
 		key.X = p.Box.X0 + p.Box.X1 - key.X
@@ -202,16 +202,16 @@ func (c *Canvas) drawGroup(g group, tags []Tag, p Placed) {
 	edge := Pen{Colour: c.Theme.PlateEdge, Width: 1}
 	if g.kinds[p.Form] == inFigures {
 		c.Box(p.Box, 5, c.Theme.Plate, edge)
-		c.Write(p.Box.Centre(), g.figures(tags), Lettering{AnchorX: 0.5, AnchorY: 0.5, Max: p.Box.W() - c.U(2*platePadX) + 1})
+		c.Write(p.Box.Centre(), g.figures(tags), Lettering{AnchorX: 0.5, AnchorY: 0.5, Max: p.Box.W() - c.U(2*PlatePadX) + 1})
 		return
 	}
 	for k, i := range g.tags {
 		key, text := c.row(g, tags, p, k)
 		if text != (Rect{}) {
 			c.Box(text, 5, c.Theme.Plate, edge)
-			at, l := Point{X: text.X1 - c.U(platePadX), Y: text.Centre().Y}, Lettering{AnchorX: 1, AnchorY: 0.5}
+			at, l := Point{X: text.X1 - c.U(PlatePadX), Y: text.Centre().Y}, Lettering{AnchorX: 1, AnchorY: 0.5}
 			if tags[i].Lamp != nil && key.X == text.X1 {
-				at.X, l.AnchorX = text.X0+c.U(platePadX), 0
+				at.X, l.AnchorX = text.X0+c.U(PlatePadX), 0
 			}
 			c.Write(at, g.texts[k], l)
 		}

@@ -5,14 +5,46 @@ import (
 	"testing"
 )
 
+// luminance is the relative luminance of a colour, 0 for black to 1 for white, and contrast the ratio of two: WCAG 2.2.
+func luminance(c color.RGBA) float64 {
+	r, g, b := rgb(c).LinearRgb()
+	return 0.2126*r + 0.7152*g + 0.0722*b
+}
+
+func contrast(a, b color.RGBA) float64 {
+	la, lb := luminance(a), luminance(b)
+	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
+}
+
+// lightness is that of CIELAB, 0 to 100.
+func lightness(c color.RGBA) float64 {
+	l, _, _ := rgb(c).Lab()
+	return 100 * l
+}
+
+// The scale is even, runs one way, and begins with the background on paper.
+func TestScaleIsMonotone(t *testing.T) {
+	for _, theme := range []Theme{Night(), Paper()} {
+		last := lightness(theme.Scale.Shade(0))
+		way := lightness(theme.Scale.Shade(1)) - last
+		for i := 1; i <= 64; i++ { // steps of 1.3, well above the rounding of the components
+			l := lightness(theme.Scale.Shade(float64(i) / 64))
+			if (l-last)*way <= 0 {
+				t.Errorf("%s: lightness turns at %d/64", theme.Name, i)
+			}
+			last = l
+		}
+	}
+}
+
 // Text is readable on whatever it is written on: WCAG 2.2, success criterion 1.4.3, asks for a contrast of 4.5:1.
-func TestTextContrast(t *testing.T) {
+func TestTextcontrast(t *testing.T) {
 	for _, theme := range []Theme{Night(), Paper()} {
 		for name, text := range map[string]color.RGBA{"ink": theme.Ink, "muted": theme.Muted, "accent": theme.Accent, "caution": theme.Caution} {
 			for on, ground := range map[string]color.RGBA{
 				"the background": theme.Background, "a plate": theme.Plate, "soil": theme.Ground, "sky": theme.Sky, "the vehicle": theme.Vehicle,
 			} {
-				if got := Contrast(text, ground); got < 4.5 {
+				if got := contrast(text, ground); got < 4.5 {
 					t.Errorf("%s: %s on %s has a contrast of %.2f, want 4.5", theme.Name, name, on, got)
 				}
 			}
@@ -31,15 +63,11 @@ func TestNightIsDark(t *testing.T) {
 	}
 }
 
-// Paper takes little ink: the background and the darkest band are bare, and low levels pale.
+// Paper takes little ink: the background and nothing of a quantity are bare.
 func TestPaperTakesLittleInk(t *testing.T) {
-	p := Paper()
-	white := color.RGBA{255, 255, 255, 255}
-	if p.Background != white || p.Ramp.Bands[0] != white {
-		t.Errorf("background %v, darkest band %v; want both white", p.Background, p.Ramp.Bands[0])
-	}
-	if l := labOf(p.Ramp.Colour(0.5)).L; l < 85 {
-		t.Errorf("half a lux has a lightness of %.0f, want 85", l)
+	p, white := Paper(), color.RGBA{255, 255, 255, 255}
+	if got := p.Scale.Shade(0); p.Background != white || got != white {
+		t.Errorf("background %v, nothing %v; want both white", p.Background, got)
 	}
 }
 

@@ -16,9 +16,9 @@ type TopOptions struct {
 	Ahead, Behind, Side float64 // m from the bumper that are to be seen at least, Side to either side
 }
 
-// TopView is what a picture from above shows, to ask it questions: its plan, and the boxes (px) of all that is written
+// topLayout is what a picture from above shows, to ask it questions: its plan, and the boxes (px) of all that is written
 // on it.
-type TopView struct {
+type topLayout struct {
 	Plan   Plan
 	Labels []Rect
 }
@@ -31,37 +31,45 @@ const leastPlan, mostPlan = 430, 900
 
 // Top draws a subject from above: ground light in bands and isolux lines, the vehicle, and for each lamp its half-peak
 // line on the ground and the spot that its axis hits. It stops early, with the context's error, when the context ends.
-func Top(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, TopView, error) {
+func Top(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, error) {
+	c, _, err := drawTop(ctx, s, theme, o)
+	return c, err
+}
+
+func drawTop(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, topLayout, error) {
 	e, err := s.ground(ctx)
 	if err != nil {
-		return nil, TopView{}, err
+		return nil, topLayout{}, err
 	}
 	e = o.widen(withRoom(e))
-	r, err := ruler(o.Width, theme)
+	page, err := NewPage(o.Width, theme)
 	if err != nil {
-		return nil, TopView{}, err
+		return nil, topLayout{}, err
 	}
-	frame := page{
-		title: s.Rig, details: s.details("light on the ground from above"), caution: offRoad, levels: true,
-		signs: "Number: where the lamp's axis meets the ground, and how far that is from the lamp.",
-	}
-	room := frame.room(r, r.planHeight(e, s.Units.Axis()))
+	r := page.Ruler
+	page.Add(TitleBlock(s.Rig, s.details("light on the ground from above")), PageGap)
+	room := page.Add(Space(r.planHeight(e, s.Units.Axis())), PageGap)
 	p := r.planIn(room, e, s.Units.Axis())
+	signs := "Number: where the lamp's axis meets the ground, and how far that is from the lamp."
 	footprints, styles := r.footprintsOf(p, s)
 	if len(footprints) > mostFootprints {
 		footprints = nil
 	} else {
-		frame.signs += " Line: half of the beam's peak."
+		signs += " Line: half of the beam's peak."
 	}
-	frame.lamps = s.lampKey(styles)
-	c, labels, err := frame.around(r, room)
+	page.Add(LevelStrip(lightRamp(theme)), PageGap)
+	page.Add(Paragraph(signs), signsGap)
+	if key := s.lampKey(styles); len(key) > 0 {
+		page.Add(KeyBox(key, moreLamps), PageGap)
+	}
+	c, labels, err := page.Draw(CautionLine(offRoad))
 	if err != nil {
-		return nil, TopView{}, err
+		return nil, topLayout{}, err
 	}
-	view := TopView{Plan: p, Labels: labels}
+	view := topLayout{Plan: p, Labels: labels}
 	isolux, err := c.drawLight(ctx, p, s.Scene)
 	if err != nil {
-		return nil, TopView{}, err
+		return nil, topLayout{}, err
 	}
 	arcs := c.drawArcs(p)
 	vehicle := c.drawVehicle(p, s)
@@ -76,7 +84,7 @@ func Top(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, To
 	boxes, _ := c.Tags(Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}, tags, c.U(200))
 	write(boxes)
 	write(c.writeArcs(p, arcs, taken, lines))
-	write(c.IsoluxTexts(p.Frame, isolux, taken))
+	write(c.WriteLevels(isolux, taken))
 	c.Axes(p.Frame)
 	return c, view, nil
 }

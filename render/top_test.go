@@ -13,9 +13,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func top(t *testing.T, s Subject, theme Theme, o TopOptions) (*Canvas, TopView) {
+func top(t *testing.T, s Subject, theme Theme, o TopOptions) (*Canvas, topLayout) {
 	t.Helper()
-	c, v, err := Top(context.Background(), s, theme, o)
+	c, v, err := drawTop(context.Background(), s, theme, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -194,12 +194,12 @@ func TestTopWithoutLight(t *testing.T) {
 			seen[c.colourAt(Point{X: x, Y: y})] = true
 		}
 	}
-	for what, want := range map[string]color.RGBA{"dark ground": c.Theme.Ramp.Bands[0], "vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
+	for what, want := range map[string]color.RGBA{"dark ground": lightRamp(c.Theme).Bands[0], "vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
 		if !seen[want] {
 			t.Errorf("no %s", what)
 		}
 	}
-	for i, band := range c.Theme.Ramp.Bands[1:] {
+	for i, band := range lightRamp(c.Theme).Bands[1:] {
 		if seen[band] {
 			t.Errorf("band %d where there is no light", i+1)
 		}

@@ -179,6 +179,9 @@ type Lettering struct {
 	Max   float64 // px; a wider text is cut with an ellipsis; 0 = any width
 }
 
+// Size is the letter height of a role in units.
+func (r Role) Size() float64 { return roles[r].size }
+
 // size is the letter height of a role in pixels.
 func (c *Canvas) size(role Role) float64 { return c.U(roles[role].size) }
 
@@ -234,7 +237,7 @@ func (c *Canvas) Wrap(text string, role Role, width float64) []string {
 }
 
 // padding of a plate, units.
-const platePadX, platePadY = 8, 3
+const PlatePadX, PlatePadY = 8, 3
 
 // Write writes a text at p and returns the upright box around all that was drawn, plate or halo included.
 func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
@@ -243,7 +246,7 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	} else if l.Max > 0 {
 		text = c.Fit(text, l.Role, l.Max)
 	}
-	if text == "" || !finite(p) {
+	if text == "" || !Finite(p) {
 		return Rect{p.X, p.Y, p.X, p.Y}
 	}
 	w, h := c.Measure(text, l.Role)
@@ -260,9 +263,9 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	padX, padY := 0.0, 0.0
 	switch l.Backing {
 	case Plate:
-		padX, padY = c.U(platePadX), c.U(platePadY)
+		padX, padY = c.U(PlatePadX), c.U(PlatePadY)
 	case Halo:
-		padX, padY = c.U(haloWidth), 0
+		padX, padY = c.U(HaloWidth), 0
 	}
 	corners := []Point{
 		words.Place(-padX, -padY), words.Place(w+padX, -padY), words.Place(w+padX, h+padY), words.Place(-padX, h+padY),
@@ -282,24 +285,15 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 			colour = c.Theme.Caution
 		}
 	}
-	if box := bounds(corners); !box.Overlaps(c.Bounds) {
+	if box := BoundsOf(corners); !box.Overlaps(c.Bounds) {
 		return box
 	}
 	if l.Backing == Halo {
-		words.Halo, words.HaloColour = c.U(haloWidth), c.Theme.Background
+		words.Halo, words.HaloColour = c.U(HaloWidth), c.Theme.Background
 	}
 	words.Colour = colour
 	c.surface.Words(words)
-	return bounds(corners)
+	return BoundsOf(corners)
 }
 
-const haloWidth = 3 // units, on every side of a stroke of the letters
-
-// bounds is the upright rectangle around points.
-func bounds(ps []Point) Rect {
-	r := Rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
-	for _, p := range ps {
-		r = Rect{min(r.X0, p.X), min(r.Y0, p.Y), max(r.X1, p.X), max(r.Y1, p.Y)}
-	}
-	return r
-}
+const HaloWidth = 3 // units, on every side of a stroke of the letters

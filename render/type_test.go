@@ -131,7 +131,7 @@ func TestHaloHidesLinesBetweenWords(t *testing.T) {
 		c := canvas(t, 4000, 800, Night())
 		sin, cos := math.Sincos(angle)
 		along := func(x float64) Point { return Point{X: 400 + x*cos, Y: 400 - x*sin} }
-		line := hex(0x00ff00)
+		line := Hex(0x00ff00)
 		c.Line([]Point{along(-300), along(300)}, Pen{Colour: line, Width: 3})
 		c.Write(along(0), "10 m", Lettering{Role: Label, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: angle})
 		w, _ := c.Measure("10 m", Label)

@@ -98,5 +98,5 @@ func (c *Canvas) drawVehicle(p Plan, s Subject) Rect {
 		at := p.Pixel(0, 0)
 		return Around(at, 0, 0)
 	}
-	return bounds(p.corners(out))
+	return BoundsOf(p.corners(out))
 }

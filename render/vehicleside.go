@@ -97,13 +97,13 @@ func (c *Canvas) drawProfile(f Frame, p profile, s Subject, lamps []geometry.Mou
 		}
 		c.Fill(c.Theme.Vehicle, wheel)
 		c.Outline(wheel, edge)
-		parts = append(parts, bounds(wheel))
+		parts = append(parts, BoundsOf(wheel))
 	}
 	outlines := p.boxes(s.Scene.Site.Body)
 	for _, o := range outlines {
 		px := f.Map(o)
 		c.Fill(c.Theme.Vehicle, px)
-		parts = append(parts, bounds(px))
+		parts = append(parts, BoundsOf(px))
 	}
 	for _, o := range outlines {
 		c.Outline(f.Map(o), edge)
@@ -112,7 +112,7 @@ func (c *Canvas) drawProfile(f Frame, p profile, s Subject, lamps []geometry.Mou
 		px := f.Map(rest)
 		c.Fill(c.Theme.Vehicle, px)
 		c.Outline(px, Pen{Colour: c.Theme.VehicleEdge, Width: 2, Dash: []float64{10, 6}})
-		parts = append(parts, bounds(px))
+		parts = append(parts, BoundsOf(px))
 	}
 	return parts
 }

@@ -27,30 +27,39 @@ type ViewOptions struct {
 const viewHeight = 870
 
 // View draws what the driver of a subject sees. The eye must be given, and above the ground.
-func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, DriverView, error) {
+func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, error) {
+	c, _, err := drawView(ctx, s, theme, o)
+	return c, err
+}
+
+func drawView(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, perspective, error) {
 	if o.MidGrey != 0 && !(o.MidGrey > 0 && o.MidGrey < math.Inf(1)) {
-		return nil, DriverView{}, fmt.Errorf("driver's view: mid grey of %g cd/m²: must be above 0", o.MidGrey)
+		return nil, perspective{}, fmt.Errorf("driver's view: mid grey of %g cd/m²: must be above 0", o.MidGrey)
 	}
 	site := s.Scene.Site
 	if s.Vehicle.Eye.Up == 0 {
-		return nil, DriverView{}, errors.New("driver's view: the place of the eye is not known")
+		return nil, perspective{}, errors.New("driver's view: the place of the eye is not known")
 	}
 	eye := site.Attitude.Driven(r3.Vec{X: s.Vehicle.Eye.Ahead, Y: s.Vehicle.Eye.Left, Z: s.Vehicle.Eye.Up})
 	if eye.Z <= site.Ground.Height(eye.X, eye.Y) {
-		return nil, DriverView{}, fmt.Errorf("driver's view: the eye at %.2f m is not above the ground", eye.Z)
+		return nil, perspective{}, fmt.Errorf("driver's view: the eye at %.2f m is not above the ground", eye.Z)
 	}
 
 	what := "driver's view, eye " + s.length(s.Vehicle.Eye.Up) + " up"
 	if s.EyeAssumed {
 		what += " (assumed)"
 	}
-	p := page{title: s.Rig, details: s.details(what), caution: offRoad}
-	c, room, texts, err := p.open(o.Width, theme, func(c *Canvas, _ float64) float64 {
-		_, h := c.Measure("", Small)
-		return c.U(viewHeight+14) + h + c.exposureStripHeight()
-	})
+	page, err := NewPage(o.Width, theme)
 	if err != nil {
-		return nil, DriverView{}, err
+		return nil, perspective{}, err
+	}
+	r := page.Ruler
+	page.Add(TitleBlock(s.Rig, s.details(what)), PageGap)
+	_, line := r.Measure("", Small)
+	room := page.Add(Space(r.U(viewHeight+14)+line+exposureStrip(1, s.Reflectance).Height(r, page.Width())), PageGap)
+	c, texts, err := page.Draw(CautionLine(offRoad))
+	if err != nil {
+		return nil, perspective{}, err
 	}
 	box := Rect{math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y0 + c.U(viewHeight))}
 	v := newView(box, eye, farSlope(site, eye))
@@ -58,7 +67,7 @@ func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, 
 
 	land, err := newLandscape(ctx, s.Scene, &v, c.U(1))
 	if err != nil {
-		return nil, DriverView{}, err
+		return nil, perspective{}, err
 	}
 	posts := s.posts(&v)
 	e := exposure(o.MidGrey)
@@ -68,7 +77,7 @@ func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, 
 	v.MidGrey, v.White = float64(e), e.white()
 	body := newBodyView(s.Scene, &v, c.U(1))
 	if err := ctx.Err(); err != nil {
-		return nil, DriverView{}, err
+		return nil, perspective{}, err
 	}
 	if dark := !c.paintView(&v, s, land, posts, body, e); dark {
 		in := c.Inside(box)
@@ -84,8 +93,9 @@ func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, 
 	y := box.Y1 + c.U(8)
 	text := fmt.Sprintf("exposure: mid grey %s, white %s cd/m² · reflectance: ground %s, posts %s, body %s",
 		figure(float64(e)), figure(units.Steps(e.white(), 1)), figure(s.Reflectance), figure(postReflectance), figure(bodyReflectance))
-	line := c.Write(Point{X: room.X0, Y: y}, text, Lettering{Role: Small, Max: room.W()})
-	v.Labels = append(v.Labels, line, c.exposureStrip(Point{X: room.X0, Y: line.Y1 + c.U(4)}, room.W(), e, s.Reflectance))
+	words := c.Write(Point{X: room.X0, Y: y}, text, Lettering{Role: Small, Max: room.W()})
+	v.Labels = append(v.Labels, words)
+	v.Labels = append(v.Labels, exposureStrip(e, s.Reflectance).Draw(c, Rect{room.X0, words.Y1 + c.U(4), room.X1, room.Y1})...)
 	return c, v, nil
 }
 
@@ -96,7 +106,7 @@ func farSlope(site *geometry.Site, eye r3.Vec) float64 {
 }
 
 // paintView paints the view row by row, and tells whether any of it is not black.
-func (c *Canvas) paintView(v *DriverView, s Subject, land *landscape, posts []post, body *bodyView, e exposure) bool {
+func (c *Canvas) paintView(v *perspective, s Subject, land *landscape, posts []post, body *bodyView, e exposure) bool {
 	table := newShades()
 	x0, x1, y0 := int(v.Box.X0), int(v.Box.X1), int(v.Box.Y0)
 	perLux, onLine := s.Reflectance/math.Pi, lineReflectance/math.Pi
@@ -148,7 +158,7 @@ func (c *Canvas) paintView(v *DriverView, s Subject, land *landscape, posts []po
 }
 
 // labelView writes the distances of posts beside those on the right, and marks the height of the eye.
-func (c *Canvas) labelView(v *DriverView, s Subject, posts []post) {
+func (c *Canvas) labelView(v *perspective, s Subject, posts []post) {
 	c.Outline([]Point{{X: v.Box.X0, Y: v.Box.Y0}, {X: v.Box.X1, Y: v.Box.Y0}, {X: v.Box.X1, Y: v.Box.Y1}, {X: v.Box.X0, Y: v.Box.Y1}},
 		Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
 	in := c.Inside(v.Box)

@@ -9,12 +9,13 @@ import (
 	"beamfall/beam"
 	"beamfall/geometry"
 
+	"github.com/lucasb-eyer/go-colorful"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func driver(t testing.TB, s Subject, theme Theme, o ViewOptions) (*Canvas, DriverView) {
+func driver(t testing.TB, s Subject, theme Theme, o ViewOptions) (*Canvas, perspective) {
 	t.Helper()
-	c, v, err := View(context.Background(), s, theme, o)
+	c, v, err := drawView(context.Background(), s, theme, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,7 +23,14 @@ func driver(t testing.TB, s Subject, theme Theme, o ViewOptions) (*Canvas, Drive
 }
 
 // shade is the linear green of a pixel: how bright it is.
-func shade(c *Canvas, p Point) float64 { return linear(c.Image().RGBAAt(int(p.X), int(p.Y)).G) }
+func shade(c *Canvas, p Point) float64 { return linear(c.Image().RGBAAt(int(p.X), int(p.Y))) }
+
+// linear is the share of full light that the green of a colour has.
+func linear(c color.RGBA) float64 {
+	full, _ := colorful.MakeColor(c)
+	_, g, _ := full.LinearRgb()
+	return g
+}
 
 // sun is a lamp far above that lights all ground around with much the same light.
 func sun(site geometry.Site) Subject {
@@ -58,7 +66,7 @@ func onLabel(labels []Rect, p Point) bool {
 }
 
 // onLeader is where lines from labels to posts may be: near the vanishing point.
-func onLeader(v DriverView, p Point) bool {
+func onLeader(v perspective, p Point) bool {
 	return math.Hypot(p.X-v.Centre.X, p.Y-v.Centre.Y) < 0.1*v.Box.W()
 }
 
@@ -77,7 +85,7 @@ func TestViewPostsFadeWithDistance(t *testing.T) {
 	}
 	// What is shown is E·ρ/π through the exposure.
 	lux := s.Scene.FacingLux(40, 1.5, 0.5)
-	want := exposure(v.MidGrey).share(lux*postReflectance/math.Pi) * linear(glow.G)
+	want := exposure(v.MidGrey).share(lux*postReflectance/math.Pi) * linear(glow)
 	if got := at(40); math.Abs(got-want) > 0.03*want+0.002 {
 		t.Errorf("post at 40 m: %.4f of full light, want %.4f by %.1f lx", got, want, lux)
 	}
@@ -106,7 +114,7 @@ func TestViewGroundIsTheScene(t *testing.T) {
 				continue // hidden
 			}
 			seen++
-			want := exposure(v.MidGrey).share(s.Scene.GroundLux(at.X, at.Y)*s.Reflectance/math.Pi) * linear(glow.G)
+			want := exposure(v.MidGrey).share(s.Scene.GroundLux(at.X, at.Y)*s.Reflectance/math.Pi) * linear(glow)
 			if got := shade(c, px); math.Abs(got-want) > 0.03*want {
 				t.Errorf("%s: at %g m, %g m left: %.4f of full light, want %.4f", name, at.X, at.Y, got, want)
 			}
@@ -145,7 +153,7 @@ func TestViewHoodEdge(t *testing.T) {
 		// The top of the hood has the light that falls on it.
 		top, up := site.Attitude.Driven(r3.Vec{X: -0.6, Y: 0.3, Z: 1.15}), r3.Sub(site.Attitude.Driven(r3.Vec{Z: 1}), site.Attitude.Driven(r3.Vec{}))
 		px, _ := v.Pixel(top)
-		light := exposure(v.MidGrey).share(s.Scene.Lux(top, up)*bodyReflectance/math.Pi) * linear(glow.G)
+		light := exposure(v.MidGrey).share(s.Scene.Lux(top, up)*bodyReflectance/math.Pi) * linear(glow)
 		if got := shade(c, px); light < 0.01 || math.Abs(got-light) > 0.03*light {
 			t.Errorf("nose up %g°: the hood has %.4f of full light, want %.4f", noseUp, got, light)
 		}
@@ -215,17 +223,20 @@ func TestViewRefuses(t *testing.T) {
 	blind.Vehicle.Eye = Eye{}
 	buried.Scene = (&geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -3, Height: 4}, {Ahead: 3, Height: 4}}}}).Scene()
 	for name, do := range map[string]func() error{
-		"no eye":        func() error { _, _, err := View(context.Background(), blind, Night(), ViewOptions{}); return err },
-		"in the ground": func() error { _, _, err := View(context.Background(), buried, Night(), ViewOptions{}); return err },
+		"no eye":        func() error { _, _, err := drawView(context.Background(), blind, Night(), ViewOptions{}); return err },
+		"in the ground": func() error { _, _, err := drawView(context.Background(), buried, Night(), ViewOptions{}); return err },
 		"below black": func() error {
-			_, _, err := View(context.Background(), s, Night(), ViewOptions{MidGrey: -1})
+			_, _, err := drawView(context.Background(), s, Night(), ViewOptions{MidGrey: -1})
 			return err
 		},
 		"no number": func() error {
-			_, _, err := View(context.Background(), s, Night(), ViewOptions{MidGrey: math.NaN()})
+			_, _, err := drawView(context.Background(), s, Night(), ViewOptions{MidGrey: math.NaN()})
 			return err
 		},
-		"too narrow": func() error { _, _, err := View(context.Background(), s, Night(), ViewOptions{Width: 20}); return err },
+		"too narrow": func() error {
+			_, _, err := drawView(context.Background(), s, Night(), ViewOptions{Width: 20})
+			return err
+		},
 	} {
 		if do() == nil {
 			t.Errorf("%s: not refused", name)
@@ -233,7 +244,7 @@ func TestViewRefuses(t *testing.T) {
 	}
 	done, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, err := View(done, s, Night(), ViewOptions{}); err == nil {
+	if _, _, err := drawView(done, s, Night(), ViewOptions{}); err == nil {
 		t.Error("goes on after the context's end")
 	}
 }

@@ -24,9 +24,9 @@ type WallOptions struct {
 // from memory).
 const UsualWall = 7.62
 
-// WallView is what a picture of a wall shows, to ask it questions: its frame, with metres to the left across and metres
+// wallLayout is what a picture of a wall shows, to ask it questions: its frame, with metres to the left across and metres
 // above the ground up, and the boxes (px) of all that is written on it.
-type WallView struct {
+type wallLayout struct {
 	Frame  Frame
 	Labels []Rect
 }
@@ -46,46 +46,55 @@ const (
 // Wall draws the light of a subject, parked, on a wall that stands square to the vehicle: vertical-plane illuminance in
 // bands and isolux lines, and the tape marks of the lamps with their measures. It stops early, with the context's error,
 // when the context ends.
-func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, WallView, error) {
+func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, error) {
+	c, _, err := drawWall(ctx, s, theme, o)
+	return c, err
+}
+
+func drawWall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, wallLayout, error) {
 	if o.Ahead == 0 {
 		o.Ahead = UsualWall
 	}
 	if !(o.Ahead > 0) {
-		return nil, WallView{}, fmt.Errorf("wall %g m ahead of the bumper: it must stand ahead of it", o.Ahead)
+		return nil, wallLayout{}, fmt.Errorf("wall %g m ahead of the bumper: it must stand ahead of it", o.Ahead)
 	}
 	marks, without := s.wallMarks(o.Ahead)
-	r, err := ruler(o.Width, theme)
+	page, err := NewPage(o.Width, theme)
 	if err != nil {
-		return nil, WallView{}, err
+		return nil, wallLayout{}, err
 	}
-	frame := page{
-		title: s.Rig, details: s.parkedDetails("pattern on a wall " + s.length(o.Ahead) + " ahead of the bumper"),
-		levels: true, caution: offRoad,
-		signs: s.wallSigns(marks, o.Ahead) + without,
-	}
-	for i := range s.Parked.Lamps {
-		frame.lamps = append(frame.lamps, KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
-	}
-	margin := r.wallMarginWidth(s, marks)
-	f, err := r.wallFrame(ctx, s, o.Ahead, marks, r.Page().W()-margin)
+	r := page.Ruler
+	f, err := r.wallFrame(ctx, s, o.Ahead, marks, page.Width()-r.wallMarginWidth(s, marks))
 	if err != nil {
-		return nil, WallView{}, err
+		return nil, wallLayout{}, err
 	}
+	page.Add(TitleBlock(s.Rig, s.parkedDetails("pattern on a wall "+s.length(o.Ahead)+" ahead of the bumper")), PageGap)
 	left, bottom := r.AxisRoom(f)
-	page := frame.room(r, f.Box.H()+bottom)
-	f.Box = Rect{page.X0 + left, page.Y0, page.X0 + left + f.Box.W(), page.Y0 + f.Box.H()}
-	c, labels, err := frame.around(r, page)
-	if err != nil {
-		return nil, WallView{}, err
+	all := page.Add(Space(f.Box.H()+bottom), PageGap)
+	f.Box = Rect{all.X0 + left, all.Y0, all.X0 + left + f.Box.W(), all.Y0 + f.Box.H()}
+	page.Add(LevelStrip(lightRamp(theme)), PageGap)
+	if signs := s.wallSigns(marks, o.Ahead) + without; signs != "" {
+		page.Add(Paragraph(signs), signsGap)
 	}
-	view := WallView{Frame: f, Labels: labels}
+	var key []KeyEntry
+	for i := range s.Parked.Lamps {
+		key = append(key, KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
+	}
+	if len(key) > 0 {
+		page.Add(KeyBox(key, moreLamps), PageGap)
+	}
+	c, labels, err := page.Draw(CautionLine(offRoad))
+	if err != nil {
+		return nil, wallLayout{}, err
+	}
+	view := wallLayout{Frame: f, Labels: labels}
 
 	lux := wallLight(ctx, s, o.Ahead, f, c.fieldStep(len(s.Parked.Lamps)))
 	if err := ctx.Err(); err != nil {
-		return nil, WallView{}, err
+		return nil, wallLayout{}, err
 	}
-	c.Bands(f, lux)
-	isolux := c.calm(f, lux, c.Isolux(f, lux))
+	c.Bands(f, lux, lightRamp(theme))
+	isolux := c.Calm(c.Isolines(f, lux, lightRamp(theme)), lux)
 	in := c.Inside(f.Box)
 	left0, right0 := f.At(f.Across.From, 0), f.At(f.Across.To, 0)
 	in.Fill(theme.Ground, []Point{left0, right0, {X: right0.X, Y: f.Box.Y1}, {X: left0.X, Y: f.Box.Y1}})
@@ -107,13 +116,13 @@ func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, 
 		}
 	}
 	c.drawLampHeights(f, s, marks)
-	view.Labels = append(view.Labels, c.drawWallMarks(f, s, marks, Rect{f.Box.X1, f.Box.Y0, page.X1, f.Box.Y1})...)
+	view.Labels = append(view.Labels, c.drawWallMarks(f, s, marks, Rect{f.Box.X1, f.Box.Y0, all.X1, f.Box.Y1})...)
 
 	taken := crosses
 	write := func(boxes ...Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
 	write(c.writeLampHeights(f, s, marks, room, crosses)...)
 	write(c.ScaleBar(f, Point{X: bar.X0, Y: bar.Y1}))
-	write(c.IsoluxTexts(f, isolux, taken)...)
+	write(c.WriteLevels(isolux, taken)...)
 	c.sideAxes(f, true)
 	return c, view, nil
 }

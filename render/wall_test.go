@@ -12,9 +12,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func wall(t *testing.T, s Subject, theme Theme, o WallOptions) (*Canvas, WallView) {
+func wall(t *testing.T, s Subject, theme Theme, o WallOptions) (*Canvas, wallLayout) {
 	t.Helper()
-	c, v, err := Wall(context.Background(), s, theme, o)
+	c, v, err := drawWall(context.Background(), s, theme, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +88,7 @@ func TestWallMarks(t *testing.T) {
 
 func TestWallRefuses(t *testing.T) {
 	for _, ahead := range []float64{-3, math.NaN()} {
-		if _, _, err := Wall(context.Background(), trail(), Night(), WallOptions{Ahead: ahead}); err == nil {
+		if _, _, err := drawWall(context.Background(), trail(), Night(), WallOptions{Ahead: ahead}); err == nil {
 			t.Errorf("a wall %g m ahead is drawn", ahead)
 		}
 	}

@@ -102,7 +102,7 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 		swapped = false
 		for i := range shown {
 			for j := range i {
-				if crossing(target(i), end(i), target(j), end(j)) {
+				if Crossing(target(i), end(i), target(j), end(j)) {
 					shown[i], shown[j] = shown[j], shown[i]
 					swapped = true
 				}
@@ -230,7 +230,7 @@ func (c *Canvas) drawLampHeights(f Frame, s Subject, marks []wallMark) {
 // they are. It returns the boxes of the texts.
 func (c *Canvas) writeLampHeights(f Frame, s Subject, marks []wallMark, room Rect, avoid []Rect) (texts []Rect) {
 	_, h := c.Measure("", Label)
-	h += c.U(2 * platePadY)
+	h += c.U(2 * PlatePadY)
 	pitch := h + c.U(3)
 	apart := c.U(12) / f.PerMetre()
 	groups := s.heightGroups(marks, apart)
@@ -248,7 +248,7 @@ func (c *Canvas) writeLampHeights(f Frame, s Subject, marks []wallMark, room Rec
 	}
 	free := func(i int, y float64) bool {
 		w, _ := c.Measure(words[i], Label)
-		return !overlapsAny(Rect{x - c.U(platePadX), y - h/2, x + w + c.U(platePadX), y + h/2}, avoid)
+		return !Rect{x - c.U(PlatePadX), y - h/2, x + w + c.U(PlatePadX), y + h/2}.OverlapsAny(avoid)
 	}
 	for i, y := range inOrder(at, pitch, room.Y0+pitch/2, room.Y1-pitch/2, free) {
 		if math.Abs(y-at[i]) > 1 {

@@ -65,3 +65,25 @@ func (s Subject) settingKey() []KeyEntry {
 	}
 	return key
 }
+
+// key is the key number of lamp i of a subject.
+func (s Subject) key(i int) int {
+	if i < len(s.Keys) {
+		return s.Keys[i]
+	}
+	return i + 1
+}
+
+// details is the line below a title: the scene, what is seen of it, how the vehicle stands, on what, and in what air.
+func (s Subject) details(what string) string {
+	text := what
+	if s.Name != "" {
+		text = "scene " + s.Name + " · " + text
+	}
+	for _, condition := range []string{s.attitude(), s.slopes(), s.air()} {
+		if condition != "" {
+			text += " · " + condition
+		}
+	}
+	return text
+}

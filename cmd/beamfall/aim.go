@@ -175,8 +175,7 @@ func (q *request) aimPicture(r *rig, s assembly.Scene, a *figures.Aim) picture {
 		})
 	}
 	return picture{"aim.png", func(ctx context.Context) (*render.Canvas, error) {
-		p, _, err := render.AimPicture(ctx, aiming, q.look, render.AimOptions{Width: q.width})
-		return p, err
+		return render.AimPicture(ctx, aiming, q.look, render.AimOptions{Width: q.width})
 	}}
 }
 

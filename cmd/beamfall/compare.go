@@ -146,8 +146,7 @@ func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
 	}
 	var err error
 	out.Pictures, err = q.save(ctx, []picture{{"compare.png", func(ctx context.Context) (*render.Canvas, error) {
-		p, _, err := render.Compare(ctx, columns, q.look, render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side})
-		return p, err
+		return render.Compare(ctx, columns, q.look, render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side})
 	}}})
 	return answer{
 		json: out,

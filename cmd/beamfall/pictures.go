@@ -60,22 +60,18 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	subject, d := q.subject(r, s), q.drawing
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
-			return p, err
+			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
 		}},
 		{"side.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
-			return p, err
+			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
 		}},
 		{"wall.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.Wall(ctx, subject, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
-			return p, err
+			return render.Wall(ctx, subject, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
 		}},
 	}
 	if !eyeInGround(r) {
 		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*render.Canvas, error) {
-			p, _, err := render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
-			return p, err
+			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
 		}})
 	}
 	return pictures

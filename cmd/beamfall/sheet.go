@@ -82,7 +82,7 @@ func (q *request) sheet(r *rig, size render.PaperSize) (answer, error) {
 }
 
 // saveSheet writes sheet.png, and sheet-2.png and so on where there are more pages.
-func (d drawing) saveSheet(pages []render.SheetPage) ([]string, error) {
+func (d drawing) saveSheet(pages []*render.Canvas) ([]string, error) {
 	var files []savefile.File
 	for i, p := range pages {
 		var b bytes.Buffer
