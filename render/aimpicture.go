@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -44,12 +46,12 @@ type AimOptions struct {
 
 // AimPicture draws a rig before and after aiming. The plans of the view are those two. It stops early, with the
 // context's error, when the context ends.
-func AimPicture(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canvas, error) {
+func AimPicture(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, error) {
 	c, _, err := drawAim(ctx, a, theme, o)
 	return c, err
 }
 
-func drawAim(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canvas, compareLayout, error) {
+func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, compareLayout, error) {
 	if len(a.Before.Scene.Lamps) != len(a.After.Scene.Lamps) {
 		return nil, compareLayout{}, fmt.Errorf("aiming: %d lamps before and %d after: both need the same lamps",
 			len(a.Before.Scene.Lamps), len(a.After.Scene.Lamps))
@@ -58,36 +60,36 @@ func drawAim(ctx context.Context, a Aiming, theme Theme, o AimOptions) (*Canvas,
 	if err != nil {
 		return nil, compareLayout{}, err
 	}
-	page, err := NewPage(o.Width, theme)
+	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, compareLayout{}, err
 	}
 	unit := a.Before.Units.Axis()
-	b := page.Ruler.beside(2, e, unit)
-	page.Add(TitleBlock(a.Before.Rig, a.Before.details("aim before and after: light on the ground from above, on one scale")), PageGap)
+	b := setBeside(page.Ruler, 2, e, unit)
+	page.Add(chart.Title(a.Before.Rig, a.Before.details("aim before and after: light on the ground from above, on one scale")), chart.PageGap)
 	page.Add(headings([]string{"before", "after"}, b.columns), 0)
-	room := page.Add(Space(b.height), 6)
-	page.Add(FigureRows(a.figures(), b.columns), 8)
-	page.Add(a.changes(), PageGap)
-	page.Add(LevelStrip(lightRamp(theme)), PageGap)
+	room := page.Add(chart.Space(b.height), 6)
+	page.Add(chart.FigureRows(a.figures(), b.columns), 8)
+	page.Add(a.changes(), chart.PageGap)
+	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
 	signs := "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. " +
 		"Tilts are down from level."
 	if len(a.Limits) > 0 {
 		signs += " Crossed circle: a place that must not get more light than allowed."
 	}
-	page.Add(Paragraph(signs), signsGap)
-	c, labels, err := page.Draw(CautionLine(offRoad))
+	page.Add(chart.Paragraph(signs), signsGap)
+	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, compareLayout{}, err
 	}
 	view := compareLayout{Plans: b.plans(room, e, unit), Labels: labels}
 	for i, p := range view.Plans {
-		texts, err := c.drawAimPlan(ctx, p, a, i)
+		texts, err := drawAimPlan(ctx, c, p, a, i)
 		if err != nil {
 			return nil, compareLayout{}, err
 		}
 		view.Labels = append(view.Labels, texts...)
-		c.sideAxes(p.Frame, i == 0)
+		p.Frame.DrawSideAxes(c, i == 0)
 	}
 	return c, view, nil
 }
@@ -119,20 +121,20 @@ func (t *AimTarget) extent() geometry.Extent {
 const mostAsked = 20
 
 // figures are the rows under the plans.
-func (a *Aiming) figures() []FigureRow {
-	var rows []FigureRow
+func (a *Aiming) figures() []chart.FigureRow {
+	var rows []chart.FigureRow
 	if len(a.Targets) > 0 {
-		rows = append(rows, FigureRow{"light asked for, in all", []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
+		rows = append(rows, chart.FigureRow{Label: "light asked for, in all", Values: []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
 	}
 	for _, t := range a.Targets {
-		rows = append(rows, FigureRow{t.Name, []string{units.Percent(t.Before), units.Percent(t.After)}})
+		rows = append(rows, chart.FigureRow{Label: t.Name, Values: []string{units.Percent(t.Before), units.Percent(t.After)}})
 	}
 	for _, l := range a.Limits {
-		rows = append(rows, FigureRow{l.Name, []string{l.words(l.Before), l.words(l.After)}})
+		rows = append(rows, chart.FigureRow{Label: l.Name, Values: []string{l.words(l.Before), l.words(l.After)}})
 	}
 	if len(rows) > mostAsked {
 		more := fmt.Sprintf("and %d more, as in the table", len(rows)-mostAsked)
-		rows = append(rows[:mostAsked], FigureRow{more, []string{"", ""}})
+		rows = append(rows[:mostAsked], chart.FigureRow{Label: more, Values: []string{"", ""}})
 	}
 	return rows
 }
@@ -143,7 +145,7 @@ func (l *AimLimit) words(lux float64) string {
 	if lux > l.Allowed {
 		verdict = ", over "
 	}
-	return lightLevel(lux) + verdict + figure(units.Steps(math.Round(100*l.Allowed), 0.01)) + " lx"
+	return lightLevel(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Allowed), 0.01)) + " lx"
 }
 
 // lightLevel is a light level in lx to two figures or whole lux.
@@ -158,48 +160,48 @@ func lightLevel(lux float64) string {
 }
 
 // drawAimPlan draws a plan before (0) or after (1) aiming, and returns the boxes of its texts.
-func (c *Canvas) drawAimPlan(ctx context.Context, p Plan, a Aiming, when int) (texts []Rect, err error) {
+func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int) (texts []draw.Rect, err error) {
 	s := [...]Subject{a.Before, a.After}[when]
-	isolux, err := c.drawLight(ctx, p, s.Scene)
+	isolux, err := drawLight(ctx, c, p, s.Scene)
 	if err != nil {
 		return nil, err
 	}
 	in := c.Inside(p.Box)
-	arcs := c.drawArcs(p)
-	taken := []Rect{c.drawVehicle(p, s)}
-	write := func(boxes ...Rect) { taken, texts = append(taken, boxes...), append(texts, boxes...) }
-	var tags, asked []Tag
-	var outlines [][]Point
-	var targets []Rect
+	arcs := drawArcs(c, p)
+	taken := []draw.Rect{drawVehicle(c, p, s)}
+	write := func(boxes ...draw.Rect) { taken, texts = append(taken, boxes...), append(texts, boxes...) }
+	var tags, asked []chart.Tag
+	var outlines [][]draw.Point
+	var targets []draw.Rect
 	for i := range a.Targets {
 		t := &a.Targets[i]
 		corners := p.corners(t.extent())
-		in.Outline(corners, Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
-		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, BoundsOf(corners))
+		in.Outline(corners, draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
+		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, draw.BoundsOf(corners))
 		far := p.Pixel(t.To, -t.HalfWidth) // right of it a text is beside the rectangle, not across it
 		share := [...]float64{t.Before, t.After}[when]
-		asked = append(asked, Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name, Priority: -i})
+		asked = append(asked, chart.Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name, Priority: -i})
 	}
 	for i := range a.Limits {
 		l := &a.Limits[i]
 		at, ring := p.Pixel(l.Ahead, l.Left), c.U(9)
-		in.Disc(at, 13, c.Theme.Background, Pen{Colour: c.Theme.Caution, Width: 3})
-		in.Lines([][]Point{
-			{{X: at.X - ring, Y: at.Y - ring}, {X: at.X + ring, Y: at.Y + ring}},
-			{{X: at.X - ring, Y: at.Y + ring}, {X: at.X + ring, Y: at.Y - ring}},
-		}, Pen{Colour: c.Theme.Caution, Width: 3})
-		tags = append(tags, Tag{At: at, Text: l.Name, Mark: 15, Priority: -500 - i})
+		in.Disc(at, 13, c.Theme.Background, draw.Pen{Colour: c.Theme.Caution, Width: 3})
+		in.Lines([][]draw.Point{
+			{draw.Pt(at.X-ring, at.Y-ring), draw.Pt(at.X+ring, at.Y+ring)},
+			{draw.Pt(at.X-ring, at.Y+ring), draw.Pt(at.X+ring, at.Y-ring)},
+		}, draw.Pen{Colour: c.Theme.Caution, Width: 3})
+		tags = append(tags, chart.Tag{At: at, Text: l.Name, Mark: 15, Priority: -500 - i})
 	}
 	if when == 1 {
-		c.drawMoves(p, a)
+		drawMoves(c, p, a)
 	}
-	tags = append(tags, c.drawHits(p, s)...)
+	tags = append(tags, drawHits(c, p, s)...)
 	if when == 0 {
-		bar := c.cornerForScaleBar(p.Frame, p.Box, append(c.marks(tags), taken...))
-		write(c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1}))
+		bar := p.Frame.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
+		write(p.Frame.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	}
 	// Numbers stand on the spots that they are of; words go beside what is asked for, not across its edge.
-	var numbers, words []Tag
+	var numbers, words []chart.Tag
 	for _, t := range tags {
 		if t.Text == "" {
 			numbers = append(numbers, t)
@@ -207,21 +209,21 @@ func (c *Canvas) drawAimPlan(ctx context.Context, p Plan, a Aiming, when int) (t
 			words = append(words, t)
 		}
 	}
-	place := func(tags []Tag, layout Layout) {
+	place := func(tags []chart.Tag, layout chart.Layout) {
 		layout.Bounds, layout.Gap = p.Box.Inset(c.U(5)), c.U(5)
-		boxes, _ := c.Tags(layout, tags, p.Box.W()/2)
+		boxes, _ := layout.DrawTags(c, tags, p.Box.W()/2)
 		write(boxes...)
 	}
-	place(numbers, Layout{Taken: taken})
-	place(asked, Layout{Taken: append(c.marks(tags), taken...), Shy: targets})
-	place(words, Layout{Taken: taken, Shy: targets})
-	write(c.writeArcs(p, arcs, taken, outlines)...)
-	write(c.WriteLevels(isolux, taken)...)
+	place(numbers, chart.Layout{Taken: taken})
+	place(asked, chart.Layout{Taken: append(chart.MarkBoxes(c, tags), taken...), Shy: targets})
+	place(words, chart.Layout{Taken: taken, Shy: targets})
+	write(writeArcs(c, p, arcs, taken, outlines)...)
+	write(isolux.WriteLevels(c, taken)...)
 	return texts, nil
 }
 
 // drawMoves draws an arrow from where each axis hit to where it hits now.
-func (c *Canvas) drawMoves(p Plan, a Aiming) {
+func drawMoves(c *draw.Canvas, p Plan, a Aiming) {
 	in := c.Inside(p.Box)
 	for i := range a.After.Scene.Lamps {
 		was, ok := a.Before.Scene.Site.AxisHit(&a.Before.Scene.Lamps[i])
@@ -230,42 +232,42 @@ func (c *Canvas) drawMoves(p Plan, a Aiming) {
 		if !ok || !ok2 || !p.Box.Has(from) || !p.Box.Has(to) || r2.Norm(r2.Sub(to, from)) < c.U(30) {
 			continue
 		}
-		in.Disc(from, 5, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 2})
+		in.Disc(from, 5, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2})
 		if d := r2.Sub(to, from); r2.Norm(d) > c.U(60) { // its head is not to be under the key plate on the hit
 			to = r2.Sub(to, r2.Scale(c.U(30)/r2.Norm(d), d))
 		}
-		in.Arrow(from, to, Pen{Colour: c.Theme.Ink, Width: 2.5}.Cased(c.Theme, 1.5))
+		in.Arrow(from, to, draw.Pen{Colour: c.Theme.Ink, Width: 2.5}.Cased(c.Theme, 1.5))
 	}
 }
 
 // changes is what is to be turned, lamp by lamp: in two columns, the name above the change. There are at most as many rows as
 // in a key.
-func (a *Aiming) changes() Flow {
-	return func(c *Canvas, at Point, width float64) (bottom float64, texts []Rect) {
-		keyW, keyH := c.KeySize()
+func (a *Aiming) changes() chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
+		keyW, keyH := chart.PlateSize(c)
 		pitch := keyH + c.U(4)
-		columns := Rect{at.X, at.Y, at.X + width, at.Y}.Columns(2, c.U(columnGap))
+		columns := draw.R(at.X, at.Y, at.X+width, at.Y).Columns(2, c.U(columnGap))
 		s := a.After
-		shown := min(len(s.Scene.Lamps), 2*int(c.U(MostKey)/keyH))
+		shown := min(len(s.Scene.Lamps), 2*int(c.U(chart.MostKey)/keyH))
 		rows := (shown + 1) / 2
 		for i := range shown {
 			column := columns[i/rows]
 			y := column.Y0 + (float64(i%rows)+0.5)*pitch
-			c.Key(Point{X: column.X0 + keyW/2, Y: y}, s.style(i))
+			s.style(i).DrawPlate(c, draw.Pt(column.X0+keyW/2, y))
 			x := column.X0 + keyW + c.U(10)
-			c.Write(Point{X: x, Y: y}, s.Scene.Lamps[i].Name, Lettering{AnchorY: 0.95, Max: column.X1 - x})
+			c.Write(draw.Pt(x, y), s.Scene.Lamps[i].Name, draw.Lettering{AnchorY: 0.95, Max: column.X1 - x})
 			text, changed := change(a.Before.Scene.Lamps[i].Aim, s.Scene.Lamps[i].Aim)
-			l := Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.05, Max: column.X1 - x}
+			l := draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.05, Max: column.X1 - x}
 			if changed {
-				l.Role, l.Colour = Caution, c.Theme.Ink
+				l.Role, l.Colour = draw.Caution, c.Theme.Ink
 			}
-			c.Write(Point{X: x, Y: y}, text, l)
-			texts = append(texts, Rect{column.X0, y - keyH/2, column.X1, y + keyH/2})
+			c.Write(draw.Pt(x, y), text, l)
+			texts = append(texts, draw.R(column.X0, y-keyH/2, column.X1, y+keyH/2))
 		}
 		if more := len(s.Scene.Lamps) - shown; more > 0 {
 			y := at.Y + (float64(rows)+0.5)*pitch
-			texts = append(texts, c.Write(Point{X: at.X, Y: y}, fmt.Sprintf(moreLamps, more),
-				Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5}))
+			texts = append(texts, c.Write(draw.Pt(at.X, y), fmt.Sprintf(moreLamps, more),
+				draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5}))
 			rows++
 		}
 		return at.Y + float64(rows)*pitch, texts

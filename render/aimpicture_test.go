@@ -6,28 +6,29 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 )
 
 func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
 	a := aimed(trail())
-	c, v, err := drawAim(context.Background(), a, Night(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i, p := range v.Plans {
 		s := []Subject{a.Before, a.After}[i]
-		askBands(t, []string{"before", "after"}[i], c, p.Box, v.Labels, func(px Point) float64 { return s.Scene.GroundLux(p.Ground(px)) })
+		askBands(t, []string{"before", "after"}[i], c, p.Box, v.Labels, func(px draw.Point) float64 { return s.Scene.GroundLux(p.Ground(px)) })
 		for _, target := range a.Targets {
-			for _, at := range []Point{ // on its outline, away from its corners
+			for _, at := range []draw.Point{ // on its outline, away from its corners
 				p.Pixel(target.From+1.2, target.HalfWidth), p.Pixel(target.From+1.2, -target.HalfWidth), p.Pixel(target.From, -target.HalfWidth/2),
 			} {
-				if got := c.colourAt(at); got != c.Theme.Accent && !writtenOn(v.Labels, at) {
+				if got := colourAt(c, at); got != c.Theme.Accent && !writtenOn(v.Labels, at) {
 					t.Errorf("%s: %v where its outline is", target.Name, got)
 				}
 			}
 		}
 		for _, l := range a.Limits {
-			if got := c.colourAt(p.Pixel(l.Ahead, l.Left)); got != c.Theme.Caution {
+			if got := colourAt(c, p.Pixel(l.Ahead, l.Left)); got != c.Theme.Caution {
 				t.Errorf("%s: %v where its mark is", l.Name, got)
 			}
 		}
@@ -47,14 +48,14 @@ func TestAimPictureWritesBesideWhatWasAskedFor(t *testing.T) {
 		{Name: "near track", From: 3, To: 15, HalfWidth: 2, Before: 0.94, After: 0.98},
 		{Name: "stopping distance", From: 15, To: 63, HalfWidth: 2, Before: 0.66, After: 0.96},
 	}}
-	c, v, err := drawAim(context.Background(), a, Night(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, p := range v.Plans {
 		for _, target := range a.Targets {
 			for _, share := range []float64{-0.8, -0.4, 0, 0.4, 0.8} {
-				if got := c.colourAt(p.Pixel(target.To, share*target.HalfWidth)); got != c.Theme.Accent {
+				if got := colourAt(c, p.Pixel(target.To, share*target.HalfWidth)); got != c.Theme.Accent {
 					t.Errorf("%s: %v on its far edge, %.1f m left", target.Name, got, share*target.HalfWidth)
 				}
 			}
@@ -62,7 +63,7 @@ func TestAimPictureWritesBesideWhatWasAskedFor(t *testing.T) {
 	}
 }
 
-func writtenOn(labels []Rect, p Point) bool {
+func writtenOn(labels []draw.Rect, p draw.Point) bool {
 	for _, l := range labels {
 		if l.Has(p) {
 			return true
@@ -107,7 +108,7 @@ func TestLimitsInWords(t *testing.T) {
 func TestAimPictureRefuses(t *testing.T) {
 	a := aimed(trail())
 	a.After = awkward()[1]
-	if _, _, err := drawAim(context.Background(), a, Night(), AimOptions{Width: 400}); err == nil {
+	if _, _, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 400}); err == nil {
 		t.Error("eight lamps before and one after are drawn")
 	}
 }

@@ -3,6 +3,8 @@ package render
 import (
 	"math"
 
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
@@ -10,13 +12,13 @@ import (
 // direction, not only along an axis.
 
 // drawArcs draws the arcs of a plan and returns them with their distances (m).
-func (c *Canvas) drawArcs(p Plan) (radii []float64) {
+func drawArcs(c *draw.Canvas, p Plan) (radii []float64) {
 	unit := p.Across.Unit
-	step := roundStep(c.U(170)/p.PerMetre()/unit.Size) * unit.Size
+	step := chart.RoundStep(c.U(170)/p.PerMetre()/unit.Size) * unit.Size
 	e, in := p.Extent(), c.Inside(p.Box)
 	far := math.Hypot(max(e.Ahead, -e.Behind), max(e.Left, -e.Right))
 	for k := 1.0; k*step <= far; k++ {
-		in.Line(p.Arc(Point{}, k*step, -math.Pi, math.Pi), Pen{Colour: c.Theme.Muted, Width: 1.2})
+		in.Line(p.Arc(draw.Point{}, k*step, -math.Pi, math.Pi), draw.Pen{Colour: c.Theme.Muted, Width: 1.2})
 		radii = append(radii, k*step)
 	}
 	return radii
@@ -24,13 +26,13 @@ func (c *Canvas) drawArcs(p Plan) (radii []float64) {
 
 // writeArcs writes the distances on the arcs, all in one row: along a side of the plan or in one direction from the
 // bumper, whichever has room for the most and is least in the way of lines. It returns the boxes of the texts.
-func (c *Canvas) writeArcs(p Plan, radii []float64, avoid []Rect, lines [][]Point) (texts []Rect) {
+func writeArcs(c *draw.Canvas, p Plan, radii []float64, avoid []draw.Rect, lines [][]draw.Point) (texts []draw.Rect) {
 	room := p.Box.Inset(c.U(6))
-	row := func(at func(radius float64) (ahead, left float64)) (boxes []Rect, names []string, worth float64) {
+	row := func(at func(radius float64) (ahead, left float64)) (boxes []draw.Rect, names []string, worth float64) {
 		for _, r := range radii {
-			text := c.arcText(r, p.Across.Unit)
-			w, h := c.Measure(text, Small)
-			b := Around(p.Pixel(at(r)), w+c.U(2*HaloWidth), h)
+			text := arcText(c, r, p.Across.Unit)
+			w, h := c.Measure(text, draw.Small)
+			b := draw.Around(p.Pixel(at(r)), w+c.U(2*draw.HaloWidth), h)
 			if !room.Contains(b) || b.OverlapsAny(avoid) || b.OverlapsAny(boxes) {
 				continue
 			}
@@ -68,11 +70,11 @@ func (c *Canvas) writeArcs(p Plan, radii []float64, avoid []Rect, lines [][]Poin
 		try(func(r float64) (ahead, left float64) { return r * cos, r * sin })
 	}
 	for i, b := range texts {
-		c.Write(b.Centre(), names[i], Lettering{Role: Small, Colour: c.Theme.Muted, Backing: Halo, AnchorX: 0.5, AnchorY: 0.5})
+		c.Write(b.Centre(), names[i], draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, Backing: draw.Halo, AnchorX: 0.5, AnchorY: 0.5})
 	}
 	return texts
 }
 
-func (c *Canvas) arcText(radius float64, unit units.Unit) string {
-	return figure(units.Steps(math.Round(radius/unit.Size*1e6), 1e-6)) + " " + unit.Name
+func arcText(c *draw.Canvas, radius float64, unit units.Unit) string {
+	return units.Figure(units.Steps(math.Round(radius/unit.Size*1e6), 1e-6)) + " " + unit.Name
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -21,8 +22,8 @@ type bodyView struct {
 // bodyBox is a box that may be in view.
 type bodyBox struct {
 	geometry.Box
-	seen  Rect     // px, with all of it
-	faces [6]*face // those in view, by number
+	seen  draw.Rect // px, with all of it
+	faces [6]*face  // those in view, by number
 }
 
 // face is the light on one face of a box.
@@ -112,8 +113,8 @@ func corner(b geometry.Box, k int) r3.Vec {
 }
 
 // around is the part of the view in which a box is; ok is false where it is not.
-func (b *bodyView) around(box geometry.Box) (Rect, bool) {
-	r := Rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+func (b *bodyView) around(box geometry.Box) (draw.Rect, bool) {
+	r := draw.R(math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1))
 	behind := 0
 	for k := range 8 {
 		px, ok := b.view.Pixel(b.site.Attitude.Driven(corner(box, k)))
@@ -121,7 +122,7 @@ func (b *bodyView) around(box geometry.Box) (Rect, bool) {
 			behind++
 			continue
 		}
-		r = Rect{min(r.X0, px.X), min(r.Y0, px.Y), max(r.X1, px.X), max(r.Y1, px.Y)}
+		r = draw.R(min(r.X0, px.X), min(r.Y0, px.Y), max(r.X1, px.X), max(r.Y1, px.Y))
 	}
 	switch {
 	case behind == 8:
@@ -139,7 +140,7 @@ func (b *bodyView) first(x, y float64) (box int, normal, at r3.Vec, ahead float6
 	var from, dir r3.Vec
 	for i := range b.boxes {
 		bb := &b.boxes[i]
-		if !bb.seen.Has(Point{X: x, Y: y}) {
+		if !bb.seen.Has(draw.Pt(x, y)) {
 			continue
 		}
 		if dir == (r3.Vec{}) {
@@ -193,7 +194,7 @@ func (f *face) light(scene *geometry.Scene, box *geometry.Box, number int, step 
 	att := scene.Site.Attitude
 	normal = r3.Sub(att.Driven(normal), att.Driven(r3.Vec{}))
 	f.exactly = func(parked r3.Vec) float64 { return scene.Lux(att.Driven(parked), normal) }
-	Rows(f.ny, func(j int) {
+	draw.Rows(f.ny, func(j int) {
 		start := sample(0, j)
 		scene.AddRow(f.lux[j*f.nx:(j+1)*f.nx], geometry.Row{Start: start, Step: r3.Sub(sample(1, j), start), Normal: normal})
 	})
@@ -248,9 +249,9 @@ func (b *bodyView) paint(n, x0 int, y float64, ground []float64, draw func(i int
 }
 
 // edges are the edges of the boxes (px), as far as no box hides them.
-func (b *bodyView) edges() [][]Point {
+func (b *bodyView) edges() [][]draw.Point {
 	const pieces = 64
-	var lines [][]Point
+	var lines [][]draw.Point
 	for i := range b.boxes {
 		for from := range 8 {
 			for axis := 1; axis <= 4; axis *= 2 {
@@ -259,7 +260,7 @@ func (b *bodyView) edges() [][]Point {
 				}
 				p := b.site.Attitude.Driven(corner(b.boxes[i].Box, from))
 				q := b.site.Attitude.Driven(corner(b.boxes[i].Box, from|axis))
-				var line []Point
+				var line []draw.Point
 				for k := range pieces + 1 {
 					at := r3.Add(p, r3.Scale(float64(k)/pieces, r3.Sub(q, p)))
 					px, ok := b.view.Pixel(at)

@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
@@ -30,19 +32,19 @@ type CompareOptions struct {
 // is written.
 type compareLayout struct {
 	Plans  []Plan
-	Labels []Rect
+	Labels []draw.Rect
 }
 
 // The height of a column's plan, units, and the distance between columns.
 const leastColumn, mostColumn, columnGap = 520, 1150, 36
 
 // Compare draws two to four subjects side by side. It stops early, with the context's error, when the context ends.
-func Compare(ctx context.Context, columns []Column, theme Theme, o CompareOptions) (*Canvas, error) {
+func Compare(ctx context.Context, columns []Column, theme draw.Theme, o CompareOptions) (*draw.Canvas, error) {
 	c, _, err := drawCompare(ctx, columns, theme, o)
 	return c, err
 }
 
-func drawCompare(ctx context.Context, columns []Column, theme Theme, o CompareOptions) (*Canvas, compareLayout, error) {
+func drawCompare(ctx context.Context, columns []Column, theme draw.Theme, o CompareOptions) (*draw.Canvas, compareLayout, error) {
 	if len(columns) < 2 || len(columns) > 4 {
 		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
 	}
@@ -55,7 +57,7 @@ func drawCompare(ctx context.Context, columns []Column, theme Theme, o CompareOp
 		e = joined(e, g)
 	}
 	e = TopOptions{Ahead: o.Ahead, Behind: o.Behind, Side: o.Side}.widen(withRoom(e))
-	page, err := NewPage(o.Width, theme)
+	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, compareLayout{}, err
 	}
@@ -69,43 +71,43 @@ func drawCompare(ctx context.Context, columns []Column, theme Theme, o CompareOp
 	if err != nil {
 		return nil, compareLayout{}, err
 	}
-	page.Add(TitleBlock(title, "light on the ground from above, all on one scale"), PageGap)
-	b := r.beside(len(columns), e, unit)
+	page.Add(chart.Title(title, "light on the ground from above, all on one scale"), chart.PageGap)
+	b := setBeside(r, len(columns), e, unit)
 	page.Add(headings(titles, b.columns), 0)
-	room := page.Add(Space(b.height), 6)
-	page.Add(FigureRows(table, b.columns), PageGap)
-	page.Add(LevelStrip(lightRamp(theme)), PageGap)
-	page.Add(Paragraph("Bold: where they differ. Reach: how far ahead an upright thing "+columns[0].length(geometry.ObjectHeight)+
+	room := page.Add(chart.Space(b.height), 6)
+	page.Add(chart.FigureRows(table, b.columns), chart.PageGap)
+	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
+	page.Add(chart.Paragraph("Bold: where they differ. Reach: how far ahead an upright thing "+columns[0].length(geometry.ObjectHeight)+
 		" above the ground still gets so much light."), signsGap)
-	c, labels, err := page.Draw(CautionLine(offRoad))
+	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, compareLayout{}, err
 	}
 	view := compareLayout{Plans: b.plans(room, e, unit), Labels: labels}
 	for i, p := range view.Plans {
 		s := columns[i].Subject
-		isolux, err := c.drawLight(ctx, p, s.Scene)
+		isolux, err := drawLight(ctx, c, p, s.Scene)
 		if err != nil {
 			return nil, compareLayout{}, err
 		}
-		arcs := c.drawArcs(p)
-		taken := []Rect{c.drawVehicle(p, s)}
-		write := func(boxes []Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
+		arcs := drawArcs(c, p)
+		taken := []draw.Rect{drawVehicle(c, p, s)}
+		write := func(boxes []draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
 		if i == 0 {
-			bar := c.cornerForScaleBar(p.Frame, p.Box, taken)
-			write([]Rect{c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1})})
+			bar := p.Frame.ScaleBarCorner(c, p.Box, taken)
+			write([]draw.Rect{p.Frame.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))})
 		}
-		write(c.drawReach(p, s, taken))
-		write(c.writeArcs(p, arcs, taken, nil))
-		write(c.WriteLevels(isolux, taken))
-		c.sideAxes(p.Frame, i == 0)
+		write(drawReach(c, p, s, taken))
+		write(writeArcs(c, p, arcs, taken, nil))
+		write(isolux.WriteLevels(c, taken))
+		p.Frame.DrawSideAxes(c, i == 0)
 	}
 	return c, view, nil
 }
 
 // figureRows are the figures of columns by row.
-func figureRows(columns []Column) ([]FigureRow, error) {
-	rows := make([]FigureRow, len(columns[0].Figures))
+func figureRows(columns []Column) ([]chart.FigureRow, error) {
+	rows := make([]chart.FigureRow, len(columns[0].Figures))
 	for i := range columns {
 		if len(columns[i].Figures) != len(rows) {
 			return nil, fmt.Errorf("column %d: %d figures where the first has %d: all need the same ones",
@@ -151,12 +153,12 @@ func comparedTitles(columns []Column) (title string, titles []string) {
 }
 
 // headings are the titles of columns.
-func headings(titles []string, columns func(Rect) []Rect) Flow {
-	return func(c *Canvas, at Point, width float64) (bottom float64, texts []Rect) {
-		_, h := c.Measure("", Heading)
-		for i, column := range columns(Rect{at.X, at.Y, at.X + width, at.Y}) {
-			t := c.Write(Point{X: column.X0, Y: at.Y}, titles[i], Lettering{Role: Heading, Max: column.W()})
-			texts = append(texts, Rect{t.X0, at.Y, t.X1, at.Y + h})
+func headings(titles []string, columns func(draw.Rect) []draw.Rect) chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
+		_, h := c.Measure("", draw.Heading)
+		for i, column := range columns(draw.R(at.X, at.Y, at.X+width, at.Y)) {
+			t := c.Write(draw.Pt(column.X0, at.Y), titles[i], draw.Lettering{Role: draw.Heading, Max: column.W()})
+			texts = append(texts, draw.R(t.X0, at.Y, t.X1, at.Y+h))
 		}
 		return at.Y + h, texts
 	}
@@ -169,20 +171,22 @@ type beside struct {
 	gap                  float64 // px: between them
 }
 
-func (c *Canvas) beside(n int, e geometry.Extent, unit units.Unit) beside {
+func setBeside(c *draw.Canvas, n int, e geometry.Extent, unit units.Unit) beside {
 	b := beside{n: n, gap: c.U(columnGap)}
-	width := c.Page().W()
-	b.left, b.bottom = c.AxisRoom(newPlan(Rect{0, 0, width / float64(n), c.U(mostColumn)}, e, true, unit).Frame)
-	column := b.columns(Rect{X1: width})[0].W()
+	width := chart.PageArea(c).W()
+	b.left, b.bottom = newPlan(draw.R(0, 0, width/float64(n), c.U(mostColumn)), e, true, unit).Frame.AxisRoom(c)
+	column := b.columns(draw.Rect{X1: width})[0].W()
 	b.height = b.bottom + min(max(column*(e.Ahead-e.Behind)/(e.Left-e.Right), c.U(leastColumn)), c.U(mostColumn))
 	return b
 }
 
 // columns are the parts of a room that the plans have, without the figures of their axes.
-func (b beside) columns(room Rect) []Rect { return room.Trim(b.left, 0, 0, 0).Columns(b.n, b.gap) }
+func (b beside) columns(room draw.Rect) []draw.Rect {
+	return room.Trim(b.left, 0, 0, 0).Columns(b.n, b.gap)
+}
 
 // plans are those in a room, of one extent to the last digit.
-func (b beside) plans(room Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
+func (b beside) plans(room draw.Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
 	for i, column := range b.columns(room.Trim(0, 0, 0, b.bottom)) {
 		p := newPlan(column, e, true, unit)
 		p.Across.Title = "from the centreline"
@@ -196,21 +200,21 @@ func (b beside) plans(room Rect, e geometry.Extent, unit units.Unit) (plans []Pl
 
 // drawReach draws, on the centreline, how far a scene's reach is at each of its thresholds: an arc on the plan, or words
 // at its far edge. It returns the boxes of the texts.
-func (c *Canvas) drawReach(p Plan, s Subject, avoid []Rect) (texts []Rect) {
+func drawReach(c *draw.Canvas, p Plan, s Subject, avoid []draw.Rect) (texts []draw.Rect) {
 	if len(s.Thresholds) == 0 {
 		return nil
 	}
 	in := c.Inside(p.Box)
 	profile := s.Scene.Centreline(s.Thresholds[0])
 	edge := p.Box.Y0 + c.U(6)
-	_, h := c.Measure("", Small)
-	l := Lettering{Role: Small, Colour: c.Theme.Accent, Backing: Plate, AnchorX: 0.5, Max: p.Box.W() - c.U(20)}
+	_, h := c.Measure("", draw.Small)
+	l := draw.Lettering{Role: draw.Small, Colour: c.Theme.Accent, Backing: draw.Plate, AnchorX: 0.5, Max: p.Box.W() - c.U(20)}
 	for k := len(s.Thresholds) - 1; k >= 0; k-- {
 		reach := profile.Reach(s.Thresholds[k])
 		if !(reach > 0) {
 			continue
 		}
-		text := "reach at " + figure(s.Thresholds[k]) + " lx: " + s.distance(reach)
+		text := "reach at " + units.Figure(s.Thresholds[k]) + " lx: " + s.distance(reach)
 		at := p.Pixel(reach, 0)
 		y := at.Y - h - c.U(9)
 		if y < edge {
@@ -218,12 +222,12 @@ func (c *Canvas) drawReach(p Plan, s Subject, avoid []Rect) (texts []Rect) {
 			y = edge
 		} else {
 			const half = 0.2 // rad
-			in.Line(p.Arc(Point{}, reach, math.Pi/2-half, math.Pi/2+half), Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
+			in.Line(p.Arc(draw.Point{}, reach, math.Pi/2-half, math.Pi/2+half), draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
 		}
-		box := Rect{at.X, y, at.X, y + h + c.U(2*PlatePadY)}
-		for (Rect{p.Box.X0, box.Y0, p.Box.X1, box.Y1}).OverlapsAny(append(avoid, texts...)) {
+		box := draw.R(at.X, y, at.X, y+h+c.U(2*draw.PlatePadY))
+		for (draw.R(p.Box.X0, box.Y0, p.Box.X1, box.Y1)).OverlapsAny(append(avoid, texts...)) {
 			y += h / 4
-			box.Y0, box.Y1 = y, y+h+c.U(2*PlatePadY)
+			box.Y0, box.Y1 = y, y+h+c.U(2*draw.PlatePadY)
 			if box.Y1 > p.Box.Y1 {
 				break
 			}
@@ -231,7 +235,7 @@ func (c *Canvas) drawReach(p Plan, s Subject, avoid []Rect) (texts []Rect) {
 		if box.Y1 > p.Box.Y1 {
 			continue
 		}
-		texts = append(texts, c.Write(Point{X: at.X, Y: y + c.U(PlatePadY)}, text, l))
+		texts = append(texts, c.Write(draw.Pt(at.X, y+c.U(draw.PlatePadY)), text, l))
 	}
 	return texts
 }

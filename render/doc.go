@@ -1,12 +1,12 @@
-// Package render draws: pictures to scale of where light goes, on a canvas that scales as one with its width.
+// Package render draws the pictures: to scale, of where the light of lamps goes.
 //
-// A picture is built from the bottom up. A Canvas has a Theme, which holds every colour. A Frame maps metres to pixels
-// and draws its own grid, axes and scale bar. Bands fill it with light by the Ramp, Contours draw lines of equal light on the same
-// Grid, Styles tell lamps apart, a Layout places labels so that none overlap, and legends say what is what. The
-// finished picture is encoded by its caller.
+//	c, err := render.Top(ctx, subject, draw.Night(), render.TopOptions{}) // the ground from above
+//	err = c.Encode(file)
 //
-// Pixels run right and down from the top left corner, as image.Image has them. Sizes of type and lines are given in
-// units: one unit is a pixel of a picture 1600 pixels wide. Angles are in radians, counterclockwise as seen.
+// Top, Side, Wall and View show one Subject, which is a scene of a rig with what must be said beside it. Compare shows
+// several, AimPicture one before and after it is aimed, and Sheet is to set lamps by. All take what they show and return
+// a canvas. They stop early, with the context's error, when the context ends.
 //
-// The same calls give the same bytes, on any number of cores.
+// Package draw is the canvas and package chart what charts are made of; here is only what is in a picture and where the
+// light in it comes from. The same subject gives the same bytes, on any number of cores.
 package render

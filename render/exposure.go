@@ -7,6 +7,8 @@ import (
 
 	"github.com/lucasb-eyer/go-colorful"
 
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
@@ -44,7 +46,7 @@ func (e exposure) share(luminance float64) float64 {
 }
 
 // glow is the colour of full light: that of the ink at night.
-var glow = Night().Ink
+var glow = draw.Night().Ink
 
 // shades are the colours of shares of full light, by their square roots, in which steps are nearly even to the eye.
 type shades [2048]color.RGBA
@@ -67,40 +69,40 @@ func (s *shades) of(share float64) color.RGBA {
 }
 
 // exposureStrip is the greys of an exposure: luminance below, and above what gives it on a ground of the given reflectance.
-func exposureStrip(e exposure, reflectance float64) Flow {
-	return func(c *Canvas, at Point, width float64) (float64, []Rect) {
-		_, h := c.Measure("0", Small)
-		box := Rect{at.X, at.Y, at.X + width, at.Y + 2*h + c.U(StripHeight+10)}
-		bar := Rect{at.X, at.Y + h + c.U(5), box.X1, at.Y + h + c.U(5+StripHeight)}
-		below := Frame{bar, Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Axis{To: 1}}
+func exposureStrip(e exposure, reflectance float64) chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (float64, []draw.Rect) {
+		_, h := c.Measure("0", draw.Small)
+		box := draw.R(at.X, at.Y, at.X+width, at.Y+2*h+c.U(chart.StripHeight+10))
+		bar := draw.R(at.X, at.Y+h+c.U(5), box.X1, at.Y+h+c.U(5+chart.StripHeight))
+		below := chart.Frame{Box: bar, Across: chart.Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Up: chart.Axis{To: 1}}
 		table := newShades()
-		for x := FirstPixel(bar.X0); float64(x) < bar.X1; x++ {
+		for x := draw.FirstPixel(bar.X0); float64(x) < bar.X1; x++ {
 			shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
-			c.Fill(shade, Rect{float64(x), bar.Y0, float64(x + 1), bar.Y1}.Corners())
+			c.Fill(shade, draw.R(float64(x), bar.Y0, float64(x+1), bar.Y1).Corners())
 		}
-		c.Outline(bar.Corners(), Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
-		write := func(f Frame, y, tick, anchor float64, what string) {
+		c.Outline(bar.Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
+		write := func(f chart.Frame, y, tick, anchor float64, what string) {
 			unit := f.Across.Unit.Name + what
-			w, _ := c.Measure(unit, Small)
+			w, _ := c.Measure(unit, draw.Small)
 			end := box.X1 - w // the unit stands once, at the end
-			c.Write(Point{X: end, Y: y}, unit, Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: anchor})
-			for _, t := range c.AcrossTicks(f) {
+			c.Write(draw.Pt(end, y), unit, draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: anchor})
+			for _, t := range f.AcrossTicks(c) {
 				x := f.X(t.At)
-				w, _ := c.Measure(t.Text, Small)
+				w, _ := c.Measure(t.Text, draw.Small)
 				if t.Text == "" || x-w/2 < box.X0 || x+w/2 > end-c.U(16) {
 					continue
 				}
-				c.Line([]Point{{X: x, Y: tick}, {X: x, Y: tick + (y-tick)*0.7}}, Pen{Colour: c.Theme.Muted, Width: 1.5})
-				c.Write(Point{X: x, Y: y}, strings.TrimSpace(t.Text), Lettering{Role: Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
+				c.Line([]draw.Point{draw.Pt(x, tick), draw.Pt(x, tick+(y-tick)*0.7)}, draw.Pen{Colour: c.Theme.Muted, Width: 1.5})
+				c.Write(draw.Pt(x, y), strings.TrimSpace(t.Text), draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
 			}
 		}
 		write(below, bar.Y1+c.U(5), bar.Y1, 0, "")
 		if reflectance > 0 {
 			above := below
 			perLux := reflectance / math.Pi // Lambertian: L = E·ρ/π
-			above.Across = Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: units.Lux}
+			above.Across = chart.Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: units.Lux}
 			write(above, bar.Y0-c.U(5), bar.Y0, 1, " on the ground")
 		}
-		return box.Y1, []Rect{box}
+		return box.Y1, []draw.Rect{box}
 	}
 }

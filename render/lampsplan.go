@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -25,13 +27,13 @@ func (s Subject) hitDistance(i int) string {
 }
 
 // footprints are the half-peak lines of a lamp as lines on a plan.
-func (p Plan) footprints(site *geometry.Site, m *geometry.Mounted) [][]Point {
+func (p Plan) footprints(site *geometry.Site, m *geometry.Mounted) [][]draw.Point {
 	const limit = 1e5 // m, beyond any plan
 	onProfile := len(site.Ground.Profile) > 0
-	var lines [][]Point
+	var lines [][]draw.Point
 	for _, run := range site.Footprint(m, limit) {
 		from := 0
-		var line []Point
+		var line []draw.Point
 		for i, q := range run {
 			if onProfile && i > 0 && hiddenBetween(site, m, run[i-1], q) {
 				lines, line, from = append(lines, line), nil, i
@@ -41,7 +43,7 @@ func (p Plan) footprints(site *geometry.Site, m *geometry.Mounted) [][]Point {
 		if n := len(line); n > 2 && from == 0 && run[0] != run[n-1] && !onProfile {
 			// On a plane the open ends are those of a conic: all but straight between the last points and the horizon.
 			line = append(line, beyond(line[n-2], line[n-1]))
-			line = append([]Point{beyond(line[1], line[0])}, line...)
+			line = append([]draw.Point{beyond(line[1], line[0])}, line...)
 		}
 		lines = append(lines, line)
 	}
@@ -58,7 +60,7 @@ func hiddenBetween(site *geometry.Site, m *geometry.Mounted, a, b r3.Vec) bool {
 }
 
 // beyond is far out on the line from a through b.
-func beyond(a, b Point) Point {
+func beyond(a, b draw.Point) draw.Point {
 	d := r2.Sub(b, a)
 	if n := r2.Norm(d); n > 0 {
 		return r2.Add(b, r2.Scale(1e5/n, d))
@@ -68,30 +70,30 @@ func beyond(a, b Point) Point {
 
 // footprint is the half-peak lines of one lamp, and of those that cannot be told from it.
 type footprint struct {
-	style Style
-	lines [][]Point
+	style chart.Style
+	lines [][]draw.Point
 }
 
 // footprintsOf are the half-peak lines to draw on a plan, and for each lamp the style that its lines have.
-func (c *Canvas) footprintsOf(p Plan, s Subject) (drawn []footprint, styles []Style) {
-	all := make([][][]Point, len(s.Scene.Lamps))
-	Rows(len(all), func(i int) {
+func footprintsOf(c *draw.Canvas, p Plan, s Subject) (drawn []footprint, styles []chart.Style) {
+	all := make([][][]draw.Point, len(s.Scene.Lamps))
+	draw.Rows(len(all), func(i int) {
 		for _, line := range p.footprints(s.Scene.Site, &s.Scene.Lamps[i]) {
 			all[i] = append(all[i], p.Box.CutLine(line)...)
 		}
 	})
-	return c.told(all, s)
+	return told(c, all, s)
 }
 
 // told are lamps' lines that can be told apart, and for each lamp the style that its lines have: those that would lie
 // side by side closer than can be told are drawn once, as the first of them.
-func (c *Canvas) told(all [][][]Point, s Subject) (drawn []footprint, styles []Style) {
+func told(c *draw.Canvas, all [][][]draw.Point, s Subject) (drawn []footprint, styles []chart.Style) {
 next:
 	for i, lines := range all {
 		style := s.style(i)
 		for _, f := range drawn {
 			if alongside(lines, f.lines, c.U(7)) && alongside(f.lines, lines, c.U(7)) {
-				styles = append(styles, Style{style.Number, f.style.Dash, style.Marker})
+				styles = append(styles, chart.Style{Number: style.Number, Dash: f.style.Dash, Marker: style.Marker})
 				continue next
 			}
 		}
@@ -104,9 +106,9 @@ next:
 }
 
 // alongside tells whether all of the lines a, looked at from point to point, are within a distance of the lines b.
-func alongside(a, b [][]Point, distance float64) bool {
-	near := func(p Point) bool {
-		room := Around(p, 2*distance, 2*distance)
+func alongside(a, b [][]draw.Point, distance float64) bool {
+	near := func(p draw.Point) bool {
+		room := draw.Around(p, 2*distance, 2*distance)
 		for _, line := range b {
 			for i := 1; i < len(line); i++ {
 				if room.Crosses(line[i-1], line[i]) {
@@ -130,7 +132,7 @@ func alongside(a, b [][]Point, distance float64) bool {
 }
 
 // drawFootprints draws half-peak lines within a box, and returns all of them.
-func (c *Canvas) drawFootprints(box Rect, footprints []footprint) (all [][]Point) {
+func drawFootprints(c *draw.Canvas, box draw.Rect, footprints []footprint) (all [][]draw.Point) {
 	in := c.Inside(box)
 	for _, f := range footprints {
 		pen := f.style.Pen(c.Theme, 2)
@@ -145,19 +147,19 @@ func (c *Canvas) drawFootprints(box Rect, footprints []footprint) (all [][]Point
 const hitMark = 6
 
 // drawHits draws where the axes hit, and returns the tags of the lamps.
-func (c *Canvas) drawHits(p Plan, s Subject) []Tag {
+func drawHits(c *draw.Canvas, p Plan, s Subject) []chart.Tag {
 	in := c.Inside(p.Box)
-	var tags []Tag
+	var tags []chart.Tag
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
 		style := s.style(i)
-		tag := Tag{Lamp: &style, Priority: -i}
+		tag := chart.Tag{Key: &style, Priority: -i}
 		lamp := p.Pixel(m.Place.X, m.Place.Y)
 		hit, ok := s.Scene.Site.AxisHit(m)
 		to := p.Pixel(hit.X, hit.Y)
 		switch {
 		case ok && p.Box.Has(to):
-			in.Disc(to, hitMark, c.Theme.Ink, Pen{Colour: c.Theme.Background, Width: 2})
+			in.Disc(to, hitMark, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
 			tag.At, tag.Mark = to, hitMark+2
 		case !ok && math.Abs(m.Axes.Ahead.Z) > 0.9: // an arrow would say that it points somewhere
 			tag.At, tag.Mark, tag.Text = p.Box.Nearest(lamp), 4, noHit
@@ -166,7 +168,7 @@ func (c *Canvas) drawHits(p Plan, s Subject) []Tag {
 				a := r3.Add(m.Place, r3.Scale(1e4, m.Axes.Azimuth()))
 				to = p.Pixel(a.X, a.Y)
 			}
-			tag.At, tag.Text = c.arrowOut(p.Box, lamp, to), s.hitDistance(i)
+			tag.At, tag.Text = arrowOut(c, p.Box, lamp, to), s.hitDistance(i)
 			tag.Mark = 12
 		}
 		tags = append(tags, tag)
@@ -175,7 +177,7 @@ func (c *Canvas) drawHits(p Plan, s Subject) []Tag {
 }
 
 // arrowOut draws an arrow to where the line from a to b leaves a box, and returns its tail.
-func (c *Canvas) arrowOut(box Rect, a, b Point) Point {
+func arrowOut(c *draw.Canvas, box draw.Rect, a, b draw.Point) draw.Point {
 	_, edge, ok := box.Cut(a, b)
 	if !ok {
 		edge = box.Nearest(b)
@@ -185,15 +187,15 @@ func (c *Canvas) arrowOut(box Rect, a, b Point) Point {
 		d = r2.Scale(1/n, d)
 	}
 	tail := box.Nearest(r2.Sub(edge, r2.Scale(c.U(44), d)))
-	c.Arrow(tail, r2.Sub(edge, r2.Scale(c.U(4), d)), Pen{Colour: c.Theme.Ink, Width: 3.5}.Cased(c.Theme, 1.5))
+	c.Arrow(tail, r2.Sub(edge, r2.Scale(c.U(4), d)), draw.Pen{Colour: c.Theme.Ink, Width: 3.5}.Cased(c.Theme, 1.5))
 	return tail
 }
 
 // lampKey is the entries of a key, with the distance at which each axis hits.
-func (s Subject) lampKey(styles []Style) []KeyEntry {
-	var key []KeyEntry
+func (s Subject) lampKey(styles []chart.Style) []chart.KeyEntry {
+	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
-		key = append(key, KeyEntry{styles[i], s.Scene.Lamps[i].Name, s.hitDistance(i)})
+		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Scene.Lamps[i].Name, Note: s.hitDistance(i)})
 	}
 	return key
 }

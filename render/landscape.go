@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -46,7 +47,7 @@ func newLandscape(ctx context.Context, scene *geometry.Scene, v *perspective, un
 		return math.Inf(1)
 	}
 	samples := max(2, int(math.Ceil(v.Box.W()/max(1, lightStep*unit))))
-	Rows(len(l.rows), func(k int) {
+	draw.Rows(len(l.rows), func(k int) {
 		if ctx.Err() != nil {
 			return
 		}

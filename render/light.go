@@ -1,6 +1,10 @@
 package render
 
-import "beamfall/render/units"
+import (
+	"beamfall/render/chart"
+	"beamfall/render/draw"
+	"beamfall/render/units"
+)
 
 // Light levels as pictures show them.
 
@@ -8,10 +12,10 @@ import "beamfall/render/units"
 //
 // Common handbook values: a full moon high in a clear sky gives 0.1 to 0.3 lx; minor streets are lit to 2 to 15 lx (the
 // P classes of EN 13201-2); living rooms to about 100; offices to 500 lx (EN 12464-1, writing and reading).
-func lightRamp(theme Theme) Ramp {
-	r := NewRamp(theme.Scale, units.Lux, 0.3, 1, 3, 10, 30, 100, 300, 1000, 3000)
+func lightRamp(theme draw.Theme) chart.Ramp {
+	r := chart.NewRamp(theme.Scale, units.Lux, 0.3, 1, 3, 10, 30, 100, 300, 1000, 3000)
 	r.Least = 1e-3
-	r.Likeness = []Likeness{{0.25, "full moon"}, {10, "street lighting"}, {100, "living room"}, {500, "office"}}
+	r.Likeness = []chart.Likeness{{Value: 0.25, What: "full moon"}, {Value: 10, What: "street lighting"}, {Value: 100, What: "living room"}, {Value: 500, What: "office"}}
 	return r
 }
 

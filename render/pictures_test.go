@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"slices"
 	"testing"
+
+	"beamfall/render/draw"
 )
 
 // What every picture must keep: the same bytes on any number of cores, labels apart from each other, an end when it is
@@ -16,29 +18,29 @@ import (
 
 // drawn is a finished picture with the boxes of what is written on it.
 type drawn struct {
-	*Canvas
-	labels []Rect
+	*draw.Canvas
+	labels []draw.Rect
 }
 
 type drawing struct {
 	name string
-	draw func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error)
+	draw func(ctx context.Context, s Subject, theme draw.Theme, width int) (drawn, error)
 }
 
 var drawings = []drawing{
-	{"top", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+	{"top", func(ctx context.Context, s Subject, theme draw.Theme, width int) (drawn, error) {
 		c, v, err := drawTop(ctx, s, theme, TopOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
-	{"wall", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+	{"wall", func(ctx context.Context, s Subject, theme draw.Theme, width int) (drawn, error) {
 		c, v, err := drawWall(ctx, s, theme, WallOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
-	{"compare", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+	{"compare", func(ctx context.Context, s Subject, theme draw.Theme, width int) (drawn, error) {
 		c, v, err := drawCompare(ctx, compared(s), theme, CompareOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
-	{"aim", func(ctx context.Context, s Subject, theme Theme, width int) (drawn, error) {
+	{"aim", func(ctx context.Context, s Subject, theme draw.Theme, width int) (drawn, error) {
 		c, v, err := drawAim(ctx, aimed(s), theme, AimOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
@@ -76,7 +78,7 @@ func TestLabelsDoNotOverlap(t *testing.T) {
 			if k >= 2 && i%9 != 0 {
 				continue // they are made of the same parts as the picture from above
 			}
-			p, err := d.draw(context.Background(), s, Night(), 400)
+			p, err := d.draw(context.Background(), s, draw.Night(), 400)
 			if err != nil {
 				t.Errorf("%s of %q: %v", d.name, s.Rig, err)
 				continue
@@ -100,7 +102,7 @@ func TestPicturesAreTheSameOnAnyNumberOfCores(t *testing.T) {
 		var first []byte
 		for _, cores := range []int{1, 2} {
 			old := runtime.GOMAXPROCS(cores)
-			p, err := d.draw(context.Background(), trail(), Night(), 500)
+			p, err := d.draw(context.Background(), trail(), draw.Night(), 500)
 			runtime.GOMAXPROCS(old)
 			if err != nil {
 				t.Fatalf("%s: %v", d.name, err)
@@ -122,7 +124,7 @@ func TestPicturesStop(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
 	for _, d := range drawings {
-		if _, err := d.draw(ctx, trail(), Night(), 400); !errors.Is(err, context.Canceled) {
+		if _, err := d.draw(ctx, trail(), draw.Night(), 400); !errors.Is(err, context.Canceled) {
 			t.Errorf("%s after it was told to stop: %v", d.name, err)
 		}
 	}
@@ -134,21 +136,21 @@ func TestWidths(t *testing.T) {
 			if width > 401 && testing.Short() {
 				continue
 			}
-			p, err := d.draw(context.Background(), awkward()[1], Paper(), width)
+			p, err := d.draw(context.Background(), awkward()[1], draw.Paper(), width)
 			if err != nil {
 				t.Errorf("%s %d px wide: %v", d.name, width, err)
 			} else if got := p.Image().Bounds().Dx(); got != width {
 				t.Errorf("%s is %d px wide, want %d", d.name, got, width)
 			}
 		}
-		if _, err := d.draw(context.Background(), awkward()[1], Paper(), 50); err == nil {
+		if _, err := d.draw(context.Background(), awkward()[1], draw.Paper(), 50); err == nil {
 			t.Errorf("%s 50 px wide: no error", d.name)
 		}
 	}
 }
 
 // Ground is the place (m ahead of the bumper, m to the left) under a pixel, the inverse of Pixel.
-func (p Plan) Ground(px Point) (ahead, left float64) {
+func (p Plan) Ground(px draw.Point) (ahead, left float64) {
 	across, up := p.AcrossAt(px.X), p.UpAt(px.Y)
 	if p.Upward {
 		return up, across
@@ -157,17 +159,17 @@ func (p Plan) Ground(px Point) (ahead, left float64) {
 }
 
 // colourAt is the colour of the pixel that a point lies in.
-func (c *Canvas) colourAt(p Point) color.RGBA {
+func colourAt(c *draw.Canvas, p draw.Point) color.RGBA {
 	return c.Image().RGBAAt(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 }
 
 // plainBand is the band that all pixels around a point are in; ok is false where a line, a label or the edge of a band
 // is near.
-func (c *Canvas) plainBand(p Point) (band int, ok bool) {
-	middle := c.colourAt(p)
+func plainBand(c *draw.Canvas, p draw.Point) (band int, ok bool) {
+	middle := colourAt(c, p)
 	for dx := -2.0; dx <= 2; dx++ {
 		for dy := -2.0; dy <= 2; dy++ {
-			if c.colourAt(Point{X: p.X + dx, Y: p.Y + dy}) != middle {
+			if colourAt(c, draw.Pt(p.X+dx, p.Y+dy)) != middle {
 				return 0, false
 			}
 		}
@@ -178,14 +180,14 @@ func (c *Canvas) plainBand(p Point) (band int, ok bool) {
 
 // askBands asks a picture at points all over a box, away from its labels, which band it shows there, and compares with
 // the light.
-func askBands(t *testing.T, what string, c *Canvas, box Rect, labels []Rect, lux func(Point) float64) {
+func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels []draw.Rect, lux func(draw.Point) float64) {
 	t.Helper()
 	asked, seen := 0, map[int]bool{}
 	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 7 {
 		for x := math.Ceil(box.X0) + 3.5; x < box.X1-3; x += 7 {
-			p := Point{X: x, Y: y}
-			band, ok := c.plainBand(p)
-			if !ok || Around(p, 8, 8).OverlapsAny(labels) {
+			p := draw.Pt(x, y)
+			band, ok := plainBand(c, p)
+			if !ok || draw.Around(p, 8, 8).OverlapsAny(labels) {
 				continue
 			}
 			asked++
@@ -201,7 +203,7 @@ func askBands(t *testing.T, what string, c *Canvas, box Rect, labels []Rect, lux
 }
 
 // askIsolux looks for the pixels of the isolux lines, and asks whether the light passes the level there.
-func askIsolux(t *testing.T, what string, c *Canvas, box Rect, lux func(Point) float64) {
+func askIsolux(t *testing.T, what string, c *draw.Canvas, box draw.Rect, lux func(draw.Point) float64) {
 	t.Helper()
 	levels := map[color.RGBA]float64{}
 	for i, level := range lightRamp(c.Theme).Levels {
@@ -210,15 +212,15 @@ func askIsolux(t *testing.T, what string, c *Canvas, box Rect, lux func(Point) f
 	found := 0
 	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 2 {
 		for x := math.Ceil(box.X0) + 3.5; x < box.X1-3; x++ {
-			p := Point{X: x, Y: y}
-			level, ok := levels[c.colourAt(p)]
+			p := draw.Pt(x, y)
+			level, ok := levels[colourAt(c, p)]
 			if !ok {
 				continue
 			}
 			found++
 			lo, hi := math.Inf(1), 0.0
-			for _, d := range []Point{{}, {X: 2}, {X: -2}, {Y: 2}, {Y: -2}} {
-				v := lux(Point{X: p.X + d.X, Y: p.Y + d.Y})
+			for _, d := range []draw.Point{{}, draw.Pt(2, 0), draw.Pt(-2, 0), draw.Pt(0, 2), draw.Pt(0, -2)} {
+				v := lux(draw.Pt(p.X+d.X, p.Y+d.Y))
 				lo, hi = min(lo, v), max(hi, v)
 			}
 			if level < 0.98*lo || level > 1.02*hi { // where the light is all but even, a per cent is many pixels
@@ -239,7 +241,7 @@ func benchmark(b *testing.B, name string, width int) {
 		}
 		b.ReportAllocs()
 		for b.Loop() {
-			if _, err := d.draw(context.Background(), s, Night(), width); err != nil {
+			if _, err := d.draw(context.Background(), s, draw.Night(), width); err != nil {
 				b.Fatal(err)
 			}
 		}

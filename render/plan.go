@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
@@ -12,23 +14,23 @@ import (
 
 // Plan is a frame over the ground, true to scale. Distances are those on the map: on a slope, the horizontal ones.
 type Plan struct {
-	Frame
+	chart.Frame
 	Upward bool // ahead is up and left is left; else ahead is to the right and left is up
 }
 
 // newPlan is a plan of at least an extent that fills a box.
-func newPlan(box Rect, e geometry.Extent, upward bool, unit units.Unit) Plan {
-	x := Axis{From: e.Behind, To: e.Ahead, Unit: unit, Title: "ahead of the bumper"}
-	y := Axis{From: e.Right, To: e.Left, Unit: unit, Title: "to the left"}
+func newPlan(box draw.Rect, e geometry.Extent, upward bool, unit units.Unit) Plan {
+	x := chart.Axis{From: e.Behind, To: e.Ahead, Unit: unit, Title: "ahead of the bumper"}
+	y := chart.Axis{From: e.Right, To: e.Left, Unit: unit, Title: "to the left"}
 	if upward {
 		y.From, y.To = y.To, y.From
-		return Plan{Filling(box, y, x, 1), true}
+		return Plan{chart.Filling(box, y, x, 1), true}
 	}
-	return Plan{Filling(box, x, y, 1), false}
+	return Plan{chart.Filling(box, x, y, 1), false}
 }
 
 // Pixel is where a place on the ground (m ahead of the bumper, m to the left) is on the picture.
-func (p Plan) Pixel(ahead, left float64) Point {
+func (p Plan) Pixel(ahead, left float64) draw.Point {
 	if p.Upward {
 		return p.At(left, ahead)
 	}
@@ -41,11 +43,11 @@ func (p Plan) Extent() geometry.Extent {
 	if p.Upward {
 		x, y = y, x
 	}
-	return geometry.Extent{Behind: x.low(), Ahead: x.high(), Right: y.low(), Left: y.high()}
+	return geometry.Extent{Behind: x.Low(), Ahead: x.High(), Right: y.Low(), Left: y.High()}
 }
 
 // groundLight is the light on the ground (lx) over all of a plan, a sample each step pixels.
-func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) (*Grid, error) {
+func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) (*chart.Grid, error) {
 	e, m := p.Extent(), step/p.PerMetre()
 	points := func(length float64) int { return max(2, 1+int(math.Ceil(length/m-1e-9))) }
 	f, err := s.GroundField(ctx, geometry.Grid{
@@ -55,10 +57,10 @@ func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) 
 		return nil, err
 	}
 	if p.Upward { // the field's own order
-		return &Grid{NX: f.NY, NY: f.NX, X0: f.Y0, Y0: f.X0, DX: m, DY: m, Values: f.Lux}, nil
+		return &chart.Grid{NX: f.NY, NY: f.NX, X0: f.Y0, Y0: f.X0, DX: m, DY: m, Values: f.Lux}, nil
 	}
-	g := &Grid{NX: f.NX, NY: f.NY, X0: f.X0, Y0: f.Y0, DX: m, DY: m, Values: make([]float64, len(f.Lux))}
-	Rows(g.NY, func(j int) {
+	g := &chart.Grid{NX: f.NX, NY: f.NY, X0: f.X0, Y0: f.Y0, DX: m, DY: m, Values: make([]float64, len(f.Lux))}
+	draw.Rows(g.NY, func(j int) {
 		for i := range g.NX {
 			g.Values[j*g.NX+i] = f.Lux[i*f.NY+j]
 		}
@@ -69,18 +71,18 @@ func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) 
 // fieldStep is the distance in pixels of the samples of a field: about one a pixel at the usual width, for the edges of
 // shadows to be as sharp as other lines. With very many lamps, whose shadows are many and faint, it is up to three, so
 // that they take no longer than a few dozen.
-func (c *Canvas) fieldStep(lamps int) float64 {
+func fieldStep(c *draw.Canvas, lamps int) float64 {
 	return max(1, c.U(min(3, 1.25*math.Sqrt(max(1, float64(lamps)/24)))))
 }
 
 // drawLight fills a plan with a scene's light on the ground, and draws the isolux lines. It returns those parts of them
 // that a level can be written on.
-func (c *Canvas) drawLight(ctx context.Context, p Plan, s *geometry.Scene) (Isolines, error) {
-	lux, err := p.groundLight(ctx, s, c.fieldStep(len(s.Lamps)))
+func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (chart.Isolines, error) {
+	lux, err := p.groundLight(ctx, s, fieldStep(c, len(s.Lamps)))
 	if err != nil {
-		return Isolines{}, err
+		return chart.Isolines{}, err
 	}
 	ramp := lightRamp(c.Theme)
-	c.Bands(p.Frame, lux, ramp)
-	return c.Calm(c.Isolines(p.Frame, lux, ramp), lux), nil
+	p.Frame.DrawBands(c, lux, ramp)
+	return p.Frame.DrawIsolines(c, lux, ramp).Calm(c, lux), nil
 }

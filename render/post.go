@@ -3,6 +3,7 @@ package render
 import (
 	"math"
 
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -51,7 +52,7 @@ func (s Subject) posts(v *perspective) []post {
 	every := s.postEvery()
 	n := int(postFar / every)
 	posts := make([]post, 2*n)
-	Rows(len(posts), func(k int) {
+	draw.Rows(len(posts), func(k int) {
 		p := &posts[k]
 		p.ahead = every * float64(n-k/2)
 		left := trackHalf

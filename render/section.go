@@ -3,6 +3,10 @@ package render
 import (
 	"image/color"
 	"math"
+
+	"beamfall/render/chart"
+	"beamfall/render/draw"
+	"beamfall/render/units"
 )
 
 // The section: ground, vehicle and beams on the centreline, heights drawn larger than lengths.
@@ -12,7 +16,7 @@ var exaggerations = []float64{0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8,
 
 // heights is the axis up of a section with so many units to the metre across, and how many times as many it has up:
 // ground, vehicle and lamps, room for labels below the ground, and some air.
-func (s Subject) heights(perMetre float64, across Axis) (up Axis, exaggeration float64) {
+func (s Subject) heights(perMetre float64, across chart.Axis) (up chart.Axis, exaggeration float64) {
 	lo, hi := 0.0, 1.0
 	for _, p := range s.groundLine(across) {
 		lo, hi = min(lo, p.Y), max(hi, p.Y+0.3)
@@ -34,19 +38,19 @@ func (s Subject) heights(perMetre float64, across Axis) (up Axis, exaggeration f
 	}
 	total := sectionHeight / perMetre / exaggeration
 	from := lo - soil*total // what is left over is air: it has the beams in it
-	return Axis{From: from, To: from + total, Unit: s.Units.Axis(), Title: "height, drawn ×" + figure(exaggeration)}, exaggeration
+	return chart.Axis{From: from, To: from + total, Unit: s.Units.Axis(), Title: "height, drawn ×" + units.Figure(exaggeration)}, exaggeration
 }
 
 // groundLine is the ground on the centreline over an axis, m ahead and m up.
-func (s Subject) groundLine(across Axis) []Point {
+func (s Subject) groundLine(across chart.Axis) []draw.Point {
 	g := &s.Scene.Site.Ground
-	line := []Point{{X: across.From, Y: g.Height(across.From, 0)}}
+	line := []draw.Point{draw.Pt(across.From, g.Height(across.From, 0))}
 	for _, k := range g.Profile {
 		if k.Ahead > across.From && k.Ahead < across.To {
-			line = append(line, Point{X: k.Ahead, Y: g.Height(k.Ahead, 0)})
+			line = append(line, draw.Pt(k.Ahead, g.Height(k.Ahead, 0)))
 		}
 	}
-	return append(line, Point{X: across.To, Y: g.Height(across.To, 0)})
+	return append(line, draw.Pt(across.To, g.Height(across.To, 0)))
 }
 
 // veil is a colour that lets a share of what is beneath it through.
@@ -55,50 +59,50 @@ func veil(c color.RGBA, share float64) color.RGBA {
 	return color.RGBA{part(c.R), part(c.G), part(c.B), part(255)}
 }
 
-func (c *Canvas) drawSection(v *sideLayout, s Subject, a sideRange) {
+func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 	f := v.Section
 	in := c.Inside(f.Box)
 	b := f.Box
-	in.Fill(c.Theme.Sky, []Point{{X: b.X0, Y: b.Y0}, {X: b.X1, Y: b.Y0}, {X: b.X1, Y: b.Y1}, {X: b.X0, Y: b.Y1}})
+	in.Fill(c.Theme.Sky, b.Corners())
 	beams := make([]beamAside, len(s.Scene.Lamps))
-	Rows(len(beams), func(i int) { beams[i] = s.aside(i) })
+	draw.Rows(len(beams), func(i int) { beams[i] = s.aside(i) })
 	grey := color.RGBA{c.Theme.Ink.G, c.Theme.Ink.G, c.Theme.Ink.G, 255} // many veils of a colour round to another
 	share := min(0.1, 0.35/float64(max(1, len(beams))))
 	for _, beam := range beams {
 		if len(beam.fan) > 0 {
-			in.Fill(veil(grey, share), f.Map(append([]Point{beam.from}, beam.fan...)))
+			in.Fill(veil(grey, share), f.Map(append([]draw.Point{beam.from}, beam.fan...)))
 		}
 	}
 	ground := s.groundLine(f.Across)
-	soil := append(ground[:len(ground):len(ground)], Point{X: f.Across.To, Y: f.Up.From - 1}, Point{X: f.Across.From, Y: f.Up.From - 1})
+	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1), draw.Pt(f.Across.From, f.Up.From-1))
 	in.Fill(c.Theme.Ground, f.Map(soil))
-	c.shadeGaps(f, a.gaps)
-	c.Grid(f)
-	in.Line(f.Map(ground), Pen{Colour: c.Theme.VehicleEdge, Width: 3})
-	taken := in.drawProfile(f, profile{attitude: s.Scene.Site.Attitude}, s, s.Scene.Lamps)
+	shadeGaps(c, f, a.gaps)
+	f.DrawGrid(c)
+	in.Line(f.Map(ground), draw.Pen{Colour: c.Theme.VehicleEdge, Width: 3})
+	taken := drawProfile(in, f, profile{attitude: s.Scene.Site.Attitude}, s, s.Scene.Lamps)
 	if len(taken) == 0 { // lamps do not float
 		for _, beam := range beams {
 			foot := f.At(beam.from.X, s.Scene.Site.Ground.Height(beam.from.X, 0))
-			in.Line([]Point{f.At(beam.from.X, beam.from.Y), foot}, Pen{Colour: c.Theme.VehicleEdge, Width: 2})
+			in.Line([]draw.Point{f.At(beam.from.X, beam.from.Y), foot}, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2})
 		}
 	}
 
 	for i, beam := range beams {
 		style := s.style(i)
 		if n := len(beam.fan); n > 0 {
-			edges := [][]Point{f.Map([]Point{beam.from, beam.fan[0]}), f.Map([]Point{beam.from, beam.fan[n-1]})}
-			in.Lines(edges, Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: style.Dash})
+			edges := [][]draw.Point{f.Map([]draw.Point{beam.from, beam.fan[0]}), f.Map([]draw.Point{beam.from, beam.fan[n-1]})}
+			in.Lines(edges, draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: style.Dash})
 		}
 	}
-	var low, high []Tag
+	var low, high []chart.Tag
 	for i, beam := range beams {
 		style := s.style(i)
-		in.Line(f.Map([]Point{beam.from, beam.end}), Pen{Colour: c.Theme.Ink, Width: 3, Dash: style.Dash})
+		in.Line(f.Map([]draw.Point{beam.from, beam.end}), draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: style.Dash})
 		if beam.onBody && beam.onLand { // where it would go without the body
-			in.Line(f.Map([]Point{beam.end, beam.hit}), Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
+			in.Line(f.Map([]draw.Point{beam.end, beam.hit}), draw.Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
 		}
-		tag := Tag{Lamp: &style, Priority: -i}
-		switch _, end, ok := f.Box.Cut(f.Map([]Point{beam.from, beam.end})[0], f.At(beam.end.X, beam.end.Y)); {
+		tag := chart.Tag{Key: &style, Priority: -i}
+		switch _, end, ok := f.Box.Cut(f.Map([]draw.Point{beam.from, beam.end})[0], f.At(beam.end.X, beam.end.Y)); {
 		case beam.onLand && f.Box.Has(f.At(beam.hit.X, beam.hit.Y)):
 			tag.At, tag.Mark = f.At(beam.hit.X, beam.hit.Y), hitMark+1
 		case beam.onLand:
@@ -119,28 +123,28 @@ func (c *Canvas) drawSection(v *sideLayout, s Subject, a sideRange) {
 		}
 	}
 	for _, beam := range beams {
-		in.Disc(f.At(beam.from.X, beam.from.Y), 4, c.Theme.Ink, Pen{})
+		in.Disc(f.At(beam.from.X, beam.from.Y), 4, c.Theme.Ink, draw.Pen{})
 		if beam.onLand {
 			fill := c.Theme.Ink
 			if beam.onBody {
 				fill = c.Theme.Background
 			}
-			in.Disc(f.At(beam.hit.X, beam.hit.Y), hitMark, fill, Pen{Colour: c.Theme.Background, Width: 2})
+			in.Disc(f.At(beam.hit.X, beam.hit.Y), hitMark, fill, draw.Pen{Colour: c.Theme.Background, Width: 2})
 		}
 	}
 	// Labels are best in the ground, where there is nothing else.
-	var sky []Rect
+	var sky []draw.Rect
 	for k := range 40 {
 		x0, x1 := b.X0+b.W()*float64(k)/40, b.X0+b.W()*float64(k+1)/40
 		y := min(f.Y(s.Scene.Site.Ground.Height(f.AcrossAt(x0), 0)), f.Y(s.Scene.Site.Ground.Height(f.AcrossAt(x1), 0)))
 		if y > b.Y0 {
-			sky = append(sky, Rect{x0, b.Y0, x1, min(y, b.Y1)})
+			sky = append(sky, draw.R(x0, b.Y0, x1, min(y, b.Y1)))
 		}
 	}
-	layout := Layout{Bounds: b.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
-	boxes, _ := c.Tags(layout, high, c.U(260))
+	layout := chart.Layout{Bounds: b.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
+	boxes, _ := layout.DrawTags(c, high, c.U(260))
 	layout.Taken, layout.Shy = append(layout.Taken, boxes...), sky
-	more, _ := c.Tags(layout, low, c.U(260))
+	more, _ := layout.DrawTags(c, low, c.U(260))
 	v.Labels = append(append(v.Labels, boxes...), more...)
-	c.Axes(f)
+	f.DrawAxes(c)
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
@@ -46,9 +48,9 @@ type SheetText struct {
 
 // Sheet draws the setting sheet of a subject at SheetDPI: one page, if the lamps have room on it in type of a legible
 // size, or else more, each with its number.
-func Sheet(s Subject, paper PaperSize, t SheetText) ([]*Canvas, error) {
+func Sheet(s Subject, paper PaperSize, t SheetText) ([]*draw.Canvas, error) {
 	pages, err := drawSheet(s, paper, t)
-	var out []*Canvas
+	var out []*draw.Canvas
 	for _, p := range pages {
 		out = append(out, p.Canvas)
 	}
@@ -57,9 +59,9 @@ func Sheet(s Subject, paper PaperSize, t SheetText) ([]*Canvas, error) {
 
 // sheetPage is a page of the sheet.
 type sheetPage struct {
-	*Canvas
-	labels []Rect // around all that is written, px
-	boxes  []Rect // to tick, one for each lamp of the page in the order of the rows, px
+	*draw.Canvas
+	labels []draw.Rect // around all that is written, px
+	boxes  []draw.Rect // to tick, one for each lamp of the page in the order of the rows, px
 }
 
 func drawSheet(s Subject, paper PaperSize, t SheetText) ([]sheetPage, error) {
@@ -67,7 +69,9 @@ func drawSheet(s Subject, paper PaperSize, t SheetText) ([]sheetPage, error) {
 		return nil, errors.New("sheet: no size of paper")
 	}
 	pixels := func(m float64) int { return int(math.Round(m / units.Inch * SheetDPI)) }
-	open := func() (*Canvas, error) { return New(pixels(paper.Width), pixels(paper.Height), copierTheme()) }
+	open := func() (*draw.Canvas, error) {
+		return draw.New(pixels(paper.Width), pixels(paper.Height), copierTheme())
+	}
 	c, err := open()
 	if err != nil {
 		return nil, fmt.Errorf("sheet: %w", err)
@@ -93,9 +97,9 @@ func drawSheet(s Subject, paper PaperSize, t SheetText) ([]sheetPage, error) {
 }
 
 // copierTheme is the paper theme without greys and colours.
-func copierTheme() Theme {
-	t := Paper()
-	black, white := Hex(0x000000), Hex(0xffffff)
+func copierTheme() draw.Theme {
+	t := draw.Paper()
+	black, white := draw.Hex(0x000000), draw.Hex(0xffffff)
 	t.Name = "copier"
 	t.PlateEdge, t.Ink, t.Muted, t.Grid, t.Accent, t.Caution, t.VehicleEdge = black, black, black, black, black, black, black
 	t.Vehicle, t.Ground = white, white
@@ -124,7 +128,7 @@ type sheet struct {
 	text SheetText
 }
 
-func sheetArea(c *Canvas) Rect { return c.Bounds.Inset(c.U(sheetMargin)) }
+func sheetArea(c *draw.Canvas) draw.Rect { return c.Bounds.Inset(c.U(sheetMargin)) }
 
 // sheetPlan is how the rows are divided into pages.
 type sheetPlan struct {
@@ -134,9 +138,9 @@ type sheetPlan struct {
 }
 
 // plan tries one page with larger type, then with smaller; else as many as are needed.
-func (b *sheet) plan(c *Canvas) sheetPlan {
+func (b *sheet) plan(c *draw.Canvas) sheetPlan {
 	gap, at := c.U(sheetGap), sheetArea(c)
-	height := func(parts ...Box) (sum float64) {
+	height := func(parts ...chart.Box) (sum float64) {
 		for _, p := range parts {
 			sum += p.Height(c, at.W())
 		}
@@ -147,13 +151,13 @@ func (b *sheet) plan(c *Canvas) sheetPlan {
 	n := len(b.text.Rows)
 	room := at.H() - head - foot - 2*gap
 	for _, size := range sheetSizes {
-		t := c.newSheetTable(b.text.Rows, at.X0, at.X1, size)
+		t := newSheetTable(c, b.text.Rows, at.X0, at.X1, size)
 		if left := room - t.height(0, n); left >= c.U(leastFigures) {
 			figures := max(left-c.U(2*blankRow), c.U(leastFigures)) // and a line or two for remarks
 			return sheetPlan{t, min(figures, c.U(mostFigures)), []int{n}}
 		}
 	}
-	p := sheetPlan{table: c.newSheetTable(b.text.Rows, at.X0, at.X1, 0.9), figures: c.U(leastFigures)}
+	p := sheetPlan{table: newSheetTable(c, b.text.Rows, at.X0, at.X1, 0.9), figures: c.U(leastFigures)}
 	room -= p.figures
 	for i := 0; i < n; {
 		end := i
@@ -171,18 +175,18 @@ func (b *sheet) plan(c *Canvas) sheetPlan {
 }
 
 // page draws the rows from one to before another, with all else that belongs on the page.
-func (b *sheet) page(c *Canvas, first bool, number string, p sheetPlan, from, to int) sheetPage {
+func (b *sheet) page(c *draw.Canvas, first bool, number string, p sheetPlan, from, to int) sheetPage {
 	gap, at := c.U(sheetGap), sheetArea(c)
 	page := sheetPage{Canvas: c}
 	y := at.Y0
-	add := func(part Box) {
+	add := func(part chart.Box) {
 		end := y + part.Height(c, at.W())
-		page.labels = append(page.labels, part.Draw(c, Rect{at.X0, y, at.X1, end})...)
+		page.labels = append(page.labels, part.Draw(c, draw.R(at.X0, y, at.X1, end))...)
 		y = end
 	}
 	add(b.head(number))
 	if first {
-		page.labels = append(page.labels, b.figures(c, Rect{at.X0, y, at.X1, y + p.figures})...)
+		page.labels = append(page.labels, b.figures(c, draw.R(at.X0, y, at.X1, y+p.figures))...)
 		y += p.figures + gap
 	}
 	texts, boxes := p.table.draw(c, y, from, to)
@@ -196,7 +200,7 @@ func (b *sheet) page(c *Canvas, first bool, number string, p sheetPlan, from, to
 		end -= b.notes().Height(c, at.W())
 	}
 	if first || to == len(b.text.Rows) { // on the last page there is room for them
-		page.labels = append(page.labels, remarks(c, Rect{at.X0, y, at.X1, end - gap})...)
+		page.labels = append(page.labels, remarks(c, draw.R(at.X0, y, at.X1, end-gap))...)
 	}
 	y = end
 	add(cautions)
@@ -207,45 +211,45 @@ func (b *sheet) page(c *Canvas, first bool, number string, p sheetPlan, from, to
 }
 
 // lineHeight is the distance of lines of text, in whole pixels: text stands on them.
-func lineHeight(c *Canvas, role Role, size float64) float64 {
+func lineHeight(c *draw.Canvas, role draw.Role, size float64) float64 {
 	_, h := c.Measure("", role)
 	return math.Ceil(size*h) + 1
 }
 
 // head is the title, with a number of the page if there is one.
-func (b *sheet) head(number string) Flow {
-	return func(c *Canvas, at Point, width float64) (float64, []Rect) {
-		var texts []Rect
+func (b *sheet) head(number string) chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (float64, []draw.Rect) {
+		var texts []draw.Rect
 		right := 0.0
 		if number != "" {
-			w, _ := c.Measure(number, Label)
-			texts = append(texts, c.Write(Point{X: at.X + width, Y: at.Y + c.U(10)}, number, Lettering{AnchorX: 1}))
+			w, _ := c.Measure(number, draw.Label)
+			texts = append(texts, c.Write(draw.Pt(at.X+width, at.Y+c.U(10)), number, draw.Lettering{AnchorX: 1}))
 			right = w + c.U(40)
 		}
-		r := c.Write(at, b.s.Rig, Lettering{Role: Title, Max: width - right})
+		r := c.Write(at, b.s.Rig, draw.Lettering{Role: draw.Title, Max: width - right})
 		text := "setting sheet, vehicle parked on level ground"
 		if b.s.Name != "" {
 			text = "scene " + b.s.Name + " · " + text
 		}
-		_, title := c.Measure("", Title)
-		_, line := c.Measure("", Label)
-		below := c.Write(Point{X: at.X, Y: max(r.Y1, at.Y+title)}, text, Lettering{Max: width})
+		_, title := c.Measure("", draw.Title)
+		_, line := c.Measure("", draw.Label)
+		below := c.Write(draw.Pt(at.X, max(r.Y1, at.Y+title)), text, draw.Lettering{Max: width})
 		return at.Y + title + line + c.U(sheetGap), append(texts, r, below)
 	}
 }
 
 // steps are how to set the lamps.
-func (b *sheet) steps() Flow {
-	return func(c *Canvas, at Point, width float64) (y float64, texts []Rect) {
+func (b *sheet) steps() chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (y float64, texts []draw.Rect) {
 		y = at.Y
 		for k, step := range sheetSteps(b.text.Wall, b.text.GroundReading) {
 			if k > 0 {
 				y += c.U(6)
 			}
-			texts = append(texts, c.Write(Point{X: at.X, Y: y}, fmt.Sprint(k+1), Lettering{Role: Key, Size: Small.Size() / Key.Size()}))
-			for _, line := range c.Wrap(step, Small, width-c.U(stepIndent)) {
-				texts = append(texts, c.Write(Point{X: at.X + c.U(stepIndent), Y: y}, line, Lettering{Role: Small}))
-				y += lineHeight(c, Small, 1)
+			texts = append(texts, c.Write(draw.Pt(at.X, y), fmt.Sprint(k+1), draw.Lettering{Role: draw.Key, Size: draw.Small.Size() / draw.Key.Size()}))
+			for _, line := range c.Wrap(step, draw.Small, width-c.U(stepIndent)) {
+				texts = append(texts, c.Write(draw.Pt(at.X+c.U(stepIndent), y), line, draw.Lettering{Role: draw.Small}))
+				y += lineHeight(c, draw.Small, 1)
 			}
 		}
 		return y, texts
@@ -253,21 +257,21 @@ func (b *sheet) steps() Flow {
 }
 
 // blanks is the boxes to tick and the lines to fill in.
-var blanks Flow = func(c *Canvas, at Point, width float64) (y float64, texts []Rect) {
+var blanks chart.Flow = func(c *draw.Canvas, at draw.Point, width float64) (y float64, texts []draw.Rect) {
 	y = at.Y
-	_, h := c.Measure("", Small)
-	for k, column := range (Rect{at.X, y, at.X + width, y + h}).Columns(len(sheetChecks), c.U(30)) {
-		box := Around(Point{X: column.X0 + c.U(14), Y: y + h/2}, c.U(26), c.U(26))
-		c.Box(box, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 2.5})
-		texts = append(texts, c.Write(Point{X: column.X0 + c.U(stepIndent), Y: y}, sheetChecks[k],
-			Lettering{Role: Small, Max: column.W() - c.U(stepIndent)}))
+	_, h := c.Measure("", draw.Small)
+	for k, column := range (draw.R(at.X, y, at.X+width, y+h)).Columns(len(sheetChecks), c.U(30)) {
+		box := draw.Around(draw.Pt(column.X0+c.U(14), y+h/2), c.U(26), c.U(26))
+		c.Box(box, 0, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2.5})
+		texts = append(texts, c.Write(draw.Pt(column.X0+c.U(stepIndent), y), sheetChecks[k],
+			draw.Lettering{Role: draw.Small, Max: column.W() - c.U(stepIndent)}))
 	}
 	y += h + c.U(10)
 	for _, row := range sheetBlanks {
 		y += c.U(blankRow)
-		for k, column := range (Rect{at.X, y, at.X + width, y}).Columns(len(row), c.U(30)) {
-			r := c.Write(Point{X: column.X0, Y: y}, row[k], Lettering{Role: Small, AnchorY: 1, Max: column.W()})
-			c.Line([]Point{{X: r.X1 + c.U(10), Y: y - c.U(4)}, {X: column.X1, Y: y - c.U(4)}}, Pen{Colour: c.Theme.Ink, Width: 2})
+		for k, column := range (draw.R(at.X, y, at.X+width, y)).Columns(len(row), c.U(30)) {
+			r := c.Write(draw.Pt(column.X0, y), row[k], draw.Lettering{Role: draw.Small, AnchorY: 1, Max: column.W()})
+			c.Line([]draw.Point{draw.Pt(r.X1+c.U(10), y-c.U(4)), draw.Pt(column.X1, y-c.U(4))}, draw.Pen{Colour: c.Theme.Ink, Width: 2})
 			texts = append(texts, r)
 		}
 	}
@@ -275,35 +279,35 @@ var blanks Flow = func(c *Canvas, at Point, width float64) (y float64, texts []R
 }
 
 // remarks rules what is left of the page for remarks.
-func remarks(c *Canvas, in Rect) (texts []Rect) {
+func remarks(c *draw.Canvas, in draw.Rect) (texts []draw.Rect) {
 	name := "remarks"
 	for y := in.Y0 + c.U(blankRow); y <= in.Y1; y += c.U(blankRow) {
 		from := in.X0
 		if name != "" {
-			r := c.Write(Point{X: in.X0, Y: y}, name, Lettering{Role: Small, AnchorY: 1})
+			r := c.Write(draw.Pt(in.X0, y), name, draw.Lettering{Role: draw.Small, AnchorY: 1})
 			from, name, texts = r.X1+c.U(10), "", append(texts, r)
 		}
-		c.Line([]Point{{X: from, Y: y - c.U(4)}, {X: in.X1, Y: y - c.U(4)}}, Pen{Colour: c.Theme.Ink, Width: 2})
+		c.Line([]draw.Point{draw.Pt(from, y-c.U(4)), draw.Pt(in.X1, y-c.U(4))}, draw.Pen{Colour: c.Theme.Ink, Width: 2})
 	}
 	return texts
 }
 
 // cautions are the cautions in full.
-var cautions Flow = func(c *Canvas, at Point, width float64) (y float64, texts []Rect) {
+var cautions chart.Flow = func(c *draw.Canvas, at draw.Point, width float64) (y float64, texts []draw.Rect) {
 	y = at.Y
 	for _, caution := range sheetCautions {
-		for _, line := range c.Wrap(caution, Caution, width) {
-			texts = append(texts, c.Write(Point{X: at.X, Y: y}, line, Lettering{Role: Caution}))
-			y += lineHeight(c, Caution, 1)
+		for _, line := range c.Wrap(caution, draw.Caution, width) {
+			texts = append(texts, c.Write(draw.Pt(at.X, y), line, draw.Lettering{Role: draw.Caution}))
+			y += lineHeight(c, draw.Caution, 1)
 		}
 	}
 	return y, texts
 }
 
 // noteLines are the notes on a few lines, the last of which counts those left out.
-func (b *sheet) noteLines(c *Canvas, width float64) (lines []string) {
+func (b *sheet) noteLines(c *draw.Canvas, width float64) (lines []string) {
 	for k, note := range b.text.Notes {
-		wrapped := c.Wrap(note, Small, width/noteSize)
+		wrapped := c.Wrap(note, draw.Small, width/noteSize)
 		last := k == len(b.text.Notes)-1
 		if len(lines)+len(wrapped) > mostNotes || !last && len(lines)+len(wrapped) == mostNotes {
 			return append(lines, fmt.Sprintf("and %d more notes, as in the table", len(b.text.Notes)-k))
@@ -314,16 +318,16 @@ func (b *sheet) noteLines(c *Canvas, width float64) (lines []string) {
 }
 
 // notes are the notes in small type, below a little space.
-func (b *sheet) notes() Flow {
-	return func(c *Canvas, at Point, width float64) (y float64, texts []Rect) {
+func (b *sheet) notes() chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (y float64, texts []draw.Rect) {
 		lines := b.noteLines(c, width)
 		if len(lines) == 0 {
 			return at.Y, nil
 		}
 		y = at.Y + c.U(8)
 		for _, line := range lines {
-			texts = append(texts, c.Write(Point{X: at.X, Y: y}, line, Lettering{Role: Small, Size: noteSize}))
-			y += lineHeight(c, Small, noteSize)
+			texts = append(texts, c.Write(draw.Pt(at.X, y), line, draw.Lettering{Role: draw.Small, Size: noteSize}))
+			y += lineHeight(c, draw.Small, noteSize)
 		}
 		return y, texts
 	}

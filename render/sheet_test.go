@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -167,7 +168,7 @@ func TestSheetHasAllLamps(t *testing.T) {
 }
 
 // disjoint reports boxes that overlap, or leave the picture.
-func disjoint(t *testing.T, name string, boxes []Rect, picture Rect) {
+func disjoint(t *testing.T, name string, boxes []draw.Rect, picture draw.Rect) {
 	t.Helper()
 	for i, a := range boxes {
 		if !picture.Contains(a) {
@@ -187,7 +188,7 @@ func TestSheetNotes(t *testing.T) {
 	for i := range 20 {
 		text.Notes = append(text.Notes, fmt.Sprintf("note %d", i))
 	}
-	c, err := New(1654, 2339, copierTheme())
+	c, err := draw.New(1654, 2339, copierTheme())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -198,24 +199,6 @@ func TestSheetNotes(t *testing.T) {
 	}
 	if b.text.Notes = text.Notes[:6]; !slices.Equal(b.noteLines(c, width), text.Notes[:6]) {
 		t.Errorf("six notes are %q", b.noteLines(c, width))
-	}
-}
-
-// Three plates 10 wide for lamps at 20, 21 and 50: the first two share the 1 between them, the third stays.
-func TestApart(t *testing.T) {
-	for _, c := range []struct {
-		xs, want []float64
-	}{
-		{nil, nil},
-		{[]float64{7}, []float64{7}},
-		{[]float64{20, 21, 50}, []float64{15.5, 25.5, 50}},
-		{[]float64{0, 0, 0}, []float64{5, 15, 25}},     // at the left end
-		{[]float64{99, 99}, []float64{85, 95}},         // at the right end
-		{[]float64{40, 40, 52}, []float64{34, 44, 54}}, // one pushes the next: mean of 40, 30, 32 is 34
-	} {
-		if got := apart(c.xs, 10, 5, 95); !slices.Equal(got, c.want) {
-			t.Errorf("%v apart are %v, want %v", c.xs, got, c.want)
-		}
 	}
 }
 
@@ -240,8 +223,8 @@ func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, text := range []string{"seen from the right", "seen from ahead"} {
-			w, _ := pages[0].Measure(text, Small)
-			if !slices.ContainsFunc(pages[0].labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
+			w, _ := pages[0].Measure(text, draw.Small)
+			if !slices.ContainsFunc(pages[0].labels, func(r draw.Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
 				t.Errorf("%s: no text as wide as %q", s.Rig, text)
 			}
 		}
@@ -257,8 +240,8 @@ func TestSheetHasRoomForRemarks(t *testing.T) {
 			t.Fatal(err)
 		}
 		last := pages[len(pages)-1]
-		w, _ := last.Measure("remarks", Small)
-		if !slices.ContainsFunc(last.labels, func(r Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
+		w, _ := last.Measure("remarks", draw.Small)
+		if !slices.ContainsFunc(last.labels, func(r draw.Rect) bool { return math.Abs(r.W()-w) < 0.01 }) {
 			t.Errorf("%d lamps: no remarks on page %d", n, len(pages))
 		}
 	}

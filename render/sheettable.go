@@ -1,5 +1,10 @@
 package render
 
+import (
+	"beamfall/render/draw"
+	"beamfall/render/units"
+)
+
 // The table of the sheet: for each lamp what the meter should read and where its mark is on the wall, a blank for what it
 // was set to, and a box to tick.
 
@@ -33,18 +38,18 @@ func (r SheetRow) cell(column int) string {
 
 // sheetTable is a table laid out for a width and a size of type.
 type sheetTable struct {
-	c     *Canvas
+	c     *draw.Canvas
 	size  float64 // times that of small text
 	rows  []SheetRow
 	names [][]string // the lamps' names on one or two lines
 	x     [len(sheetColumns) + 1]float64
 }
 
-func (t *sheetTable) lineHeight() float64 { return lineHeight(t.c, Small, t.size) }
+func (t *sheetTable) lineHeight() float64 { return lineHeight(t.c, draw.Small, t.size) }
 
 const cellPad = 9 // units, on either side of a cell
 
-func (c *Canvas) newSheetTable(rows []SheetRow, from, to, size float64) *sheetTable {
+func newSheetTable(c *draw.Canvas, rows []SheetRow, from, to, size float64) *sheetTable {
 	t := &sheetTable{c: c, size: size, rows: rows}
 	pad := c.U(cellPad)
 	var width [len(sheetColumns)]float64
@@ -52,7 +57,7 @@ func (c *Canvas) newSheetTable(rows []SheetRow, from, to, size float64) *sheetTa
 	for k, head := range sheetColumns {
 		widest := func(texts ...string) {
 			for _, text := range texts {
-				w, _ := c.Measure(text, Small)
+				w, _ := c.Measure(text, draw.Small)
 				width[k] = max(width[k], size*w+2*pad)
 			}
 		}
@@ -89,13 +94,13 @@ func (c *Canvas) newSheetTable(rows []SheetRow, from, to, size float64) *sheetTa
 // name is a name on one line, or on two, the last one cut if need be.
 func (t *sheetTable) name(text string, width float64) []string {
 	width /= t.size
-	lines := t.c.Wrap(text, Small, width)
+	lines := t.c.Wrap(text, draw.Small, width)
 	if len(lines) > 2 {
 		rest := lines[1]
 		for _, line := range lines[2:] {
 			rest += " " + line
 		}
-		lines = []string{lines[0], t.c.Fit(rest, Small, width)}
+		lines = []string{lines[0], t.c.Fit(rest, draw.Small, width)}
 	}
 	return lines
 }
@@ -104,7 +109,7 @@ func (t *sheetTable) headHeight() float64 { return 2*t.lineHeight() + t.c.U(10) 
 
 // rowHeight is that of row i.
 func (t *sheetTable) rowHeight(i int) float64 {
-	_, key := t.c.Measure("", Key)
+	_, key := t.c.Measure("", draw.Key)
 	return max(float64(max(1, len(t.names[i])))*t.lineHeight(), t.size*key) + t.c.U(7)
 }
 
@@ -119,9 +124,9 @@ func (t *sheetTable) height(i, j int) float64 {
 
 // draw draws the rows from i to before j below y on a canvas of the same size, and returns the places of all texts and
 // of the boxes to tick.
-func (t *sheetTable) draw(c *Canvas, y float64, i, j int) (texts, boxes []Rect) {
+func (t *sheetTable) draw(c *draw.Canvas, y float64, i, j int) (texts, boxes []draw.Rect) {
 	pad := c.U(cellPad)
-	write := func(p Point, text string, l Lettering) {
+	write := func(p draw.Point, text string, l draw.Lettering) {
 		if l.Size = t.size; text != "" {
 			texts = append(texts, c.Write(p, text, l))
 		}
@@ -137,38 +142,38 @@ func (t *sheetTable) draw(c *Canvas, y float64, i, j int) (texts, boxes []Rect) 
 		return t.x[k+1] - pad, 1, width
 	}
 	bottom := y + t.height(i, j)
-	ink := Pen{Colour: c.Theme.Ink, Width: 1.5}
-	var rules [][]Point
+	ink := draw.Pen{Colour: c.Theme.Ink, Width: 1.5}
+	var rules [][]draw.Point
 	rule := func(y float64) {
-		rules = append(rules, []Point{{X: t.x[0], Y: y}, {X: t.x[lastColumn+1], Y: y}})
+		rules = append(rules, []draw.Point{draw.Pt(t.x[0], y), draw.Pt(t.x[lastColumn+1], y)})
 	}
 	for _, x := range t.x {
-		rules = append(rules, []Point{{X: x, Y: y}, {X: x, Y: bottom}})
+		rules = append(rules, []draw.Point{draw.Pt(x, y), draw.Pt(x, bottom)})
 	}
 	rule(y)
 	for k, head := range sheetColumns {
 		x, anchor, width := place(k)
 		for line, text := range head {
-			write(Point{X: x, Y: y + c.U(5) + float64(line)*t.lineHeight()}, text, Lettering{Role: Small, AnchorX: anchor, Max: width + 1})
+			write(draw.Pt(x, y+c.U(5)+float64(line)*t.lineHeight()), text, draw.Lettering{Role: draw.Small, AnchorX: anchor, Max: width + 1})
 		}
 	}
 	y += t.headHeight()
 	rule(y)
 	for ; i < j; i++ {
 		middle := y + t.rowHeight(i)/2
-		box := Around(Point{X: (t.x[0] + t.x[1]) / 2, Y: middle}, t.size*c.U(26), t.size*c.U(26))
-		c.Box(box, 0, c.Theme.Background, Pen{Colour: c.Theme.Ink, Width: 2.5})
+		box := draw.Around(draw.Pt((t.x[0]+t.x[1])/2, middle), t.size*c.U(26), t.size*c.U(26))
+		c.Box(box, 0, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2.5})
 		boxes = append(boxes, box)
 		x, anchor, _ := place(keyColumn)
-		write(Point{X: x, Y: middle}, figure(float64(t.rows[i].Key)), Lettering{Role: Key, AnchorX: anchor, AnchorY: 0.5})
+		write(draw.Pt(x, middle), units.Figure(float64(t.rows[i].Key)), draw.Lettering{Role: draw.Key, AnchorX: anchor, AnchorY: 0.5})
 		x, _, _ = place(lampColumn)
 		for k, line := range t.names[i] {
 			dy := (float64(k) - float64(len(t.names[i])-1)/2) * t.lineHeight()
-			write(Point{X: x, Y: middle + dy}, line, Lettering{Role: Small, AnchorY: 0.5})
+			write(draw.Pt(x, middle+dy), line, draw.Lettering{Role: draw.Small, AnchorY: 0.5})
 		}
 		for k := firstFigure; k <= lastColumn; k++ {
 			x, anchor, width := place(k)
-			write(Point{X: x, Y: middle}, t.rows[i].cell(k), Lettering{Role: Small, AnchorX: anchor, AnchorY: 0.5, Max: width + 1})
+			write(draw.Pt(x, middle), t.rows[i].cell(k), draw.Lettering{Role: draw.Small, AnchorX: anchor, AnchorY: 0.5, Max: width + 1})
 		}
 		y += t.rowHeight(i)
 		rule(y)

@@ -6,6 +6,9 @@ import (
 	"slices"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
+	"beamfall/render/units"
 )
 
 // The side picture is two answers on one distance axis: above, where the beams go, as a section on the centreline; below,
@@ -19,10 +22,10 @@ type SideOptions struct {
 
 // sideLayout tells where things are on a side picture.
 type sideLayout struct {
-	Section Frame              // m ahead of the bumper, m up
-	Light   Frame              // m ahead of the bumper, lx
+	Section chart.Frame        // m ahead of the bumper, m up
+	Light   chart.Frame        // m ahead of the bumper, lx
 	Gaps    []geometry.Stretch // the dark stretches that are shaded, m ahead of the bumper
-	Labels  []Rect             // the boxes of all texts on and around the frames, px
+	Labels  []draw.Rect        // the boxes of all texts on and around the frames, px
 }
 
 // The two frames, units.
@@ -34,18 +37,18 @@ const (
 )
 
 // Side draws the side picture of a subject. Lamps that are turned are drawn as they are seen from the side.
-func Side(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, error) {
+func Side(ctx context.Context, s Subject, theme draw.Theme, o SideOptions) (*draw.Canvas, error) {
 	c, _, err := drawSide(ctx, s, theme, o)
 	return c, err
 }
 
-func drawSide(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canvas, sideLayout, error) {
+func drawSide(ctx context.Context, s Subject, theme draw.Theme, o SideOptions) (*draw.Canvas, sideLayout, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, sideLayout{}, err
 	}
 	s.Thresholds = slices.DeleteFunc(slices.Clone(s.Thresholds), func(t float64) bool { return !(t > 0) })
 	a := s.along()
-	across := Axis{From: -a.behind, To: a.ahead, Unit: s.Units.Axis()}
+	across := chart.Axis{From: -a.behind, To: a.ahead, Unit: s.Units.Axis()}
 	if o.Ahead != 0 {
 		across.To = o.Ahead
 	}
@@ -56,35 +59,35 @@ func drawSide(ctx context.Context, s Subject, theme Theme, o SideOptions) (*Canv
 		return nil, sideLayout{}, fmt.Errorf("side picture from %g m to %g m: must be 1 m to 100 km, the lesser end first", across.From, across.To)
 	}
 
-	up, exaggeration := s.heights((UnitWidth-2*Margin-sideLeft)/(across.To-across.From), across)
-	page, err := NewPage(o.Width, theme)
+	up, exaggeration := s.heights((draw.UnitWidth-2*chart.Margin-sideLeft)/(across.To-across.From), across)
+	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, sideLayout{}, err
 	}
 	r := page.Ruler
 	v := sideLayout{Gaps: a.gaps}
-	v.Section = Frame{Across: across, Up: up}
+	v.Section = chart.Frame{Across: across, Up: up}
 	across.Title = "ahead of the bumper"
-	v.Light = Frame{Across: across, Up: s.lightAxis(across)}
-	page.Add(TitleBlock(s.Rig, s.details("section on the centreline · heights ×"+figure(exaggeration))), PageGap)
-	_, bottom := r.AxisRoom(v.Light)
-	room := page.Add(Space(r.U(sectionHeight+sideRows+lightHeight)+bottom), PageGap)
+	v.Light = chart.Frame{Across: across, Up: s.lightAxis(across)}
+	page.Add(chart.Title(s.Rig, s.details("section on the centreline · heights ×"+units.Figure(exaggeration))), chart.PageGap)
+	_, bottom := v.Light.AxisRoom(r)
+	room := page.Add(chart.Space(r.U(sectionHeight+sideRows+lightHeight)+bottom), chart.PageGap)
 	if key := s.settingKey(); len(key) > 0 {
-		page.Add(KeyBox(key, moreLamps), PageGap)
+		page.Add(chart.Key(key, moreLamps), chart.PageGap)
 	}
-	c, texts, err := page.Draw(CautionLine(offRoad))
+	c, texts, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, sideLayout{}, err
 	}
 	v.Labels = texts
-	v.Section.Box = Rect{room.X0 + c.U(sideLeft), room.Y0, room.X1, room.Y0 + c.U(sectionHeight)}
-	v.Light.Box = Rect{v.Section.Box.X0, room.Y1 - bottom - c.U(lightHeight), room.X1, room.Y1 - bottom}
+	v.Section.Box = draw.R(room.X0+c.U(sideLeft), room.Y0, room.X1, room.Y0+c.U(sectionHeight))
+	v.Light.Box = draw.R(v.Section.Box.X0, room.Y1-bottom-c.U(lightHeight), room.X1, room.Y1-bottom)
 
-	c.drawSection(&v, s, a)
+	drawSection(c, &v, s, a)
 	if err := ctx.Err(); err != nil {
 		return nil, sideLayout{}, err
 	}
-	c.drawCurves(&v, s, a)
+	drawCurves(c, &v, s, a)
 	return c, v, nil
 }
 

@@ -9,9 +9,11 @@ import (
 	"github.com/lucasb-eyer/go-colorful"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 )
 
-func side(t testing.TB, s Subject, theme Theme, o SideOptions) (*Canvas, sideLayout) {
+func side(t testing.TB, s Subject, theme draw.Theme, o SideOptions) (*draw.Canvas, sideLayout) {
 	t.Helper()
 	c, v, err := drawSide(context.Background(), s, theme, o)
 	if err != nil {
@@ -28,7 +30,7 @@ func like(a, b color.RGBA) bool {
 }
 
 // near tells whether a picture has a colour within a few pixels of a point.
-func near(c *Canvas, p Point, colour color.RGBA, within int) bool {
+func near(c *draw.Canvas, p draw.Point, colour color.RGBA, within int) bool {
 	for dy := -within; dy <= within; dy++ {
 		for dx := -within; dx <= within; dx++ {
 			if like(c.Image().RGBAAt(int(p.X)+dx, int(p.Y)+dy), colour) {
@@ -41,12 +43,12 @@ func near(c *Canvas, p Point, colour color.RGBA, within int) bool {
 
 // A lamp at 1 m tilted 2° hits level ground 1/tan 2° = 28.64 m ahead of it.
 func TestSideHitsWhereTheTangentSays(t *testing.T) {
-	for _, theme := range []Theme{Night(), Paper()} {
+	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		s := subject("One lamp", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 2, 0, 10, 3000))
 		c, v := side(t, s, theme, SideOptions{})
 		hit := v.Section.At(1/math.Tan(2*deg), 0)
-		disc := func(p Point) bool { // of ink, against the ground line of another colour
-			for _, d := range []Point{{X: -3}, {X: 3}, {Y: -3}, {Y: 3}} {
+		disc := func(p draw.Point) bool { // of ink, against the ground line of another colour
+			for _, d := range []draw.Point{draw.Pt(-3, 0), draw.Pt(3, 0), draw.Pt(0, -3), draw.Pt(0, 3)} {
 				if c.Image().RGBAAt(int(p.X+d.X), int(p.Y+d.Y)) != theme.Ink {
 					return false
 				}
@@ -57,7 +59,7 @@ func TestSideHitsWhereTheTangentSays(t *testing.T) {
 			t.Errorf("%s: no mark at %v", theme.Name, hit)
 		}
 		for _, d := range []float64{-14, 14} {
-			if disc(Point{X: hit.X + d, Y: hit.Y}) {
+			if disc(draw.Pt(hit.X+d, hit.Y)) {
 				t.Errorf("%s: the mark is also %g px beside", theme.Name, d)
 			}
 		}
@@ -67,7 +69,7 @@ func TestSideHitsWhereTheTangentSays(t *testing.T) {
 // Where a curve is drawn it has the light that the scene tells: below and above it, two decades off, is none of its colour.
 func TestSideCurvesAreTheScene(t *testing.T) {
 	s := trail()
-	c, v := side(t, s, Night(), SideOptions{})
+	c, v := side(t, s, draw.Night(), SideOptions{})
 	g, accent := v.Light, c.Theme.Accent
 	for x := 3.0; x < 100; x += 7 {
 		lux := s.Scene.FacingLux(x, 0, geometry.ObjectHeight)
@@ -94,13 +96,13 @@ func TestSideCurvesAreTheScene(t *testing.T) {
 // A gap has an edge of its colour through both frames at either end, and is hatched between, but not beside.
 func TestSideShadesGaps(t *testing.T) {
 	s := awkward()[6] // before a crest
-	c, v := side(t, s, Night(), SideOptions{})
+	c, v := side(t, s, draw.Night(), SideOptions{})
 	gaps := s.Scene.Centreline(1).Gaps(1)
 	if len(gaps) == 0 {
 		t.Fatal("the crest casts no shadow")
 	}
 	long := gaps[len(gaps)-1]
-	hatched := func(f Frame, from, to float64) (share float64) {
+	hatched := func(f chart.Frame, from, to float64) (share float64) {
 		n, of := 0, 0
 		for x := f.X(from) + 4; x < f.X(to)-4; x += 3 {
 			for y := f.Box.Y0 + 60; y < f.Box.Y0+100; y += 3 {
@@ -112,9 +114,9 @@ func TestSideShadesGaps(t *testing.T) {
 		}
 		return float64(n) / float64(of)
 	}
-	for name, f := range map[string]Frame{"section": v.Section, "light": v.Light} {
+	for name, f := range map[string]chart.Frame{"section": v.Section, "light": v.Light} {
 		for _, x := range []float64{long.From, long.To} {
-			if !near(c, Point{X: f.X(x), Y: f.Box.Y0 + 5}, c.Theme.Caution, 2) {
+			if !near(c, draw.Pt(f.X(x), f.Box.Y0+5), c.Theme.Caution, 2) {
 				t.Errorf("%s: no edge at %.1f m", name, x)
 			}
 		}
@@ -131,11 +133,11 @@ func TestSideShadesGaps(t *testing.T) {
 // reach marked there; level with the object height the axis itself is what counts.
 func TestSideMarksReach(t *testing.T) {
 	s := subject("Weak", "", geometry.Site{}, rigLamp("spot", 0, 0, 0.6, 0, 0, 0, 20, 0))
-	if _, v := side(t, s, Night(), SideOptions{}); len(v.Gaps) != 0 {
+	if _, v := side(t, s, draw.Night(), SideOptions{}); len(v.Gaps) != 0 {
 		t.Errorf("no light has no gaps short of its reach, but %v", v.Gaps)
 	}
 	s = subject("Weak", "", geometry.Site{}, rigLamp("spot", 0, 0, 0.6, 0, 0, 0, 20, 150))
-	c, v := side(t, s, Night(), SideOptions{})
+	c, v := side(t, s, draw.Night(), SideOptions{})
 	candela := s.Scene.Lamps[0].Beam().Peak()
 	for _, lux := range []float64{1, 3} {
 		x := math.Sqrt(candela / lux)
@@ -154,7 +156,7 @@ func TestSideMarksReach(t *testing.T) {
 // The ground, the vehicle's front and the lamps are where their metres say, and heights are exaggerated as stated.
 func TestSideIsToScale(t *testing.T) {
 	s := awkward()[6]
-	c, v := side(t, s, Night(), SideOptions{Ahead: 150, Behind: 10})
+	c, v := side(t, s, draw.Night(), SideOptions{Ahead: 150, Behind: 10})
 	f := v.Section
 	if f.Across.From != -10 || f.Across.To != 150 {
 		t.Errorf("asked for −10 m to 150 m, shows %g m to %g m", f.Across.From, f.Across.To)
@@ -190,14 +192,14 @@ func TestBeamAside(t *testing.T) {
 		rigLamp("up", 0, 0, 1, 0, -10, 0, 4, 1000),
 	)
 	for i, want := range []struct {
-		end    Point
+		end    draw.Point
 		onBody bool
 	}{
-		{Point{X: -0.5, Y: 1.15}, true},
-		{Point{X: -1.9 + 2.05/math.Tan(10*deg)}, false},
-		{Point{X: -1}, false},
-		{Point{X: -6.2}, false},
-		{Point{X: away * math.Cos(10*deg), Y: 1 + away*math.Sin(10*deg)}, false},
+		{draw.Pt(-0.5, 1.15), true},
+		{draw.Pt(-1.9+2.05/math.Tan(10*deg), 0), false},
+		{draw.Pt(-1, 0), false},
+		{draw.Pt(-6.2, 0), false},
+		{draw.Pt(away*math.Cos(10*deg), 1+away*math.Sin(10*deg)), false},
 	} {
 		b := s.aside(i)
 		if math.Hypot(b.end.X-want.end.X, b.end.Y-want.end.Y) > 1e-6 || b.onBody != want.onBody {
@@ -212,13 +214,13 @@ func TestBeamAside(t *testing.T) {
 func TestSideRefuses(t *testing.T) {
 	s := trail()
 	for _, o := range []SideOptions{{Ahead: 1, Behind: -5}, {Ahead: math.NaN()}, {Ahead: math.Inf(1)}, {Width: 50}} {
-		if _, _, err := drawSide(context.Background(), s, Night(), o); err == nil {
+		if _, _, err := drawSide(context.Background(), s, draw.Night(), o); err == nil {
 			t.Errorf("%+v: not refused", o)
 		}
 	}
 	done, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, err := drawSide(done, s, Night(), SideOptions{}); err == nil {
+	if _, _, err := drawSide(done, s, draw.Night(), SideOptions{}); err == nil {
 		t.Error("goes on after the context's end")
 	}
 }
@@ -227,7 +229,7 @@ func TestSideRefuses(t *testing.T) {
 func TestSectionHasMoreAirThanGround(t *testing.T) {
 	for _, up := range []float64{0.3, 0.8, 2, 5, 12, 30} {
 		s := subject("mast", "", geometry.Site{Body: truck()}, rigLamp("lamp", -1.9, 0, up, 0, 60, 0, 40, 14000))
-		_, v := side(t, s, Night(), SideOptions{Width: 400})
+		_, v := side(t, s, draw.Night(), SideOptions{Width: 400})
 		f := v.Section
 		if soil := (f.Box.Y1 - f.Y(0)) / f.Box.H(); soil < 0.15 || soil > 0.3 {
 			t.Errorf("lamp %g m up: %.0f %% of the section is ground", up, 100*soil)
@@ -243,7 +245,7 @@ func TestSectionTagsLampsWithoutAHitInTheAir(t *testing.T) {
 	site := geometry.Site{Body: truck(), Attitude: geometry.NoseUp(0.6*deg, -4)}
 	s := subject("level", "", site,
 		rigLamp("spot (left)", 0, 0.55, 0.8, 0, 0, 0, 9, 2700), rigLamp("spot (right)", 0, -0.55, 0.8, 0, 0, 0, 9, 2700))
-	_, v := side(t, s, Night(), SideOptions{})
+	_, v := side(t, s, draw.Night(), SideOptions{})
 	f, tags := v.Section, 0
 	for _, r := range v.Labels {
 		if !f.Box.Contains(r) {

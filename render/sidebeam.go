@@ -3,6 +3,8 @@ package render
 import (
 	"math"
 
+	"beamfall/render/draw"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -10,12 +12,12 @@ import (
 
 // beamAside is a lamp's beam as seen from the side, m ahead and m up.
 type beamAside struct {
-	from   Point
-	fan    []Point // the ends of rays from the lower to the upper half-peak edge; empty: no such edges
-	end    Point   // of the axis, at the body, the ground, or far away
-	hit    Point   // of the axis on the ground
-	onBody bool    // the axis ends at the body
-	onLand bool    // there is a hit
+	from   draw.Point
+	fan    []draw.Point // the ends of rays from the lower to the upper half-peak edge; empty: no such edges
+	end    draw.Point   // of the axis, at the body, the ground, or far away
+	hit    draw.Point   // of the axis on the ground
+	onBody bool         // the axis ends at the body
+	onLand bool         // there is a hit
 }
 
 // fanRays is how many rays show what of a beam the body and the ground let through.
@@ -26,7 +28,7 @@ const away = 1e4
 
 func (s Subject) aside(i int) beamAside {
 	site, m := s.Scene.Site, &s.Scene.Lamps[i]
-	seen := func(p r3.Vec) Point { return Point{X: p.X, Y: p.Z} }
+	seen := func(p r3.Vec) draw.Point { return draw.Pt(p.X, p.Z) }
 	inside := false
 	for j := range site.Body {
 		inside = inside || site.Body[j].Inside(m.At)

@@ -7,11 +7,12 @@ import (
 	"runtime"
 	"testing"
 
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
 // sideViewSheet are the pictures of a subject from the side and from the seat, and its sheet, with their texts.
-func sideViewSheet(t testing.TB, s Subject, theme Theme, width int, sheet bool) (pictures []*Canvas, labels [][]Rect) {
+func sideViewSheet(t testing.TB, s Subject, theme draw.Theme, width int, sheet bool) (pictures []*draw.Canvas, labels [][]draw.Rect) {
 	t.Helper()
 	if s.Vehicle.Eye.Up == 0 {
 		s.Vehicle.Eye, s.EyeAssumed = Eye{-2.1, 0.4, 1.65}, true
@@ -48,9 +49,9 @@ func TestSideViewSheetTextsAreApart(t *testing.T) {
 		rigs = rigs[:6]
 	}
 	for k, s := range rigs {
-		theme := Night()
+		theme := draw.Night()
 		if k%2 == 1 {
-			theme = Paper()
+			theme = draw.Paper()
 		}
 		pictures, labels := sideViewSheet(t, s, theme, 400, k%4 == 0)
 		for i, c := range pictures {
@@ -65,7 +66,7 @@ func TestSideViewSheetAreTheSameOnAnyNumberOfCores(t *testing.T) {
 		var first [][]byte
 		for _, cores := range []int{1, 2, 5} {
 			before := runtime.GOMAXPROCS(cores)
-			pictures, _ := sideViewSheet(t, s, Night(), 400, cores < 5)
+			pictures, _ := sideViewSheet(t, s, draw.Night(), 400, cores < 5)
 			runtime.GOMAXPROCS(before)
 			for i, c := range pictures {
 				var file bytes.Buffer
@@ -90,7 +91,7 @@ func TestSideViewHaveAnyWidth(t *testing.T) {
 		if width > 1600 && testing.Short() {
 			continue
 		}
-		pictures, _ := sideViewSheet(t, s, Paper(), width, false)
+		pictures, _ := sideViewSheet(t, s, draw.Paper(), width, false)
 		for k, name := range []string{"side", "view"} {
 			b := pictures[k].Bounds
 			if b.W() != float64(width) {
@@ -113,7 +114,7 @@ func BenchmarkSide(b *testing.B) {
 			s := trail()
 			b.ReportAllocs()
 			for b.Loop() {
-				side(b, s, Night(), SideOptions{Width: width})
+				side(b, s, draw.Night(), SideOptions{Width: width})
 			}
 		})
 	}
@@ -125,7 +126,7 @@ func BenchmarkView(b *testing.B) {
 			s := trail()
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, _, err := drawView(context.Background(), s, Night(), ViewOptions{Width: width}); err != nil {
+				if _, _, err := drawView(context.Background(), s, draw.Night(), ViewOptions{Width: width}); err != nil {
 					b.Fatal(err)
 				}
 			}

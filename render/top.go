@@ -4,6 +4,8 @@ import (
 	"context"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
@@ -20,7 +22,7 @@ type TopOptions struct {
 // on it.
 type topLayout struct {
 	Plan   Plan
-	Labels []Rect
+	Labels []draw.Rect
 }
 
 // mostFootprints is how many different half-peak lines can be told apart. Of more, none are drawn.
@@ -31,61 +33,61 @@ const leastPlan, mostPlan = 430, 900
 
 // Top draws a subject from above: ground light in bands and isolux lines, the vehicle, and for each lamp its half-peak
 // line on the ground and the spot that its axis hits. It stops early, with the context's error, when the context ends.
-func Top(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, error) {
+func Top(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*draw.Canvas, error) {
 	c, _, err := drawTop(ctx, s, theme, o)
 	return c, err
 }
 
-func drawTop(ctx context.Context, s Subject, theme Theme, o TopOptions) (*Canvas, topLayout, error) {
+func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*draw.Canvas, topLayout, error) {
 	e, err := s.ground(ctx)
 	if err != nil {
 		return nil, topLayout{}, err
 	}
 	e = o.widen(withRoom(e))
-	page, err := NewPage(o.Width, theme)
+	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, topLayout{}, err
 	}
 	r := page.Ruler
-	page.Add(TitleBlock(s.Rig, s.details("light on the ground from above")), PageGap)
-	room := page.Add(Space(r.planHeight(e, s.Units.Axis())), PageGap)
-	p := r.planIn(room, e, s.Units.Axis())
+	page.Add(chart.Title(s.Rig, s.details("light on the ground from above")), chart.PageGap)
+	room := page.Add(chart.Space(planHeight(r, e, s.Units.Axis())), chart.PageGap)
+	p := planIn(r, room, e, s.Units.Axis())
 	signs := "Number: where the lamp's axis meets the ground, and how far that is from the lamp."
-	footprints, styles := r.footprintsOf(p, s)
+	footprints, styles := footprintsOf(r, p, s)
 	if len(footprints) > mostFootprints {
 		footprints = nil
 	} else {
 		signs += " Line: half of the beam's peak."
 	}
-	page.Add(LevelStrip(lightRamp(theme)), PageGap)
-	page.Add(Paragraph(signs), signsGap)
+	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
+	page.Add(chart.Paragraph(signs), signsGap)
 	if key := s.lampKey(styles); len(key) > 0 {
-		page.Add(KeyBox(key, moreLamps), PageGap)
+		page.Add(chart.Key(key, moreLamps), chart.PageGap)
 	}
-	c, labels, err := page.Draw(CautionLine(offRoad))
+	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, topLayout{}, err
 	}
 	view := topLayout{Plan: p, Labels: labels}
-	isolux, err := c.drawLight(ctx, p, s.Scene)
+	isolux, err := drawLight(ctx, c, p, s.Scene)
 	if err != nil {
 		return nil, topLayout{}, err
 	}
-	arcs := c.drawArcs(p)
-	vehicle := c.drawVehicle(p, s)
-	lines := c.drawFootprints(p.Box, footprints)
-	tags := c.drawHits(p, s)
+	arcs := drawArcs(c, p)
+	vehicle := drawVehicle(c, p, s)
+	lines := drawFootprints(c, p.Box, footprints)
+	tags := drawHits(c, p, s)
 
-	bar := c.cornerForScaleBar(p.Frame, p.Box, append(c.marks(tags), vehicle))
-	c.ScaleBar(p.Frame, Point{X: bar.X0, Y: bar.Y1})
-	taken := []Rect{vehicle, bar}
+	bar := p.Frame.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), vehicle))
+	p.Frame.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))
+	taken := []draw.Rect{vehicle, bar}
 	view.Labels = append(view.Labels, bar)
-	write := func(boxes []Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
-	boxes, _ := c.Tags(Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}, tags, c.U(200))
+	write := func(boxes []draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
+	boxes, _ := chart.Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}.DrawTags(c, tags, c.U(200))
 	write(boxes)
-	write(c.writeArcs(p, arcs, taken, lines))
-	write(c.WriteLevels(isolux, taken))
-	c.Axes(p.Frame)
+	write(writeArcs(c, p, arcs, taken, lines))
+	write(isolux.WriteLevels(c, taken))
+	p.Frame.DrawAxes(c)
 	return c, view, nil
 }
 
@@ -104,15 +106,15 @@ func (o TopOptions) widen(e geometry.Extent) geometry.Extent {
 }
 
 // planHeight is the height (px) of the room for a plan that shows an extent across the page, with its axes.
-func (c *Canvas) planHeight(e geometry.Extent, unit units.Unit) float64 {
-	room := Rect{0, 0, c.Page().W(), c.U(mostPlan)}
-	inner := c.planIn(room, e, unit).Box
+func planHeight(c *draw.Canvas, e geometry.Extent, unit units.Unit) float64 {
+	room := draw.R(0, 0, chart.PageArea(c).W(), c.U(mostPlan))
+	inner := planIn(c, room, e, unit).Box
 	height := inner.W() * (e.Left - e.Right) / (e.Ahead - e.Behind)
 	return room.H() - inner.H() + min(max(height, c.U(leastPlan)), c.U(mostPlan))
 }
 
 // planIn is a plan of at least an extent in a room that has its axes too.
-func (c *Canvas) planIn(room Rect, e geometry.Extent, unit units.Unit) Plan {
-	left, bottom := c.AxisRoom(newPlan(room, e, false, unit).Frame)
+func planIn(c *draw.Canvas, room draw.Rect, e geometry.Extent, unit units.Unit) Plan {
+	left, bottom := newPlan(room, e, false, unit).Frame.AxisRoom(c)
 	return newPlan(room.Trim(left, 0, 0, bottom), e, false, unit)
 }

@@ -7,13 +7,14 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func top(t *testing.T, s Subject, theme Theme, o TopOptions) (*Canvas, topLayout) {
+func top(t *testing.T, s Subject, theme draw.Theme, o TopOptions) (*draw.Canvas, topLayout) {
 	t.Helper()
 	c, v, err := drawTop(context.Background(), s, theme, o)
 	if err != nil {
@@ -24,22 +25,22 @@ func top(t *testing.T, s Subject, theme Theme, o TopOptions) (*Canvas, topLayout
 
 func TestTopShowsTheLight(t *testing.T) {
 	for _, s := range []Subject{awkward()[0], awkward()[5], awkward()[6]} {
-		for _, theme := range []Theme{Night(), Paper()} {
+		for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 			c, v := top(t, s, theme, TopOptions{Width: 1000})
-			askBands(t, s.Rig+" on "+theme.Name, c, v.Plan.Box, v.Labels, func(p Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
+			askBands(t, s.Rig+" on "+theme.Name, c, v.Plan.Box, v.Labels, func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
 		}
 	}
 }
 
 func TestTopIsoluxLines(t *testing.T) {
 	s := trail()
-	c, v := top(t, s, Night(), TopOptions{Width: 1800})
-	askIsolux(t, s.Rig, c, v.Plan.Box, func(p Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1800})
+	askIsolux(t, s.Rig, c, v.Plan.Box, func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
 }
 
 func TestTopIsToScale(t *testing.T) {
 	for _, s := range awkward() {
-		_, v := top(t, s, Night(), TopOptions{Width: 500})
+		_, v := top(t, s, draw.Night(), TopOptions{Width: 500})
 		if e := v.Plan.Exaggeration(); math.Abs(e-1) > 1e-9 {
 			t.Errorf("%s: a metre to the left is %g times one ahead", s.Rig, e)
 		}
@@ -54,13 +55,13 @@ func TestTopIsToScale(t *testing.T) {
 // The vehicle of the rigs is 5.2 m long and 1.9 m wide, its foremost point is at 0.
 func TestTopVehicle(t *testing.T) {
 	s := subject("parked", "", geometry.Site{Body: truck()}, rigLamp("lamp", -2, 0, 2, 0, 10, 0, 20, 100))
-	c, v := top(t, s, Night(), TopOptions{Width: 1600, Ahead: 10, Behind: 8})
-	is := func(p Point) bool {
-		got := c.colourAt(p)
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600, Ahead: 10, Behind: 8})
+	is := func(p draw.Point) bool {
+		got := colourAt(c, p)
 		return got == c.Theme.Vehicle || got == c.Theme.VehicleEdge
 	}
-	span := func(from, to Point) (first, last Point) {
-		first, last = Point{X: math.NaN()}, Point{X: math.NaN()}
+	span := func(from, to draw.Point) (first, last draw.Point) {
+		first, last = draw.Pt(math.NaN(), 0), draw.Pt(math.NaN(), 0)
 		for k := range 20001 {
 			p := r2.Add(from, r2.Scale(float64(k)/20000, r2.Sub(to, from)))
 			if is(p) {
@@ -109,16 +110,16 @@ func TestTopAxisHits(t *testing.T) {
 		rigLamp("spot (left)", 0, 0.4, 0.9, 0, 2, 0, 10, 3000),  // 25.77 m
 		rigLamp("spot (right)", 0, -.4, 0.9, 0, 2, 0, 10, 3000), // the same
 	)
-	c, v := top(t, s, Night(), TopOptions{Width: 1600})
-	for i, want := range []Point{
-		{X: -1.9 + 2.05/math.Tan(5*deg)},
-		{X: -2 + 1.8/math.Tan(12*deg)*math.Cos(60*deg), Y: 0.8 + 1.8/math.Tan(12*deg)*math.Sin(60*deg)},
-		{X: -5 - 1/math.Tan(8*deg)},
-		{X: 0.9 / math.Tan(2*deg), Y: 0.4},
-		{X: 0.9 / math.Tan(2*deg), Y: -0.4},
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+	for i, want := range []draw.Point{
+		draw.Pt(-1.9+2.05/math.Tan(5*deg), 0),
+		draw.Pt(-2+1.8/math.Tan(12*deg)*math.Cos(60*deg), 0.8+1.8/math.Tan(12*deg)*math.Sin(60*deg)),
+		draw.Pt(-5-1/math.Tan(8*deg), 0),
+		draw.Pt(0.9/math.Tan(2*deg), 0.4),
+		draw.Pt(0.9/math.Tan(2*deg), -0.4),
 	} {
 		p := v.Plan.Pixel(want.X, want.Y)
-		marked := c.colourAt(p) == c.Theme.Ink
+		marked := colourAt(c, p) == c.Theme.Ink
 		for _, label := range v.Labels { // or the key plate stands there itself
 			marked = marked || r2.Norm(r2.Sub(label.Centre(), p)) < 0.5
 		}
@@ -142,16 +143,16 @@ func TestTopAxisHits(t *testing.T) {
 // A hit beyond the plan is an arrow in ink at its edge, on the line from the lamp to it.
 func TestTopHitBeyondThePlan(t *testing.T) {
 	s := subject("far", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 0.5, 0, 10, 3000))
-	c, v := top(t, s, Night(), TopOptions{Width: 1600, Ahead: 40})
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600, Ahead: 40})
 	edge := v.Plan.Pixel(v.Plan.Extent().Ahead, 0)
-	if got := c.colourAt(Point{X: edge.X - 12, Y: edge.Y}); got != c.Theme.Ink {
+	if got := colourAt(c, draw.Pt(edge.X-12, edge.Y)); got != c.Theme.Ink {
 		t.Errorf("at the edge ahead of the lamp there is %v, want an arrow", got)
 	}
 }
 
 func TestTopShowsAllThatIsLit(t *testing.T) {
 	for _, s := range awkward() {
-		_, v := top(t, s, Night(), TopOptions{Width: 400})
+		_, v := top(t, s, draw.Night(), TopOptions{Width: 400})
 		e := v.Plan.Extent()
 		level := 0.0
 		for _, lux := range shownLevels {
@@ -178,7 +179,7 @@ func TestTopShowsAllThatIsLit(t *testing.T) {
 }
 
 func TestTopShowsWhatIsAskedFor(t *testing.T) {
-	_, v := top(t, trail(), Night(), TopOptions{Width: 400, Ahead: 150, Behind: 30, Side: 40})
+	_, v := top(t, trail(), draw.Night(), TopOptions{Width: 400, Ahead: 150, Behind: 30, Side: 40})
 	e := v.Plan.Extent()
 	if e.Ahead < 150 || e.Behind > -30 || e.Left < 40 || e.Right > -40 {
 		t.Errorf("shown %+v", e)
@@ -187,11 +188,11 @@ func TestTopShowsWhatIsAskedFor(t *testing.T) {
 
 func TestTopWithoutLight(t *testing.T) {
 	s := awkward()[4]
-	c, v := top(t, s, Night(), TopOptions{Width: 1000})
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1000})
 	seen := map[color.RGBA]bool{}
 	for y := v.Plan.Box.Y0 + 1; y < v.Plan.Box.Y1; y++ {
 		for x := v.Plan.Box.X0 + 1; x < v.Plan.Box.X1; x++ {
-			seen[c.colourAt(Point{X: x, Y: y})] = true
+			seen[colourAt(c, draw.Pt(x, y))] = true
 		}
 	}
 	for what, want := range map[string]color.RGBA{"dark ground": lightRamp(c.Theme).Bands[0], "vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
@@ -209,7 +210,7 @@ func TestTopWithoutLight(t *testing.T) {
 // The half-peak line of a round beam on level ground is a conic: closed where the tilt is more than half the spread, open
 // where it is less (Apollonius; any analytic geometry text).
 func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
-	box := Rect{0, 0, 1000, 400}
+	box := draw.R(0, 0, 1000, 400)
 	p := newPlan(box, geometry.Extent{Behind: -20, Ahead: 180, Right: -40, Left: 40}, false, units.Metres)
 	for _, test := range []struct {
 		tilt, spread float64
@@ -235,7 +236,7 @@ func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
 func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 	s := awkward()[6]
 	site := s.Scene.Site
-	p := newPlan(Rect{0, 0, 1600, 500}, geometry.Extent{Behind: -10, Ahead: 150, Right: -25, Left: 25}, false, units.Metres)
+	p := newPlan(draw.R(0, 0, 1600, 500), geometry.Extent{Behind: -10, Ahead: 150, Right: -25, Left: 25}, false, units.Metres)
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
 		for _, line := range p.footprints(site, m) {
@@ -257,14 +258,37 @@ func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 // Twelve lamps side by side have lines that cannot be told apart; each still has the line of one that is drawn.
 func TestFootprintsThatAreOne(t *testing.T) {
 	s := awkward()[2]
-	c, v := top(t, s, Night(), TopOptions{Width: 1600})
-	drawn, styles := c.footprintsOf(v.Plan, s)
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+	drawn, styles := footprintsOf(c, v.Plan, s)
 	if len(drawn) < 2 || len(drawn) > 6 || len(styles) != 12 {
 		t.Errorf("%d lines for %d lamps", len(drawn), len(styles))
 	}
 	for i, style := range styles {
 		if style.Number != i+1 {
 			t.Errorf("lamp %d has the number %d", i+1, style.Number)
+		}
+	}
+}
+
+// Where a plan is true to scale a step is as long on both axes, so what fits across fits up: figures every 5 m across
+// are every 5 m up too, whatever the width of the plan makes of the last digit.
+func TestTicksAreAlikeOnBothAxesOfAPlan(t *testing.T) {
+	c, err := draw.New(1600, 900, draw.Night())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for width := 300.0; width <= 1500; width += 7.123 {
+		for _, ahead := range []float64{28.13, 57.7, 121.9} {
+			p := newPlan(draw.R(97.3, 110.1, 97.3+width, 110.1+width/2.3), geometry.Extent{Behind: -6.81, Ahead: ahead, Right: -11, Left: 11}, false, units.Metres)
+			across, up := p.Frame.AcrossTicks(c), p.Frame.UpTicks(c)
+			if len(across) < 2 {
+				continue
+			}
+			step := across[1].At - across[0].At
+			if want := 1 + 2*int(p.Up.High()/step); len(up) != want {
+				t.Errorf("%g px, to %g m: %d figures up in steps of %g m from %.1f to %.1f m, want %d",
+					width, ahead, len(up), step, p.Up.Low(), p.Up.High(), want)
+			}
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -57,12 +58,12 @@ func (s Subject) boxFromAbove(b *geometry.Box) geometry.Extent {
 }
 
 // corners of an extent on a plan.
-func (p Plan) corners(e geometry.Extent) []Point {
-	return []Point{p.Pixel(e.Behind, e.Right), p.Pixel(e.Ahead, e.Right), p.Pixel(e.Ahead, e.Left), p.Pixel(e.Behind, e.Left)}
+func (p Plan) corners(e geometry.Extent) []draw.Point {
+	return []draw.Point{p.Pixel(e.Behind, e.Right), p.Pixel(e.Ahead, e.Right), p.Pixel(e.Ahead, e.Left), p.Pixel(e.Behind, e.Left)}
 }
 
 // drawVehicle draws the vehicle and its lamps on a plan, and returns the box (px) around the vehicle.
-func (c *Canvas) drawVehicle(p Plan, s Subject) Rect {
+func drawVehicle(c *draw.Canvas, p Plan, s Subject) draw.Rect {
 	in := c.Inside(p.Box)
 	out := s.vehicleOutline()
 	known := out.Behind < out.Ahead && out.Right < out.Left
@@ -82,21 +83,21 @@ func (c *Canvas) drawVehicle(p Plan, s Subject) Rect {
 	for i := range body {
 		box := p.corners(s.boxFromAbove(&body[i]))
 		in.Fill(c.Theme.Vehicle, box)
-		in.Outline(box, Pen{Colour: c.Theme.VehicleEdge, Width: 1})
+		in.Outline(box, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 1})
 	}
 	if known {
-		in.Outline(p.corners(out), Pen{Colour: c.Theme.VehicleEdge, Width: 2})
+		in.Outline(p.corners(out), draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2})
 	}
 	for i := range s.Scene.Lamps {
 		l := &s.Scene.Lamps[i]
 		half := r3.Scale(l.Width/2, l.Axes.Left)
 		a, b := r3.Sub(l.Place, half), r3.Add(l.Place, half)
-		in.Line([]Point{p.Pixel(a.X, a.Y), p.Pixel(b.X, b.Y)}, Pen{Colour: c.Theme.Ink, Width: 5})
-		in.Disc(p.Pixel(l.Place.X, l.Place.Y), 3.5, c.Theme.Ink, Pen{})
+		in.Line([]draw.Point{p.Pixel(a.X, a.Y), p.Pixel(b.X, b.Y)}, draw.Pen{Colour: c.Theme.Ink, Width: 5})
+		in.Disc(p.Pixel(l.Place.X, l.Place.Y), 3.5, c.Theme.Ink, draw.Pen{})
 	}
 	if !known {
 		at := p.Pixel(0, 0)
-		return Around(at, 0, 0)
+		return draw.Around(at, 0, 0)
 	}
-	return BoundsOf(p.corners(out))
+	return draw.BoundsOf(p.corners(out))
 }

@@ -9,6 +9,8 @@ import (
 	"slices"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -27,12 +29,12 @@ type ViewOptions struct {
 const viewHeight = 870
 
 // View draws what the driver of a subject sees. The eye must be given, and above the ground.
-func View(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, error) {
+func View(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, error) {
 	c, _, err := drawView(ctx, s, theme, o)
 	return c, err
 }
 
-func drawView(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canvas, perspective, error) {
+func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, perspective, error) {
 	if o.MidGrey != 0 && !(o.MidGrey > 0 && o.MidGrey < math.Inf(1)) {
 		return nil, perspective{}, fmt.Errorf("driver's view: mid grey of %g cd/m²: must be above 0", o.MidGrey)
 	}
@@ -49,19 +51,19 @@ func drawView(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canv
 	if s.EyeAssumed {
 		what += " (assumed)"
 	}
-	page, err := NewPage(o.Width, theme)
+	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, perspective{}, err
 	}
 	r := page.Ruler
-	page.Add(TitleBlock(s.Rig, s.details(what)), PageGap)
-	_, line := r.Measure("", Small)
-	room := page.Add(Space(r.U(viewHeight+14)+line+exposureStrip(1, s.Reflectance).Height(r, page.Width())), PageGap)
-	c, texts, err := page.Draw(CautionLine(offRoad))
+	page.Add(chart.Title(s.Rig, s.details(what)), chart.PageGap)
+	_, line := r.Measure("", draw.Small)
+	room := page.Add(chart.Space(r.U(viewHeight+14)+line+exposureStrip(1, s.Reflectance).Height(r, page.Width())), chart.PageGap)
+	c, texts, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, perspective{}, err
 	}
-	box := Rect{math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y0 + c.U(viewHeight))}
+	box := draw.R(math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y0+c.U(viewHeight)))
 	v := newView(box, eye, farSlope(site, eye))
 	v.Labels = texts
 
@@ -79,23 +81,23 @@ func drawView(ctx context.Context, s Subject, theme Theme, o ViewOptions) (*Canv
 	if err := ctx.Err(); err != nil {
 		return nil, perspective{}, err
 	}
-	if dark := !c.paintView(&v, s, land, posts, body, e); dark {
+	if dark := !paintView(c, &v, s, land, posts, body, e); dark {
 		in := c.Inside(box)
-		in.Theme = Night()
-		v.Labels = append(v.Labels, in.Write(Point{X: box.Centre().X, Y: box.Y0 + 0.7*box.H()}, "no light on anything in view",
-			Lettering{Colour: in.Theme.Muted, AnchorX: 0.5, AnchorY: 0.5, Max: box.W() - c.U(20)}))
+		in.Theme = draw.Night()
+		v.Labels = append(v.Labels, in.Write(draw.Pt(box.Centre().X, box.Y0+0.7*box.H()), "no light on anything in view",
+			draw.Lettering{Colour: in.Theme.Muted, AnchorX: 0.5, AnchorY: 0.5, Max: box.W() - c.U(20)}))
 	}
 	if len(s.Scene.Lamps) > 0 { // for a dark hood before its own shadow is not seen; without a light all is black
-		c.Inside(box).Lines(body.edges(), Pen{Colour: Night().PlateEdge, Width: 1.5})
+		c.Inside(box).Lines(body.edges(), draw.Pen{Colour: draw.Night().PlateEdge, Width: 1.5})
 	}
-	c.labelView(&v, s, posts)
+	labelView(c, &v, s, posts)
 
 	y := box.Y1 + c.U(8)
 	text := fmt.Sprintf("exposure: mid grey %s, white %s cd/m² · reflectance: ground %s, posts %s, body %s",
-		figure(float64(e)), figure(units.Steps(e.white(), 1)), figure(s.Reflectance), figure(postReflectance), figure(bodyReflectance))
-	words := c.Write(Point{X: room.X0, Y: y}, text, Lettering{Role: Small, Max: room.W()})
+		units.Figure(float64(e)), units.Figure(units.Steps(e.white(), 1)), units.Figure(s.Reflectance), units.Figure(postReflectance), units.Figure(bodyReflectance))
+	words := c.Write(draw.Pt(room.X0, y), text, draw.Lettering{Role: draw.Small, Max: room.W()})
 	v.Labels = append(v.Labels, words)
-	v.Labels = append(v.Labels, exposureStrip(e, s.Reflectance).Draw(c, Rect{room.X0, words.Y1 + c.U(4), room.X1, room.Y1})...)
+	v.Labels = append(v.Labels, exposureStrip(e, s.Reflectance).Draw(c, draw.R(room.X0, words.Y1+c.U(4), room.X1, room.Y1))...)
 	return c, v, nil
 }
 
@@ -106,7 +108,7 @@ func farSlope(site *geometry.Site, eye r3.Vec) float64 {
 }
 
 // paintView paints the view row by row, and tells whether any of it is not black.
-func (c *Canvas) paintView(v *perspective, s Subject, land *landscape, posts []post, body *bodyView, e exposure) bool {
+func paintView(c *draw.Canvas, v *perspective, s Subject, land *landscape, posts []post, body *bodyView, e exposure) bool {
 	table := newShades()
 	x0, x1, y0 := int(v.Box.X0), int(v.Box.X1), int(v.Box.Y0)
 	perLux, onLine := s.Reflectance/math.Pi, lineReflectance/math.Pi
@@ -158,22 +160,22 @@ func (c *Canvas) paintView(v *perspective, s Subject, land *landscape, posts []p
 }
 
 // labelView writes the distances of posts beside those on the right, and marks the height of the eye.
-func (c *Canvas) labelView(v *perspective, s Subject, posts []post) {
-	c.Outline([]Point{{X: v.Box.X0, Y: v.Box.Y0}, {X: v.Box.X1, Y: v.Box.Y0}, {X: v.Box.X1, Y: v.Box.Y1}, {X: v.Box.X0, Y: v.Box.Y1}},
-		Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
+func labelView(c *draw.Canvas, v *perspective, s Subject, posts []post) {
+	c.Outline(v.Box.Corners(),
+		draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
 	in := c.Inside(v.Box)
-	in.Theme = Night() // the view is dark on paper, too
-	var tags []Tag
-	var taken []Rect
+	in.Theme = draw.Night() // the view is dark on paper, too
+	var tags []chart.Tag
+	var taken []draw.Rect
 	if y := v.Centre.Y; y > v.Box.Y0+c.U(20) && y < v.Box.Y1-c.U(20) {
 		mark, left, right := c.U(60), v.Box.X0, v.Box.X1
-		in.Lines([][]Point{{{X: left, Y: y}, {X: left + mark, Y: y}}, {{X: right - mark, Y: y}, {X: right, Y: y}}}, Pen{Colour: in.Theme.Muted, Width: 1.5})
-		taken = append(taken, Rect{left, y, left + mark, y}.Inset(-c.U(1)), Rect{right - mark, y, right, y}.Inset(-c.U(1)), in.Write(Point{X: left + c.U(8), Y: y - c.U(2)}, "eye level",
-			Lettering{Role: Small, Colour: in.Theme.Muted, Backing: Halo, AnchorY: 1}))
+		in.Lines([][]draw.Point{{draw.Pt(left, y), draw.Pt(left+mark, y)}, {draw.Pt(right-mark, y), draw.Pt(right, y)}}, draw.Pen{Colour: in.Theme.Muted, Width: 1.5})
+		taken = append(taken, draw.R(left, y, left+mark, y).Inset(-c.U(1)), draw.R(right-mark, y, right, y).Inset(-c.U(1)), in.Write(draw.Pt(left+c.U(8), y-c.U(2)), "eye level",
+			draw.Lettering{Role: draw.Small, Colour: in.Theme.Muted, Backing: draw.Halo, AnchorY: 1}))
 	}
 	v.Labels = append(v.Labels, taken...)
 	every := s.postEvery()
-	row := Rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)} // of posts, and the track between
+	row := draw.R(math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)) // of posts, and the track between
 	for _, p := range posts {
 		if p.shownFoot <= p.top {
 			continue
@@ -181,13 +183,13 @@ func (c *Canvas) labelView(v *perspective, s Subject, posts []post) {
 		n := int(math.Round(p.ahead / every))
 		top := p.top
 		if n == 1 {
-			taken = append(taken, Rect{p.x0, p.top, p.x1, p.shownFoot})
+			taken = append(taken, draw.R(p.x0, p.top, p.x1, p.shownFoot))
 			top = p.shownFoot
 		}
-		row = Rect{min(row.X0, p.x0), min(row.Y0, top), max(row.X1, p.x1), max(row.Y1, p.shownFoot)}
-		if named := n == 1 || n == 2 || n == 5 || n == 10; named && p.right && v.Box.Has(Point{X: p.x1, Y: p.top}) {
-			text := figure(units.Steps(math.Round(p.ahead/s.Units.Axis().Size), 1)) + " " + s.Units.Axis().Name
-			tags = append(tags, Tag{At: Point{X: p.x1, Y: p.top}, Text: text, Priority: -n})
+		row = draw.R(min(row.X0, p.x0), min(row.Y0, top), max(row.X1, p.x1), max(row.Y1, p.shownFoot))
+		if named := n == 1 || n == 2 || n == 5 || n == 10; named && p.right && v.Box.Has(draw.Pt(p.x1, p.top)) {
+			text := units.Figure(units.Steps(math.Round(p.ahead/s.Units.Axis().Size), 1)) + " " + s.Units.Axis().Name
+			tags = append(tags, chart.Tag{At: draw.Pt(p.x1, p.top), Text: text, Priority: -n})
 		}
 	}
 	if row.X0 > row.X1 {
@@ -198,17 +200,17 @@ func (c *Canvas) labelView(v *perspective, s Subject, posts []post) {
 	bounds.X0 = max(bounds.X0, min(row.Centre().X-c.U(20), bounds.X1-c.U(200))) // on their posts' side
 	// The nearest post is beside its text. The texts of those behind it are above all posts, the farther the higher, where
 	// they have room there: on the ground they would be nearer than their posts.
-	write := func(tags []Tag) {
-		boxes, _ := in.Tags(Layout{Bounds: bounds, Taken: taken, Gap: c.U(5)}, tags, c.U(300))
+	write := func(tags []chart.Tag) {
+		boxes, _ := chart.Layout{Bounds: bounds, Taken: taken, Gap: c.U(5)}.DrawTags(in, tags, c.U(300))
 		taken, v.Labels = append(taken, boxes...), append(v.Labels, boxes...)
 	}
-	behind := slices.IndexFunc(tags, func(t Tag) bool { return t.Priority == -1 })
+	behind := slices.IndexFunc(tags, func(t chart.Tag) bool { return t.Priority == -1 })
 	if behind < 0 {
 		behind = len(tags)
 	}
 	write(tags[behind:])
 	if row.Y0-bounds.Y0 > c.U(200) {
-		taken = append(taken, Rect{bounds.X0, row.Y0, bounds.X1, bounds.Y1})
+		taken = append(taken, draw.R(bounds.X0, row.Y0, bounds.X1, bounds.Y1))
 	}
 	write(tags[:behind])
 }

@@ -8,12 +8,13 @@ import (
 
 	"beamfall/beam"
 	"beamfall/geometry"
+	"beamfall/render/draw"
 
 	"github.com/lucasb-eyer/go-colorful"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func driver(t testing.TB, s Subject, theme Theme, o ViewOptions) (*Canvas, perspective) {
+func driver(t testing.TB, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, perspective) {
 	t.Helper()
 	c, v, err := drawView(context.Background(), s, theme, o)
 	if err != nil {
@@ -23,7 +24,7 @@ func driver(t testing.TB, s Subject, theme Theme, o ViewOptions) (*Canvas, persp
 }
 
 // shade is the linear green of a pixel: how bright it is.
-func shade(c *Canvas, p Point) float64 { return linear(c.Image().RGBAAt(int(p.X), int(p.Y))) }
+func shade(c *draw.Canvas, p draw.Point) float64 { return linear(c.Image().RGBAAt(int(p.X), int(p.Y))) }
 
 // linear is the share of full light that the green of a colour has.
 func linear(c color.RGBA) float64 {
@@ -43,10 +44,10 @@ func sun(site geometry.Site) Subject {
 func TestViewIsBlackWithAllLampsOff(t *testing.T) {
 	for _, s := range []Subject{trail(), awkward()[6]} {
 		s.Scene = s.Scene.Only()
-		c, v := driver(t, s, Paper(), ViewOptions{})
+		c, v := driver(t, s, draw.Paper(), ViewOptions{})
 		for y := int(v.Box.Y0) + 3; y < int(v.Box.Y1)-3; y++ {
 			for x := int(v.Box.X0) + 3; x < int(v.Box.X1)-3; x++ {
-				p := Point{X: float64(x), Y: float64(y)}
+				p := draw.Pt(float64(x), float64(y))
 				black := c.Image().RGBAAt(x, y) == color.RGBA{A: 255}
 				if !black && !onLabel(v.Labels, p) && !onLeader(v, p) {
 					t.Fatalf("%s: light at %v", s.Rig, p)
@@ -56,7 +57,7 @@ func TestViewIsBlackWithAllLampsOff(t *testing.T) {
 	}
 }
 
-func onLabel(labels []Rect, p Point) bool {
+func onLabel(labels []draw.Rect, p draw.Point) bool {
 	for _, r := range labels {
 		if r.Inset(-4).Has(p) {
 			return true
@@ -66,13 +67,13 @@ func onLabel(labels []Rect, p Point) bool {
 }
 
 // onLeader is where lines from labels to posts may be: near the vanishing point.
-func onLeader(v perspective, p Point) bool {
+func onLeader(v perspective, p draw.Point) bool {
 	return math.Hypot(p.X-v.Centre.X, p.Y-v.Centre.Y) < 0.1*v.Box.W()
 }
 
 func TestViewPostsFadeWithDistance(t *testing.T) {
 	s := subject("One lamp", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 0, 0, 20, 600))
-	c, v := driver(t, s, Night(), ViewOptions{Width: 4000})
+	c, v := driver(t, s, draw.Night(), ViewOptions{Width: 4000})
 	at := func(ahead float64) float64 {
 		p, ok := v.Pixel(r3.Vec{X: ahead, Y: 1.5, Z: 0.5})
 		if !ok {
@@ -102,9 +103,9 @@ func TestViewGroundIsTheScene(t *testing.T) {
 	} {
 		s := sun(geometry.Site{Ground: ground})
 		s.Vehicle.Eye = Eye{-2, 0, 2.5}
-		c, v := driver(t, s, Night(), ViewOptions{MidGrey: 3})
+		c, v := driver(t, s, draw.Night(), ViewOptions{MidGrey: 3})
 		seen := 0
-		for _, at := range []Point{{X: 6, Y: 0}, {X: 9, Y: -2.5}, {X: 15, Y: 4}, {X: 28, Y: 6}, {X: 35, Y: -5}, {X: 55, Y: 0.7}} {
+		for _, at := range []draw.Point{draw.Pt(6, 0), draw.Pt(9, -2.5), draw.Pt(15, 4), draw.Pt(28, 6), draw.Pt(35, -5), draw.Pt(55, 0.7)} {
 			p := s.Scene.Site.At(at.X, at.Y, 0)
 			px, ok := v.Pixel(p)
 			if !ok || !v.Box.Inset(3).Has(px) || onLabel(v.Labels, px) {
@@ -134,7 +135,7 @@ func TestViewHoodEdge(t *testing.T) {
 			Attitude: geometry.NoseUp(noseUp*deg, -4),
 		}
 		s := sun(site)
-		c, v := driver(t, s, Night(), ViewOptions{})
+		c, v := driver(t, s, draw.Night(), ViewOptions{})
 		slope := 0.5 / 1.9
 		if noseUp != 0 { // the slope of the line between them turns with the vehicle
 			slope = math.Tan(math.Atan(slope) - noseUp*deg)
@@ -143,7 +144,7 @@ func TestViewHoodEdge(t *testing.T) {
 		x := v.Centre.X
 		edge, fall := 0.0, 0.0
 		for y := v.Centre.Y + 60; y < v.Box.Y1-4; y++ {
-			if d := shade(c, Point{X: x, Y: y}) - shade(c, Point{X: x, Y: y + 3}); d > fall {
+			if d := shade(c, draw.Pt(x, y)) - shade(c, draw.Pt(x, y+3)); d > fall {
 				edge, fall = y+1.5, d
 			}
 		}
@@ -170,7 +171,7 @@ func TestViewCrestHides(t *testing.T) {
 			site.Ground = crest
 		}
 		s := sun(site)
-		_, v := driver(t, s, Night(), ViewOptions{})
+		_, v := driver(t, s, draw.Night(), ViewOptions{})
 		for _, p := range s.posts(&v) {
 			if p.ahead == 60 && (p.shownFoot > p.top) != want {
 				t.Errorf("%s: post at 60 m seen: %v, want %v", name, p.shownFoot > p.top, want)
@@ -195,9 +196,9 @@ func TestViewCrestHides(t *testing.T) {
 // That the eye is assumed, and what cannot be seen, is said.
 func TestViewSaysWhatItRestsOn(t *testing.T) {
 	s := trail()
-	given, v := driver(t, s, Night(), ViewOptions{Width: 800})
+	given, v := driver(t, s, draw.Night(), ViewOptions{Width: 800})
 	s.EyeAssumed = true
-	assumed, _ := driver(t, s, Night(), ViewOptions{Width: 800})
+	assumed, _ := driver(t, s, draw.Night(), ViewOptions{Width: 800})
 	differ := 0
 	for y := range int(v.Box.Y0) {
 		for x := range 800 {
@@ -209,9 +210,9 @@ func TestViewSaysWhatItRestsOn(t *testing.T) {
 	if differ < 100 {
 		t.Errorf("above the view only %d px tell of an assumed eye", differ)
 	}
-	_, lit := driver(t, s, Night(), ViewOptions{Width: 800})
+	_, lit := driver(t, s, draw.Night(), ViewOptions{Width: 800})
 	s.Scene = s.Scene.Only()
-	_, dark := driver(t, s, Night(), ViewOptions{Width: 800})
+	_, dark := driver(t, s, draw.Night(), ViewOptions{Width: 800})
 	if len(dark.Labels) != len(lit.Labels)+1 {
 		t.Errorf("%d texts without light, %d with it; want one more", len(dark.Labels), len(lit.Labels))
 	}
@@ -223,18 +224,24 @@ func TestViewRefuses(t *testing.T) {
 	blind.Vehicle.Eye = Eye{}
 	buried.Scene = (&geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -3, Height: 4}, {Ahead: 3, Height: 4}}}}).Scene()
 	for name, do := range map[string]func() error{
-		"no eye":        func() error { _, _, err := drawView(context.Background(), blind, Night(), ViewOptions{}); return err },
-		"in the ground": func() error { _, _, err := drawView(context.Background(), buried, Night(), ViewOptions{}); return err },
+		"no eye": func() error {
+			_, _, err := drawView(context.Background(), blind, draw.Night(), ViewOptions{})
+			return err
+		},
+		"in the ground": func() error {
+			_, _, err := drawView(context.Background(), buried, draw.Night(), ViewOptions{})
+			return err
+		},
 		"below black": func() error {
-			_, _, err := drawView(context.Background(), s, Night(), ViewOptions{MidGrey: -1})
+			_, _, err := drawView(context.Background(), s, draw.Night(), ViewOptions{MidGrey: -1})
 			return err
 		},
 		"no number": func() error {
-			_, _, err := drawView(context.Background(), s, Night(), ViewOptions{MidGrey: math.NaN()})
+			_, _, err := drawView(context.Background(), s, draw.Night(), ViewOptions{MidGrey: math.NaN()})
 			return err
 		},
 		"too narrow": func() error {
-			_, _, err := drawView(context.Background(), s, Night(), ViewOptions{Width: 20})
+			_, _, err := drawView(context.Background(), s, draw.Night(), ViewOptions{Width: 20})
 			return err
 		},
 	} {
@@ -244,7 +251,7 @@ func TestViewRefuses(t *testing.T) {
 	}
 	done, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, err := drawView(done, s, Night(), ViewOptions{}); err == nil {
+	if _, _, err := drawView(done, s, draw.Night(), ViewOptions{}); err == nil {
 		t.Error("goes on after the context's end")
 	}
 }
@@ -299,7 +306,7 @@ func TestEnter(t *testing.T) {
 // The edge of a shadow on the hood is where the light says, to a few pixels: not in steps as wide as a hand.
 func TestViewHoodShadowHasAStraightEdge(t *testing.T) {
 	s := subject("Beside the cabin", "", geometry.Site{Body: truck()}, rigLamp("flood", -2, 1.2, 2.2, 0, 90, 0, 60, 1500))
-	c, v := driver(t, s, Night(), ViewOptions{})
+	c, v := driver(t, s, draw.Night(), ViewOptions{})
 	const up, near = 1.15, 0.02 // m
 	lit := func(ahead, left float64) bool {
 		return s.Scene.Lux(r3.Vec{X: ahead, Y: left, Z: up + 1e-6}, r3.Vec{Z: 1}) > 1
@@ -330,7 +337,7 @@ func TestViewTextsOfFarPostsAreAboveThem(t *testing.T) {
 	for _, up := range []float64{1.2, 1.35, 1.5, 1.65, 1.8, 2, 2.4, 3} {
 		s := subject("eye", "", geometry.Site{}, rigLamp("post lamp", 0, 0, 3, 0, 10, 0, 30, 5600))
 		s.Vehicle.Eye.Up = up
-		_, v := driver(t, s, Night(), ViewOptions{Width: 800})
+		_, v := driver(t, s, draw.Night(), ViewOptions{Width: 800})
 		first, _ := v.Pixel(r3.Vec{X: 20, Y: -trackHalf, Z: postHigh})
 		far := v.Labels[len(v.Labels)-5 : len(v.Labels)-2] // 200, 100 and 40 m; then the words and the strip of the exposure
 		for i, r := range far {

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -27,14 +29,14 @@ const UsualWall = 7.62
 // wallLayout is what a picture of a wall shows, to ask it questions: its frame, with metres to the left across and metres
 // above the ground up, and the boxes (px) of all that is written on it.
 type wallLayout struct {
-	Frame  Frame
-	Labels []Rect
+	Frame  chart.Frame
+	Labels []draw.Rect
 }
 
 // wallMark is where the axis of a lamp meets the wall.
 type wallMark struct {
 	lamp int
-	at   Point // m to the left, m up
+	at   draw.Point // m to the left, m up
 }
 
 // The height of the wall on the picture, and of the strip of ground below it, units.
@@ -46,12 +48,12 @@ const (
 // Wall draws the light of a subject, parked, on a wall that stands square to the vehicle: vertical-plane illuminance in
 // bands and isolux lines, and the tape marks of the lamps with their measures. It stops early, with the context's error,
 // when the context ends.
-func Wall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, error) {
+func Wall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (*draw.Canvas, error) {
 	c, _, err := drawWall(ctx, s, theme, o)
 	return c, err
 }
 
-func drawWall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canvas, wallLayout, error) {
+func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (*draw.Canvas, wallLayout, error) {
 	if o.Ahead == 0 {
 		o.Ahead = UsualWall
 	}
@@ -59,54 +61,54 @@ func drawWall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canv
 		return nil, wallLayout{}, fmt.Errorf("wall %g m ahead of the bumper: it must stand ahead of it", o.Ahead)
 	}
 	marks, without := s.wallMarks(o.Ahead)
-	page, err := NewPage(o.Width, theme)
+	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, wallLayout{}, err
 	}
 	r := page.Ruler
-	f, err := r.wallFrame(ctx, s, o.Ahead, marks, page.Width()-r.wallMarginWidth(s, marks))
+	f, err := wallFrame(ctx, r, s, o.Ahead, marks, page.Width()-wallMarginWidth(r, s, marks))
 	if err != nil {
 		return nil, wallLayout{}, err
 	}
-	page.Add(TitleBlock(s.Rig, s.parkedDetails("pattern on a wall "+s.length(o.Ahead)+" ahead of the bumper")), PageGap)
-	left, bottom := r.AxisRoom(f)
-	all := page.Add(Space(f.Box.H()+bottom), PageGap)
-	f.Box = Rect{all.X0 + left, all.Y0, all.X0 + left + f.Box.W(), all.Y0 + f.Box.H()}
-	page.Add(LevelStrip(lightRamp(theme)), PageGap)
+	page.Add(chart.Title(s.Rig, s.parkedDetails("pattern on a wall "+s.length(o.Ahead)+" ahead of the bumper")), chart.PageGap)
+	left, bottom := f.AxisRoom(r)
+	all := page.Add(chart.Space(f.Box.H()+bottom), chart.PageGap)
+	f.Box = draw.R(all.X0+left, all.Y0, all.X0+left+f.Box.W(), all.Y0+f.Box.H())
+	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
 	if signs := s.wallSigns(marks, o.Ahead) + without; signs != "" {
-		page.Add(Paragraph(signs), signsGap)
+		page.Add(chart.Paragraph(signs), signsGap)
 	}
-	var key []KeyEntry
+	var key []chart.KeyEntry
 	for i := range s.Parked.Lamps {
-		key = append(key, KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
+		key = append(key, chart.KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
 	}
 	if len(key) > 0 {
-		page.Add(KeyBox(key, moreLamps), PageGap)
+		page.Add(chart.Key(key, moreLamps), chart.PageGap)
 	}
-	c, labels, err := page.Draw(CautionLine(offRoad))
+	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, wallLayout{}, err
 	}
 	view := wallLayout{Frame: f, Labels: labels}
 
-	lux := wallLight(ctx, s, o.Ahead, f, c.fieldStep(len(s.Parked.Lamps)))
+	lux := wallLight(ctx, s, o.Ahead, f, fieldStep(c, len(s.Parked.Lamps)))
 	if err := ctx.Err(); err != nil {
 		return nil, wallLayout{}, err
 	}
-	c.Bands(f, lux, lightRamp(theme))
-	isolux := c.Calm(c.Isolines(f, lux, lightRamp(theme)), lux)
+	f.DrawBands(c, lux, lightRamp(theme))
+	isolux := f.DrawIsolines(c, lux, lightRamp(theme)).Calm(c, lux)
 	in := c.Inside(f.Box)
 	left0, right0 := f.At(f.Across.From, 0), f.At(f.Across.To, 0)
-	in.Fill(theme.Ground, []Point{left0, right0, {X: right0.X, Y: f.Box.Y1}, {X: left0.X, Y: f.Box.Y1}})
-	in.Line([]Point{left0, right0}, Pen{Colour: theme.Ink, Width: 3})
-	centreline := Pen{Colour: theme.Muted, Width: 2, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 1)
-	in.Line(f.Map([]Point{{Y: f.Up.From}, {Y: f.Up.To}}), centreline)
-	above := Rect{f.Box.X0, f.Box.Y0, f.Box.X1, f.Y(0)}
-	var crosses []Rect
+	in.Fill(theme.Ground, []draw.Point{left0, right0, draw.Pt(right0.X, f.Box.Y1), draw.Pt(left0.X, f.Box.Y1)})
+	in.Line([]draw.Point{left0, right0}, draw.Pen{Colour: theme.Ink, Width: 3})
+	centreline := draw.Pen{Colour: theme.Muted, Width: 2, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 1)
+	in.Line(f.Map([]draw.Point{draw.Pt(0, f.Up.From), draw.Pt(0, f.Up.To)}), centreline)
+	above := draw.R(f.Box.X0, f.Box.Y0, f.Box.X1, f.Y(0))
+	var crosses []draw.Rect
 	for _, m := range marks {
-		crosses = append(crosses, Around(f.Box.Nearest(f.At(m.at.X, m.at.Y)), c.U(2*crossArm), c.U(2*crossArm)))
+		crosses = append(crosses, draw.Around(f.Box.Nearest(f.At(m.at.X, m.at.Y)), c.U(2*crossArm), c.U(2*crossArm)))
 	}
-	bar := c.cornerForScaleBar(f, above, crosses)
+	bar := f.ScaleBarCorner(c, above, crosses)
 	room := above.Inset(c.U(3))
 	if bar.X0 < f.Box.Centre().X { // the lamps' heights are written there too
 		if bar.Y0 > f.Box.Centre().Y {
@@ -115,15 +117,15 @@ func drawWall(ctx context.Context, s Subject, theme Theme, o WallOptions) (*Canv
 			room.Y0 = bar.Y1 + c.U(3)
 		}
 	}
-	c.drawLampHeights(f, s, marks)
-	view.Labels = append(view.Labels, c.drawWallMarks(f, s, marks, Rect{f.Box.X1, f.Box.Y0, all.X1, f.Box.Y1})...)
+	drawLampHeights(c, f, s, marks)
+	view.Labels = append(view.Labels, drawWallMarks(c, f, s, marks, draw.R(f.Box.X1, f.Box.Y0, all.X1, f.Box.Y1))...)
 
 	taken := crosses
-	write := func(boxes ...Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
-	write(c.writeLampHeights(f, s, marks, room, crosses)...)
-	write(c.ScaleBar(f, Point{X: bar.X0, Y: bar.Y1}))
-	write(c.WriteLevels(isolux, taken)...)
-	c.sideAxes(f, true)
+	write := func(boxes ...draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
+	write(writeLampHeights(c, f, s, marks, room, crosses)...)
+	write(f.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
+	write(isolux.WriteLevels(c, taken)...)
+	f.DrawSideAxes(c, true)
 	return c, view, nil
 }
 
@@ -134,7 +136,7 @@ func (s Subject) wallMarks(wall float64) (marks []wallMark, without string) {
 		l := &s.Parked.Lamps[i]
 		switch p, ok := l.WallMark(wall); {
 		case ok:
-			marks = append(marks, wallMark{i, Point{X: p.Y, Y: p.Z}})
+			marks = append(marks, wallMark{i, draw.Pt(p.Y, p.Z)})
 		case p.Z < 0:
 			ground = append(ground, s.key(i))
 		default:
@@ -209,8 +211,8 @@ func (s Subject) parkedDetails(what string) string {
 }
 
 // wallLight is the illuminance (lx) on the wall over a frame. Below the ground it is as at its foot.
-func wallLight(ctx context.Context, s Subject, wall float64, f Frame, step float64) *Grid {
-	return Sample(f, step, func(row, xs []float64, z float64) {
+func wallLight(ctx context.Context, s Subject, wall float64, f chart.Frame, step float64) *chart.Grid {
+	return chart.Sample(f, step, func(row, xs []float64, z float64) {
 		if ctx.Err() != nil {
 			return
 		}
@@ -223,7 +225,7 @@ func wallLight(ctx context.Context, s Subject, wall float64, f Frame, step float
 
 // wallFrame is the frame of a wall with its axes in a width (px): the marks, the heights of their lamps and the brighter
 // part of the light, as far as that is not too far out.
-func (c *Canvas) wallFrame(ctx context.Context, s Subject, wall float64, marks []wallMark, width float64) (Frame, error) {
+func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, marks []wallMark, width float64) (chart.Frame, error) {
 	far := 1.2*wall + 1 // m to the side; marks farther out are at the edge
 	high := 0.8*wall + 1
 	half, top := max(0.4*wall, s.Vehicle.Width/2+0.5), 1.5
@@ -234,9 +236,9 @@ func (c *Canvas) wallFrame(ctx context.Context, s Subject, wall float64, marks [
 		half = max(half, min(far, math.Abs(m.at.X)+0.5))
 		top = max(top, min(high, m.at.Y+0.5), min(high, s.Parked.Lamps[m.lamp].At.Z+0.3))
 	}
-	look := wallLight(ctx, s, wall, Frame{Rect{0, 0, 160, 80}, Axis{From: far, To: -far}, Axis{From: 0, To: high}}, 1)
+	look := wallLight(ctx, s, wall, chart.Frame{Box: draw.R(0, 0, 160, 80), Across: chart.Axis{From: far, To: -far}, Up: chart.Axis{From: 0, To: high}}, 1)
 	if err := ctx.Err(); err != nil {
-		return Frame{}, err
+		return chart.Frame{}, err
 	}
 	brightest := 0.0
 	for _, v := range look.Values {
@@ -249,15 +251,15 @@ func (c *Canvas) wallFrame(ctx context.Context, s Subject, wall float64, marks [
 		}
 	}
 
-	f := Frame{
-		Rect{0, 0, width, c.U(leastWall)},
-		Axis{From: half, To: -half, Unit: s.Units.Axis(), Title: "from the centreline"},
-		Axis{From: 0, To: top, Unit: s.Units.Axis(), Title: "above the ground"},
+	f := chart.Frame{
+		Box:    draw.R(0, 0, width, c.U(leastWall)),
+		Across: chart.Axis{From: half, To: -half, Unit: s.Units.Axis(), Title: "from the centreline"},
+		Up:     chart.Axis{From: 0, To: top, Unit: s.Units.Axis(), Title: "above the ground"},
 	}
-	left, _ := c.AxisRoom(f)
+	left, _ := f.AxisRoom(c)
 	f.Box.X1 -= left
 	strip := c.U(groundStrip)
-	inMargin := float64(len(marks)) * c.marginOf(s, marks).pitch
+	inMargin := float64(len(marks)) * marginOf(c, s, marks).pitch
 	height := min(max(top*f.PerMetre()+strip, c.U(leastWall), inMargin), c.U(mostWall))
 	k := min(f.PerMetre(), (height-strip)/top)
 	half = f.Box.W() / k / 2

@@ -7,12 +7,13 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-func wall(t *testing.T, s Subject, theme Theme, o WallOptions) (*Canvas, wallLayout) {
+func wall(t *testing.T, s Subject, theme draw.Theme, o WallOptions) (*draw.Canvas, wallLayout) {
 	t.Helper()
 	c, v, err := drawWall(context.Background(), s, theme, o)
 	if err != nil {
@@ -23,11 +24,11 @@ func wall(t *testing.T, s Subject, theme Theme, o WallOptions) (*Canvas, wallLay
 
 func TestWallShowsTheLight(t *testing.T) {
 	s := awkward()[2]
-	for _, theme := range []Theme{Night(), Paper()} {
+	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		c, v := wall(t, s, theme, WallOptions{Width: 1800})
 		above := v.Frame.Box
 		above.Y1 = v.Frame.Y(0)
-		lux := func(p Point) float64 {
+		lux := func(p draw.Point) float64 {
 			return s.Parked.Lux(r3.Vec{X: UsualWall, Y: v.Frame.AcrossAt(p.X), Z: v.Frame.UpAt(p.Y)}, r3.Vec{X: -1})
 		}
 		askBands(t, "wall on "+theme.Name, c, above, v.Labels, lux)
@@ -75,11 +76,11 @@ func TestWallMarks(t *testing.T) {
 		}
 	}
 
-	c, v := wall(t, s, Night(), WallOptions{})
-	for i, p := range []Point{{X: 0, Y: 1.2171}, {X: 1.6006, Y: 0.7047}, {X: -0.45, Y: 0.6436}} {
+	c, v := wall(t, s, draw.Night(), WallOptions{})
+	for i, p := range []draw.Point{draw.Pt(0, 1.2171), draw.Pt(1.6006, 0.7047), draw.Pt(-0.45, 0.6436)} {
 		at := v.Frame.At(p.X, p.Y)
-		for _, d := range []Point{{}, {X: 10}, {X: -10}, {Y: 10}, {Y: -10}} {
-			if got := c.colourAt(Point{X: at.X + d.X, Y: at.Y + d.Y}); got != c.Theme.Ink {
+		for _, d := range []draw.Point{{}, draw.Pt(10, 0), draw.Pt(-10, 0), draw.Pt(0, 10), draw.Pt(0, -10)} {
+			if got := colourAt(c, draw.Pt(at.X+d.X, at.Y+d.Y)); got != c.Theme.Ink {
 				t.Errorf("mark %d: no cross at %.3f, %.3f m: %v", i+1, p.X, p.Y, got)
 			}
 		}
@@ -88,7 +89,7 @@ func TestWallMarks(t *testing.T) {
 
 func TestWallRefuses(t *testing.T) {
 	for _, ahead := range []float64{-3, math.NaN()} {
-		if _, _, err := drawWall(context.Background(), trail(), Night(), WallOptions{Ahead: ahead}); err == nil {
+		if _, _, err := drawWall(context.Background(), trail(), draw.Night(), WallOptions{Ahead: ahead}); err == nil {
 			t.Errorf("a wall %g m ahead is drawn", ahead)
 		}
 	}

@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"beamfall/render/chart"
+	"beamfall/render/draw"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -30,9 +33,9 @@ func (s Subject) measures(m wallMark) (up, aside string) {
 // leaderRoom is the width between the wall and the texts of its margin, units.
 const leaderRoom = 60
 
-func (c *Canvas) marginOf(s Subject, marks []wallMark) inMargin {
-	keyW, keyH := c.KeySize()
-	_, small := c.Measure("", Small)
+func marginOf(c *draw.Canvas, s Subject, marks []wallMark) inMargin {
+	keyW, keyH := chart.PlateSize(c)
+	_, small := c.Measure("", draw.Small)
 	m := inMargin{pitch: keyH + c.U(14)}
 	if float64(len(marks))*m.pitch > c.U(leastWall) {
 		m.pitch = keyH + c.U(4)
@@ -43,12 +46,12 @@ func (c *Canvas) marginOf(s Subject, marks []wallMark) inMargin {
 	for _, mark := range marks {
 		up, aside := s.measures(mark)
 		if m.short {
-			w, _ := c.Measure(fmt.Sprintf("%d: %s, %s", s.key(mark.lamp), up, aside), Small)
+			w, _ := c.Measure(fmt.Sprintf("%d: %s, %s", s.key(mark.lamp), up, aside), draw.Small)
 			m.width = max(m.width, w)
 			continue
 		}
 		for _, text := range []string{up, aside} {
-			w, _ := c.Measure(text, Label)
+			w, _ := c.Measure(text, draw.Label)
 			m.width = max(m.width, keyW+c.U(8)+w)
 		}
 	}
@@ -56,17 +59,17 @@ func (c *Canvas) marginOf(s Subject, marks []wallMark) inMargin {
 }
 
 // wallMarginWidth is the width (px) of the margin that the marks need.
-func (c *Canvas) wallMarginWidth(s Subject, marks []wallMark) float64 {
+func wallMarginWidth(c *draw.Canvas, s Subject, marks []wallMark) float64 {
 	if len(marks) == 0 {
 		return c.U(20)
 	}
-	return c.marginOf(s, marks).width + c.U(leaderRoom)
+	return marginOf(c, s, marks).width + c.U(leaderRoom)
 }
 
 // drawWallMarks draws the crosses on the wall and what is written about them in a margin, and returns the boxes of the
 // texts. What has no room in the margin is counted there.
-func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect) (texts []Rect) {
-	m := c.marginOf(s, marks)
+func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, margin draw.Rect) (texts []draw.Rect) {
+	m := marginOf(c, s, marks)
 	shown := slices.Clone(marks)
 	most := max(1, int(margin.H()/m.pitch))
 	more := 0
@@ -76,7 +79,7 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 		shown = shown[:most]
 		margin.Y1 -= m.pitch
 	}
-	at := func(k wallMark) Point { return f.At(k.at.X, k.at.Y) }
+	at := func(k wallMark) draw.Point { return f.At(k.at.X, k.at.Y) }
 	slices.SortStableFunc(shown, func(a, b wallMark) int { return cmp.Compare(at(a).Y, at(b).Y) })
 	ys := make([]float64, len(shown))
 	for i, k := range shown {
@@ -84,14 +87,14 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 	}
 	ys = spread(ys, m.pitch, margin.Y0+m.pitch/2, margin.Y1-m.pitch/2)
 	x := margin.X0 + c.U(leaderRoom)
-	end := func(i int) Point { return Point{X: x - c.U(6), Y: ys[i]} }
-	edge := map[int]Point{} // by lamp: where the arrow to a mark off the picture begins
+	end := func(i int) draw.Point { return draw.Pt(x-c.U(6), ys[i]) }
+	edge := map[int]draw.Point{} // by lamp: where the arrow to a mark off the picture begins
 	for _, k := range marks {
 		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
-			edge[k.lamp] = c.arrowOut(f.Box, f.Box.Nearest(f.At(l.At.Y, l.At.Z)), at(k))
+			edge[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.At.Y, l.At.Z)), at(k))
 		}
 	}
-	target := func(i int) Point {
+	target := func(i int) draw.Point {
 		if p, out := edge[shown[i].lamp]; out {
 			return p
 		}
@@ -102,7 +105,7 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 		swapped = false
 		for i := range shown {
 			for j := range i {
-				if Crossing(target(i), end(i), target(j), end(j)) {
+				if draw.Crossing(target(i), end(i), target(j), end(j)) {
 					shown[i], shown[j] = shown[j], shown[i]
 					swapped = true
 				}
@@ -112,7 +115,7 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 	for i, k := range shown {
 		pen := s.style(k.lamp).Pen(c.Theme, 1.6)
 		pen.Casing = 1
-		c.Line([]Point{target(i), end(i)}, pen)
+		c.Line([]draw.Point{target(i), end(i)}, pen)
 	}
 	in := c.Inside(f.Box)
 	for _, k := range marks {
@@ -126,25 +129,25 @@ func (c *Canvas) drawWallMarks(f Frame, s Subject, marks []wallMark, margin Rect
 				a = max(c.U(leastArm), min(a, 0.4*r2.Norm(r2.Sub(at(other), p))))
 			}
 		}
-		in.Lines([][]Point{{{X: p.X - a, Y: p.Y}, {X: p.X + a, Y: p.Y}}, {{X: p.X, Y: p.Y - a}, {X: p.X, Y: p.Y + a}}},
-			Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
+		in.Lines([][]draw.Point{{draw.Pt(p.X-a, p.Y), draw.Pt(p.X+a, p.Y)}, {draw.Pt(p.X, p.Y-a), draw.Pt(p.X, p.Y+a)}},
+			draw.Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
 	}
-	keyW, keyH := c.KeySize()
+	keyW, keyH := chart.PlateSize(c)
 	for i, k := range shown {
 		up, aside := s.measures(k)
 		if m.short {
 			text := fmt.Sprintf("%d: %s, %s", s.key(k.lamp), up, aside)
-			texts = append(texts, c.Write(Point{X: x, Y: ys[i]}, text, Lettering{Role: Small, AnchorY: 0.5}))
+			texts = append(texts, c.Write(draw.Pt(x, ys[i]), text, draw.Lettering{Role: draw.Small, AnchorY: 0.5}))
 			continue
 		}
-		c.Key(Point{X: x + keyW/2, Y: ys[i]}, s.style(k.lamp))
-		c.Write(Point{X: x + keyW + c.U(8), Y: ys[i]}, up, Lettering{AnchorY: 0.95})
-		c.Write(Point{X: x + keyW + c.U(8), Y: ys[i]}, aside, Lettering{AnchorY: 0.05})
-		texts = append(texts, Rect{x, ys[i] - keyH/2, x + m.width, ys[i] + keyH/2})
+		s.style(k.lamp).DrawPlate(c, draw.Pt(x+keyW/2, ys[i]))
+		c.Write(draw.Pt(x+keyW+c.U(8), ys[i]), up, draw.Lettering{AnchorY: 0.95})
+		c.Write(draw.Pt(x+keyW+c.U(8), ys[i]), aside, draw.Lettering{AnchorY: 0.05})
+		texts = append(texts, draw.R(x, ys[i]-keyH/2, x+m.width, ys[i]+keyH/2))
 	}
 	if more > 0 {
-		texts = append(texts, c.Write(Point{X: x, Y: margin.Y1 + m.pitch/2}, fmt.Sprintf("and %d more", more),
-			Lettering{Role: Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: m.width}))
+		texts = append(texts, c.Write(draw.Pt(x, margin.Y1+m.pitch/2), fmt.Sprintf("and %d more", more),
+			draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: m.width}))
 	}
 	return texts
 }
@@ -218,19 +221,19 @@ func (g heightGroup) words(s Subject) string {
 }
 
 // drawLampHeights draws the lines at the heights of the lamps.
-func (c *Canvas) drawLampHeights(f Frame, s Subject, marks []wallMark) {
-	pen := Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 6}}.Cased(c.Theme, 0.8)
+func drawLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark) {
+	pen := draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 6}}.Cased(c.Theme, 0.8)
 	in := c.Inside(f.Box)
 	for _, g := range s.heightGroups(marks, 0.001) {
-		in.Line(f.Map([]Point{{X: f.Across.From, Y: g.from}, {X: f.Across.To, Y: g.from}}), pen)
+		in.Line(f.Map([]draw.Point{draw.Pt(f.Across.From, g.from), draw.Pt(f.Across.To, g.from)}), pen)
 	}
 }
 
 // writeLampHeights writes at the left ends of these lines within room, one above the other and clear of avoid, whose
 // they are. It returns the boxes of the texts.
-func (c *Canvas) writeLampHeights(f Frame, s Subject, marks []wallMark, room Rect, avoid []Rect) (texts []Rect) {
-	_, h := c.Measure("", Label)
-	h += c.U(2 * PlatePadY)
+func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, room draw.Rect, avoid []draw.Rect) (texts []draw.Rect) {
+	_, h := c.Measure("", draw.Label)
+	h += c.U(2 * draw.PlatePadY)
 	pitch := h + c.U(3)
 	apart := c.U(12) / f.PerMetre()
 	groups := s.heightGroups(marks, apart)
@@ -244,17 +247,17 @@ func (c *Canvas) writeLampHeights(f Frame, s Subject, marks []wallMark, room Rec
 	var words []string
 	for _, g := range groups {
 		at = append(at, f.Y((g.from+g.to)/2))
-		words = append(words, c.Fit(g.words(s), Label, most))
+		words = append(words, c.Fit(g.words(s), draw.Label, most))
 	}
 	free := func(i int, y float64) bool {
-		w, _ := c.Measure(words[i], Label)
-		return !Rect{x - c.U(PlatePadX), y - h/2, x + w + c.U(PlatePadX), y + h/2}.OverlapsAny(avoid)
+		w, _ := c.Measure(words[i], draw.Label)
+		return !draw.R(x-c.U(draw.PlatePadX), y-h/2, x+w+c.U(draw.PlatePadX), y+h/2).OverlapsAny(avoid)
 	}
 	for i, y := range inOrder(at, pitch, room.Y0+pitch/2, room.Y1-pitch/2, free) {
 		if math.Abs(y-at[i]) > 1 {
-			c.Line([]Point{{X: room.X0 + c.U(3), Y: at[i]}, {X: x, Y: y}}, Pen{Colour: c.Theme.Muted, Width: 1.5}.Cased(c.Theme, 0.8))
+			c.Line([]draw.Point{draw.Pt(room.X0+c.U(3), at[i]), draw.Pt(x, y)}, draw.Pen{Colour: c.Theme.Muted, Width: 1.5}.Cased(c.Theme, 0.8))
 		}
-		texts = append(texts, c.Write(Point{X: x, Y: y}, words[i], Lettering{AnchorY: 0.5, Backing: Plate}))
+		texts = append(texts, c.Write(draw.Pt(x, y), words[i], draw.Lettering{AnchorY: 0.5, Backing: draw.Plate}))
 	}
 	return texts
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/render/chart"
 	"beamfall/render/units"
 )
 
@@ -13,11 +14,8 @@ func (s Subject) length(m float64) string   { return units.Typeset(s.Units.Lengt
 func (s Subject) mark(m float64) string     { return units.Typeset(s.Units.Mark(m)) }
 func (s Subject) distance(m float64) string { return units.Typeset(s.Units.Distance(m)) }
 
-// figure is a number as people write it, with a true minus sign.
-func figure(v float64) string { return units.Typeset(units.Number(v)) }
-
 // style is that of lamp i of the scene.
-func (s Subject) style(i int) Style { return StyleOf(s.key(i)) }
+func (s Subject) style(i int) chart.Style { return chart.StyleOf(s.key(i)) }
 
 // attitude says how the vehicle stands, or nothing if it is driven as parked.
 func (s Subject) attitude() string {
@@ -53,15 +51,15 @@ func (s Subject) air() string {
 }
 
 // settingKey is the entries of a key with how each lamp is set, and whether its axis meets the ground.
-func (s Subject) settingKey() []KeyEntry {
-	var key []KeyEntry
+func (s Subject) settingKey() []chart.KeyEntry {
+	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
 		note := units.Setting(m.Aim.Tilt, m.Aim.Turn)
 		if _, ok := s.Scene.Site.AxisHit(m); !ok {
 			note += ", " + noHit
 		}
-		key = append(key, KeyEntry{s.style(i), m.Name, note})
+		key = append(key, chart.KeyEntry{Style: s.style(i), Name: m.Name, Note: note})
 	}
 	return key
 }

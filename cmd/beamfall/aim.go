@@ -14,6 +14,7 @@ import (
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/geometry/aim"
 	"beamfall/render"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
@@ -174,7 +175,7 @@ func (q *request) aimPicture(r *rig, s assembly.Scene, a *figures.Aim) picture {
 			Name: l.Name, Ahead: l.At.X, Left: l.At.Y, Allowed: l.Lux, Before: a.Limits[i].Before, After: a.Limits[i].After,
 		})
 	}
-	return picture{"aim.png", func(ctx context.Context) (*render.Canvas, error) {
+	return picture{"aim.png", func(ctx context.Context) (*draw.Canvas, error) {
 		return render.AimPicture(ctx, aiming, q.look, render.AimOptions{Width: q.width})
 	}}
 }

@@ -12,6 +12,7 @@ import (
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render"
+	"beamfall/render/draw"
 
 	"github.com/spf13/cobra"
 )
@@ -145,7 +146,7 @@ func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
 		out.Notes = append(out.Notes, assembly.OutputNote(raw))
 	}
 	var err error
-	out.Pictures, err = q.save(ctx, []picture{{"compare.png", func(ctx context.Context) (*render.Canvas, error) {
+	out.Pictures, err = q.save(ctx, []picture{{"compare.png", func(ctx context.Context) (*draw.Canvas, error) {
 		return render.Compare(ctx, columns, q.look, render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side})
 	}}})
 	return answer{

@@ -10,7 +10,7 @@ import (
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/table"
-	"beamfall/render"
+	"beamfall/render/draw"
 
 	"github.com/spf13/pflag"
 )
@@ -77,7 +77,7 @@ func (f *flags) request(files []string) (*request, error) {
 	if f.width < 400 || f.width > 8000 {
 		return nil, fmt.Errorf("--width: %d is not from 400 to 8000; write e.g. --width 1600", f.width)
 	}
-	if q.look, err = render.ThemeNamed(f.theme); err != nil {
+	if q.look, err = draw.ThemeNamed(f.theme); err != nil {
 		return nil, fmt.Errorf("--theme: %s is not night or paper", quantity.Quote(f.theme))
 	}
 	side, ok := map[string]float64{"right": 1, "left": -1}[f.traffic]

@@ -13,6 +13,7 @@ import (
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
+	"beamfall/render/draw"
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -23,7 +24,7 @@ import (
 // drawing is where pictures go and how they look.
 type drawing struct {
 	out                 string // directory
-	look                render.Theme
+	look                draw.Theme
 	width               int     // px
 	ahead, behind, side float64 // m that they show at least, 0: chosen from the light
 }
@@ -31,7 +32,7 @@ type drawing struct {
 // picture is a picture to be drawn and the name of its file.
 type picture struct {
 	name string
-	draw func(ctx context.Context) (*render.Canvas, error)
+	draw func(ctx context.Context) (*draw.Canvas, error)
 }
 
 // subject is what pictures of a scene show.
@@ -59,18 +60,18 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	subject, d := q.subject(r, s), q.drawing
 	pictures := []picture{
-		{"top.png", func(ctx context.Context) (*render.Canvas, error) {
+		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
 		}},
-		{"side.png", func(ctx context.Context) (*render.Canvas, error) {
+		{"side.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
 		}},
-		{"wall.png", func(ctx context.Context) (*render.Canvas, error) {
+		{"wall.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.Wall(ctx, subject, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
 		}},
 	}
 	if !eyeInGround(r) {
-		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*render.Canvas, error) {
+		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
 		}})
 	}

@@ -12,6 +12,7 @@ import (
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
@@ -82,7 +83,7 @@ func (q *request) sheet(r *rig, size render.PaperSize) (answer, error) {
 }
 
 // saveSheet writes sheet.png, and sheet-2.png and so on where there are more pages.
-func (d drawing) saveSheet(pages []*render.Canvas) ([]string, error) {
+func (d drawing) saveSheet(pages []*draw.Canvas) ([]string, error) {
 	var files []savefile.File
 	for i, p := range pages {
 		var b bytes.Buffer

@@ -54,5 +54,8 @@ func TwoDigits(v float64) string {
 // Percent is a share of a whole in whole percents: "62 %".
 func Percent(share float64) string { return Fixed(100*share, 0) + " %" }
 
+// Figure is v as pictures have it: with as many digits as it has, and a true minus sign.
+func Figure(v float64) string { return Typeset(Number(v)) }
+
 // Typeset is a text of this package as it is printed: with a true minus sign for a hyphen.
 func Typeset(text string) string { return strings.ReplaceAll(text, "-", "\u2212") }

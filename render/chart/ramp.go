@@ -1,0 +1,64 @@
+package chart
+
+import (
+	"image/color"
+	"math"
+	"sort"
+
+	"beamfall/render/draw"
+	"beamfall/render/units"
+)
+
+// A ramp turns a quantity into colours: bands between logarithmic steps, each band one even step of lightness from the
+// last, so that lightness alone tells them apart.
+
+// Ramp is the levels of a quantity and the colours of one theme between them.
+type Ramp struct {
+	Unit     units.Unit
+	Levels   []float64    // above 0, rising
+	Bands    []color.RGBA // one more than levels: Bands[i] is from Levels[i-1] up to below Levels[i]
+	Lines    []color.RGBA // of the line at each level, told from the bands on either side
+	Least    float64      // what counts as none, above 0
+	Likeness []Likeness   // rising
+}
+
+// Likeness is what a value is like, in words that a legend has once.
+type Likeness struct {
+	Value float64
+	What  string
+}
+
+// NewRamp is the levels of a quantity in the colours of a scale.
+func NewRamp(scale draw.Scale, unit units.Unit, levels ...float64) Ramp {
+	r := Ramp{Unit: unit, Levels: levels, Least: levels[0] / 300}
+	for i := range len(levels) + 1 {
+		r.Bands = append(r.Bands, scale.Shade(float64(i)/float64(len(levels))))
+	}
+	for i := range levels {
+		r.Lines = append(r.Lines, draw.Between(r.Bands[i], r.Bands[i+1]))
+	}
+	return r
+}
+
+// Band is the number of the band that a value is in; 0 is the lowest. NaN has none: -1.
+func (r Ramp) Band(v float64) int {
+	if v != v {
+		return -1
+	}
+	return sort.Search(len(r.Levels), func(i int) bool { return v < r.Levels[i] })
+}
+
+// log is a grid of the logarithms of values, for bands and lines that run straight between samples on the ramp's steps.
+func (r Ramp) log(g *Grid) *Grid {
+	l := *g
+	l.Values = make([]float64, len(g.Values))
+	draw.Rows(g.NY, func(j int) {
+		for i, v := range g.Values[j*g.NX : (j+1)*g.NX] {
+			if v < r.Least {
+				v = r.Least
+			}
+			l.Values[j*g.NX+i] = math.Log(v)
+		}
+	})
+	return &l
+}

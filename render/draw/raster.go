@@ -1,0 +1,142 @@
+package draw
+
+import (
+	"image"
+	"image/color"
+	"image/draw"
+
+	"github.com/fogleman/gg"
+	"golang.org/x/image/font/sfnt"
+	fixedpoint "golang.org/x/image/math/fixed"
+)
+
+// The surface of a picture: opaque pixels.
+
+type raster struct {
+	whole  image.Point // size of the whole picture
+	pixels *image.RGBA
+	dc     *gg.Context
+	faces  *typesetter
+}
+
+func newRaster(width, height int, background color.RGBA, faces *typesetter) *raster {
+	pixels := image.NewRGBA(image.Rect(0, 0, width, height))
+	draw.Draw(pixels, pixels.Bounds(), image.NewUniform(background), image.Point{}, draw.Src)
+	whole := image.Pt(width, height)
+	return &raster{whole, pixels, brush(whole, pixels), faces}
+}
+
+// brush draws on an image with the coordinates of the whole picture, of which it may be a part. The rasterizer takes
+// its size from the image that it is made with, so it is made with one of full size and shown the part after that. (To
+// move the origin would do as well, but that the rasterizer rounds wrongly between −1 and 0.)
+func brush(size image.Point, part *image.RGBA) *gg.Context {
+	im := &image.RGBA{Rect: image.Rectangle{Max: size}}
+	dc := gg.NewContextForRGBA(im)
+	*im = *part
+	return dc
+}
+
+func (r *raster) Within(area image.Rectangle) Surface {
+	part := r.pixels.SubImage(area).(*image.RGBA)
+	return &raster{r.whole, part, brush(r.whole, part), r.faces}
+}
+
+func (r *raster) trace(path Path) {
+	for _, s := range path {
+		switch s.Kind {
+		case MoveTo:
+			r.dc.MoveTo(s.A.X, s.A.Y)
+		case LineTo:
+			r.dc.LineTo(s.A.X, s.A.Y)
+		case QuadTo:
+			r.dc.QuadraticTo(s.A.X, s.A.Y, s.B.X, s.B.Y)
+		case CubeTo:
+			r.dc.CubicTo(s.A.X, s.A.Y, s.B.X, s.B.Y, s.C.X, s.C.Y)
+		case ClosePath:
+			r.dc.ClosePath()
+		}
+	}
+}
+
+func (r *raster) Fill(path Path, colour color.RGBA, evenOdd bool) {
+	r.trace(path)
+	if evenOdd {
+		r.dc.SetFillRuleEvenOdd()
+	} else {
+		r.dc.SetFillRuleWinding()
+	}
+	r.dc.SetColor(colour)
+	r.dc.Fill()
+}
+
+func (r *raster) Stroke(path Path, s Stroke) {
+	r.trace(path)
+	r.dc.SetLineJoinRound()
+	r.dc.SetDash(s.Dash...)
+	if len(s.Dash) > 0 {
+		r.dc.SetLineCapButt()
+	} else {
+		r.dc.SetLineCapRound()
+	}
+	r.dc.SetLineWidth(s.Width)
+	r.dc.SetColor(s.Colour)
+	r.dc.Stroke()
+}
+
+func (r *raster) Words(w Words) {
+	letters := r.faces.letters(w.Font.face(), w.Text)
+	path := w.outlines(letters)
+	if w.Halo > 0 {
+		x := 0.0
+		for _, g := range letters { // a line seen in a gap between words reads as a dash
+			if len(g.segments) == 0 {
+				top, foot := (ascent-0.8*capHeight)*w.Size, (ascent-0.1*capHeight)*w.Size
+				to := x + g.advance*w.Size
+				gap := Path(nil).polyline([]Point{w.Place(x, top), w.Place(to, top), w.Place(to, foot), w.Place(x, foot)}, true)
+				r.Fill(gap, w.HaloColour, true)
+			}
+			x += g.advance * w.Size
+		}
+		r.trace(path)
+		r.dc.SetDash()
+		r.dc.SetLineJoinRound()
+		r.dc.SetLineWidth(2 * w.Halo)
+		r.dc.SetColor(w.HaloColour)
+		r.dc.Stroke()
+	}
+	r.Fill(path, w.Colour, false)
+}
+
+// outlines are those of a text's letters.
+func (w Words) outlines(letters []*glyph) (path Path) {
+	x := 0.0
+	for _, g := range letters {
+		place := func(q fixedpoint.Point26_6) Point {
+			return w.Place(x+float64(q.X)/64/em*w.Size, ascent*w.Size+float64(q.Y)/64/em*w.Size)
+		}
+		for _, s := range g.segments {
+			a, b, c := place(s.Args[0]), place(s.Args[1]), place(s.Args[2])
+			switch s.Op {
+			case sfnt.SegmentOpMoveTo:
+				path = append(path, Segment{Kind: ClosePath}, Segment{Kind: MoveTo, A: a})
+			case sfnt.SegmentOpLineTo:
+				path = append(path, Segment{Kind: LineTo, A: a})
+			case sfnt.SegmentOpQuadTo:
+				path = append(path, Segment{Kind: QuadTo, A: a, B: b})
+			case sfnt.SegmentOpCubeTo:
+				path = append(path, Segment{Kind: CubeTo, A: a, B: b, C: c})
+			}
+		}
+		path = append(path, Segment{Kind: ClosePath})
+		x += g.advance * w.Size
+	}
+	return path
+}
+
+func (r *raster) Pixels(area image.Rectangle, paint func(y int, row []uint8)) {
+	area = area.Intersect(r.pixels.Rect)
+	Rows(area.Dy(), func(k int) {
+		from := r.pixels.PixOffset(area.Min.X, area.Min.Y+k)
+		paint(area.Min.Y+k, r.pixels.Pix[from:from+4*area.Dx()])
+	})
+}
