@@ -1,4 +1,5 @@
-// Package assembly puts a rig together: what the file says becomes lamps that shine, on a vehicle, on the ground.
+// Package assembly puts a rig together: what the file says becomes lamps that shine, on a vehicle,
+// on the ground.
 package assembly
 
 import (
@@ -12,12 +13,14 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Rig is a rig put together. Lamps are single lamps: a pair has become two. A lamp's key number is its index plus 1.
+// Rig is a rig put together. Lamps are single lamps: a pair has become two. A lamp's key number is
+// its index plus 1.
 type Rig struct {
 	File    *rigfile.Rig
 	Site    *geometry.Site
@@ -25,7 +28,9 @@ type Rig struct {
 	Scenes  []Scene
 	Shown   []int // indexes of the lamps to look at: all, until Choose or Only leave fewer
 	Braking geometry.Braking
-	Doubts  []string // about photometric files
+	Driver  sight.Observer
+	Things  []sight.Thing // the built-in ones, replaced where the file has one of the same name, then those of the file
+	Doubts  []string      // about photometric files
 
 	chosen bool // the scenes are those that were asked for
 }
@@ -48,12 +53,14 @@ type Open func(name string) (io.ReadCloser, error)
 
 // Assemble puts a rig together. The error is a rigfile.Mistakes with every lamp that cannot be.
 func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
-	r := &Rig{File: file, Site: site(file), Braking: geometry.GreenBook}
-	if b := file.Stopping; b.Reaction.Given {
-		r.Braking.Reaction = b.Reaction.Value
-	}
-	if b := file.Stopping; b.Braking.Given {
-		r.Braking.Deceleration = b.Braking.Value
+	r := &Rig{
+		File: file, Site: site(file), Things: things(file.Things),
+		Braking: geometry.Braking{
+			Reaction: file.Stopping.Reaction.Value, Deceleration: file.Stopping.Braking.Value, Slope: file.Ground.Slope.Value,
+		},
+		Driver: sight.Observer{
+			Age: file.Driver.Age.Value, Glance: file.Driver.Glance.Value, Level: file.Driver.VisibilityLevel.Value,
+		},
 	}
 	var mistakes rigfile.Mistakes
 	for i := range file.Lamps {
@@ -82,7 +89,8 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 // mistake is what keeps a lamp from shining, where the file says so.
 func mistake(file *rigfile.Rig, l *rigfile.Lamp, err error) rigfile.Mistake {
 	m := rigfile.Mistake{
-		File: file.Source, Line: l.Pos.Line, Column: l.Pos.Column, Key: "lamp " + quantity.Quote(l.Name), Problem: err.Error(),
+		File: file.Source, Line: l.Pos.Line, Column: l.Pos.Column,
+		Key: "lamp " + quantity.Quote(l.Name), Problem: err.Error(),
 	}
 	if l.Photometry != "" {
 		m.Line, m.Column, m.Key = l.NamedAt.Line, l.NamedAt.Column, m.Key+": photometry"
@@ -93,6 +101,7 @@ func mistake(file *rigfile.Rig, l *rigfile.Lamp, err error) rigfile.Mistake {
 func site(file *rigfile.Rig) *geometry.Site {
 	s := &geometry.Site{
 		Ground:     geometry.Ground{Grade: file.Ground.Grade.Value, CrossFall: file.Ground.CrossFall.Value},
+		Track:      file.Track,
 		Length:     file.Vehicle.Length.Value,
 		Visibility: file.Air.Visibility.Value,
 	}
@@ -106,10 +115,38 @@ func site(file *rigfile.Rig) *geometry.Site {
 			Max:  r3.Vec{X: b.Ahead.High, Y: b.Left.High, Z: b.Up.High},
 		})
 	}
-	if v := file.Vehicle; v.NoseUpDriven.Value != 0 {
-		s.Attitude = geometry.NoseUp(v.NoseUpDriven.Value, -(v.FrontOverhang.Value + v.Wheelbase.Value))
+	switch v := file.Vehicle; {
+	case v.Driven.Given:
+		d := v.Driven.Value
+		s.Attitude = geometry.Raised(d.Front, d.Rear, -v.FrontOverhang.Value, rearAxle(v))
+	case v.NoseUpDriven.Value != 0:
+		s.Attitude = geometry.NoseUp(v.NoseUpDriven.Value, rearAxle(v))
 	}
 	return s
+}
+
+// rearAxle is where the rear axle is along the vehicle, m.
+func rearAxle(v rigfile.Vehicle) float64 { return -(v.FrontOverhang.Value + v.Wheelbase.Value) }
+
+// Pitched is the site with the nose up by an angle (rad) more than driven, down where it is
+// negative: by the pitch of the vehicle, say. The file has to say where the axles are.
+func (r *Rig) Pitched(noseUp float64) *geometry.Site {
+	s := *r.Site
+	s.Attitude = s.Attitude.Pitched(noseUp, rearAxle(r.File.Vehicle))
+	return &s
+}
+
+func things(own []sight.Thing) []sight.Thing {
+	all := sight.Things()
+	for _, t := range own {
+		same := slices.IndexFunc(all, func(other sight.Thing) bool { return other.Name == t.Name })
+		if same >= 0 {
+			all[same] = t
+		} else {
+			all = append(all, t)
+		}
+	}
+	return all
 }
 
 // mount adds lamp i of the file, and its twin.
@@ -172,7 +209,8 @@ func (r *Rig) optics(l *rigfile.Lamp, open Open) ([]geometry.Optic, error) {
 	}
 	optics := make([]geometry.Optic, len(l.Optics))
 	for i, o := range l.Optics {
-		// A weaker optic is a slip of the pen, and so near to nothing that numbers lose their digits.
+		// A weaker optic is a slip of the pen, and so near to nothing that numbers lose their
+		// digits.
 		const dark = 1e-9 // cd, as for photometric files
 		if peak := unit[i].Peak() * flux; !(peak >= dark) {
 			return nil, fmt.Errorf("a peak of %.3g cd is next to no light; at least %g cd would be right", peak, dark)
@@ -225,7 +263,8 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 		return file.Distribution(1), nil
 	}
 	if absolute {
-		return nil, fmt.Errorf("%s is absolute (its intensities are measured as they are), so lumens cannot scale it; leave lumens out", l.Photometry)
+		return nil, fmt.Errorf("%s is absolute (its intensities are measured as they are), so lumens cannot scale it; "+
+			"leave lumens out", l.Photometry)
 	}
 	if !(rated > 0) {
 		return nil, fmt.Errorf("%s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry, rated)
@@ -234,13 +273,15 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 	// A file may be rated for next to nothing.
 	const brightest = 1e10 // cd, as for candela values in files
 	if peak := d.Peak() * (flux / rated); !(peak > 0 && peak <= brightest) {
-		return nil, fmt.Errorf("%s is rated for %g lm, and %g lm of it have a peak of %g cd; leave lumens out, or mend one of the ratings",
+		return nil, fmt.Errorf("%s is rated for %g lm, and %g lm of it have a peak of %g cd; "+
+			"leave lumens out, or mend one of the ratings",
 			l.Photometry, rated, flux, peak)
 	}
 	return file.Distribution(flux / rated), nil
 }
 
-// Raw are the lamps shown of which the file does not say how much of the rated flux leaves the lens.
+// Raw are the lamps shown of which the file does not say how much of the rated flux leaves the
+// lens.
 func (r *Rig) Raw() (names []string) {
 	for i := range r.File.Lamps {
 		l := &r.File.Lamps[i]
@@ -263,7 +304,8 @@ func (r *Rig) Notes() (notes []string) {
 	return notes
 }
 
-// StoppingNote says what stopping distances rest on that the file does not give; nothing when it gives all.
+// StoppingNote says what stopping distances rest on that the file does not give; nothing when it
+// gives all.
 func (r *Rig) StoppingNote() string {
 	source := ""
 	switch s := r.File.Stopping; {
@@ -279,7 +321,8 @@ func (r *Rig) StoppingNote() string {
 // OutputNote is what must be said of lamps whose delivered flux is not known.
 func OutputNote(lamps []string) string {
 	return fmt.Sprintf("output is not given for %s: all rated lumens are taken to leave the lens. "+
-		"Printed ratings are often those of the bare LEDs; then less comes out (common practice, no source: 0.6 to 0.8 of it).", List(lamps))
+		"Printed ratings are often those of the bare LEDs; then less comes out "+
+		"(common practice, no source: 0.6 to 0.8 of it).", List(lamps))
 }
 
 // List is names in words, at most four of them.
@@ -303,7 +346,8 @@ func List(names []string) string {
 // Lit is the lamps of a scene, as driven.
 func (r *Rig) Lit(s Scene) *geometry.Scene { return r.on(r.Site, s) }
 
-// LitParked is the lamps of a scene with the vehicle parked on level ground in clear air, as they are set.
+// LitParked is the lamps of a scene with the vehicle parked on level ground in clear air, as they
+// are set.
 func (r *Rig) LitParked(s Scene) *geometry.Scene { return r.on(&geometry.Site{Body: r.Site.Body}, s) }
 
 func (r *Rig) on(site *geometry.Site, s Scene) *geometry.Scene {
@@ -314,8 +358,8 @@ func (r *Rig) on(site *geometry.Site, s Scene) *geometry.Scene {
 	return site.Scene(lamps...)
 }
 
-// Choose leaves in the rig the scenes of these names, and the lamps in them to be shown. The error names the scenes that
-// there are.
+// Choose leaves in the rig the scenes of these names, and the lamps in them to be shown. The error
+// names the scenes that there are.
 func (r *Rig) Choose(names []string) error {
 	var chosen []Scene
 	var lit []int
@@ -332,9 +376,9 @@ func (r *Rig) Choose(names []string) error {
 	return nil
 }
 
-// Only leaves the lamps of a name: of a lamp, of a pair or of one of its two. Scenes that have none of them are dropped; if
-// that is all of them, the lamps get a scene of their own. A scene that was chosen must have one: if not, the error names
-// those that do.
+// Only leaves the lamps of a name: of a lamp, of a pair or of one of its two. Scenes that have none
+// of them are dropped; if that is all of them, the lamps get a scene of their own. A scene that was
+// chosen must have one: if not, the error names those that do.
 func (r *Rig) Only(name string) error {
 	var keep []int
 	var names, circuits []string

@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -10,6 +11,7 @@ import (
 
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
@@ -33,8 +35,9 @@ func assembled(t *testing.T, text string) *Rig {
 
 const lamp = "[[lamp]]\nname = \"bar\"\nat = { up = \"2 m\" }\n"
 
-// "middle": the central share of the width; "ends": what that leaves, half on either side. A stretch of the width is from -1
-// (right end) to 1 (left end), so a central share of 0.6 is from -0.6 to 0.6.
+// "middle": the central share of the width; "ends": what that leaves, half on either side. A
+// stretch of the width is from -1 (right end) to 1 (left end), so a central share of 0.6 is from
+// -0.6 to 0.6.
 func TestSpansOfOptics(t *testing.T) {
 	optic := func(share, span string) string {
 		return "[[lamp.optic]]\nspread = 10\nshare = " + share + "\nspan = \"" + span + "\"\n"
@@ -62,7 +65,8 @@ func TestSpansOfOptics(t *testing.T) {
 	}
 }
 
-// Flux = lumens · output · share; with peak, or one_lux_at (E = I/d²), the whole lamp has that peak.
+// Flux = lumens · output · share; with peak, or one_lux_at (E = I/d²), the whole lamp has that
+// peak.
 func TestStrength(t *testing.T) {
 	two := "[[lamp.optic]]\nshare = 0.25\nspread = 10\n[[lamp.optic]]\nshare = 0.75\nspread = 30\n"
 	tests := []struct {
@@ -122,7 +126,8 @@ func TestTwins(t *testing.T) {
 	}
 }
 
-// Driven, a vehicle is turned about the ground contact of the rear axle, at x = -(front_overhang + wheelbase).
+// Driven, a vehicle is turned about the ground contact of the rear axle, at x = -(front_overhang +
+// wheelbase).
 func TestDrivenAboutTheRearAxle(t *testing.T) {
 	r := assembled(t, "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 2\n"+lamp+"lumens = 1000\nspread = 10\n")
 	axle := r3.Vec{X: -4}
@@ -131,6 +136,62 @@ func TestDrivenAboutTheRearAxle(t *testing.T) {
 	}
 	if got, want := r.Site.Attitude.Driven(r3.Vec{}).Z, 4*math.Sin(2*math.Pi/180); math.Abs(got-want) > 1e-12 {
 		t.Errorf("the bumper comes up by %v m, want %v", got, want)
+	}
+}
+
+// As measured over the axles: an axle comes up by what the file says.
+func TestDrivenAsMeasured(t *testing.T) {
+	r := assembled(t, "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"4 mm\", rear = \"-38 mm\" }\n"+
+		lamp+"lumens = 1000\nspread = 10\n")
+	for x, want := range map[float64]float64{-1: 0.004, -4: -0.038} {
+		if got := r.Site.Attitude.Driven(r3.Vec{X: x}).Z; math.Abs(got-want) > 1e-9 {
+			t.Errorf("at %v m the body comes up by %v m, want %v", x, got, want)
+		}
+	}
+	up := r.Pitched(math.Pi/180).Attitude.NoseUp() - r.Site.Attitude.NoseUp()
+	if math.Abs(up-math.Pi/180) > 1e-12 {
+		t.Errorf("pitched by 1° the nose is up by %v°", Degrees(up))
+	}
+}
+
+// What a driver looks for and with what eyes, which way the track goes, and the hill that the
+// vehicle stops on.
+func TestDriverThingsAndTrack(t *testing.T) {
+	r := assembled(t, lamp+`lumens = 1000
+spread = 10
+[driver]
+age = 60
+[[thing]]
+name = "log"
+width = "2 m"
+height = "0.4 m"
+reflectance = 0.1
+[[thing]]
+name = "rock"
+width = "1 m"
+height = "0.5 m"
+reflectance = 0.2
+[track]
+bend = "60 m right"
+from = "20 m"
+[ground]
+slope = "-5 %"
+`)
+	if want := (sight.Observer{Age: 60, Glance: 0.2, Level: 10}); r.Driver != want {
+		t.Errorf("driver %+v, want %+v", r.Driver, want)
+	}
+	var names []string
+	for _, thing := range r.Things {
+		names = append(names, fmt.Sprintf("%s %g", thing.Name, thing.Width))
+	}
+	if got, want := strings.Join(names, ", "), "person 0.5, animal 1.2, rock 1, plate 0.18, rut 1.5, log 2"; got != want {
+		t.Errorf("things %s, want %s", got, want)
+	}
+	if want := (geometry.Track{Radius: 60, From: 20, Width: 4}); r.Site.Track != want {
+		t.Errorf("track %+v, want %+v", r.Site.Track, want)
+	}
+	if want := (geometry.Braking{Reaction: 2.5, Deceleration: 3.4, Slope: -0.05}); r.Braking != want {
+		t.Errorf("braking %+v, want %+v", r.Braking, want)
 	}
 }
 
@@ -237,7 +298,8 @@ func TestRaw(t *testing.T) {
 	}
 }
 
-// 2.5 s and 3.4 m/s² are AASHTO's, which the Green Book also gives as 11.2 ft/s². What the file gives is not theirs.
+// 2.5 s and 3.4 m/s² are AASHTO's, which the Green Book also gives as 11.2 ft/s². What the file
+// gives is not theirs.
 func TestStoppingNote(t *testing.T) {
 	const grip = "; loose or wet ground brakes less."
 	tests := []struct {

@@ -1,7 +1,9 @@
-// Package quantity reads physical quantities as people write them: 1.9 m, 6 ft 3 in, 5°, 4 %, 60 km/h.
+// Package quantity reads physical quantities as people write them: 1.9 m, 6 ft 3 in, 5°, 4 %, 60
+// km/h.
 //
-// What is read becomes a float64 in SI units, angles in radians, grades as slopes. A text that could be taken in two
-// ways (a length without a unit, a comma in a number) is refused rather than guessed at.
+// What is read becomes a float64 in SI units, angles in radians, grades as slopes. A text that
+// could be taken in two ways (a length without a unit, a comma in a number) is refused rather than
+// guessed at.
 package quantity
 
 import (
@@ -23,11 +25,12 @@ const (
 	Flux                     // lm; a bare number is lumens
 	Intensity                // cd
 	Illuminance              // lx; a bare number is lux
-	Grade                    // slope, rise over run; a percentage or the angle whose tangent it is, so that a bare number is refused
+	Luminance                // cd/m²; a bare number is cd/m²
+	Grade                    // rise over run; a percentage, or an angle: a bare number could be either and is refused
 )
 
-// unit is one way to write a unit: the SI value is number × num / den. A fraction rather than a factor, so that 75 in
-// is 1.905 m to the last bit.
+// unit is one way to write a unit: the SI value is number × num / den. A fraction rather than a
+// factor, so that 75 in is 1.905 m to the last bit.
 type unit struct {
 	name     string // lower case
 	num, den float64
@@ -79,6 +82,9 @@ var forms = map[Kind]form{
 	Illuminance: {noun: "an illuminance", bare: true, example: "5 lx", units: []unit{
 		{"lx", 1, 1}, {"lux", 1, 1}, {"fc", 1e8, 3048 * 3048},
 	}},
+	Luminance: {noun: "a luminance", bare: true, example: "0.001 cd/m2", units: []unit{
+		{"cd/m2", 1, 1}, {"cd/m²", 1, 1}, {"cd/m^2", 1, 1},
+	}},
 	Grade: {noun: "a grade", example: "4 %", units: append([]unit{{"%", 1, 100}}, degrees...)},
 }
 
@@ -91,7 +97,8 @@ func (k Kind) Example() string { return forms[k].example }
 // Bare reports whether a number without a unit is read.
 func (k Kind) Bare() bool { return forms[k].bare }
 
-// Units lists the unit names that are read, in lower case; capitals are read as well. The empty name stands for no unit.
+// Units lists the unit names that are read, in lower case; capitals are read as well. The empty
+// name stands for no unit.
 func (k Kind) Units() []string {
 	names := make([]string, 0, len(forms[k].units)+1)
 	for _, u := range forms[k].units {
@@ -103,7 +110,8 @@ func (k Kind) Units() []string {
 	return names
 }
 
-// SI is the value of so many of the kind's first unit: degrees for an angle, percent for a grade, lumens for a flux.
+// SI is the value of so many of the kind's first unit: degrees for an angle, percent for a grade,
+// lumens for a flux.
 func (k Kind) SI(number float64) float64 {
 	u := forms[k].units[0]
 	return number * u.num / u.den

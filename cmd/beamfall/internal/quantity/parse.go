@@ -1,6 +1,7 @@
 package quantity
 
-// Reading: a number, a blank or none, a unit; and for lengths the feet, inches and fractions of a tape measure.
+// Reading: a number, a blank or none, a unit; and for lengths the feet, inches and fractions of a
+// tape measure.
 
 import (
 	"errors"
@@ -38,8 +39,8 @@ var typeset = strings.NewReplacer(
 	"\u00ba", "°", // ordinal indicator, taken for a degree sign
 )
 
-// Parse reads a text of this kind and returns its value in SI units (angles rad, grades as slopes). The error is an
-// *Error. The value is finite; whether it makes sense is for the caller to say.
+// Parse reads a text of this kind and returns its value in SI units (angles rad, grades as slopes).
+// The error is an *Error. The value is finite; whether it makes sense is for the caller to say.
 func (k Kind) Parse(text string) (float64, error) {
 	s := strings.TrimSpace(text)
 	switch {
@@ -55,7 +56,9 @@ func (k Kind) Parse(text string) (float64, error) {
 	}
 	// A quantity of another kind deserves to be called by its name.
 	if plain.FindString(s) != s {
-		for _, other := range []Kind{Length, Angle, Speed, Acceleration, Time, Flux, Intensity, Illuminance, Share} {
+		for _, other := range []Kind{
+			Length, Angle, Speed, Acceleration, Time, Flux, Intensity, Illuminance, Luminance, Share,
+		} {
 			if _, e := other.parse(s); e == nil && other != k && !(k == Grade && other == Angle) {
 				noun := other.String()
 				if other == Share {
@@ -111,7 +114,8 @@ func (k Kind) value(s string, number float64, u unit) (float64, error) {
 	return v, nil
 }
 
-// Of is the SI value of a number without a unit. Where the kind needs a unit, it is an *Error that says so.
+// Of is the SI value of a number without a unit. Where the kind needs a unit, it is an *Error that
+// says so.
 func (k Kind) Of(number float64) (float64, error) {
 	s := strconv.FormatFloat(number, 'g', -1, 64)
 	if !k.Bare() {
@@ -123,8 +127,8 @@ func (k Kind) Of(number float64) (float64, error) {
 	return k.value(s, number, forms[k].units[0])
 }
 
-// parseTape reads feet, inches and fractions of an inch: 6 ft 3 in, 6'3", 2 1/4 in. Inches beside feet are below 12,
-// fractions are those of a tape measure.
+// parseTape reads feet, inches and fractions of an inch: 6 ft 3 in, 6'3", 2 1/4 in. Inches beside
+// feet are below 12, fractions are those of a tape measure.
 func parseTape(s string) (m float64, ok bool) {
 	part := tape.FindStringSubmatch(s)
 	if part == nil {
@@ -196,7 +200,8 @@ func (k Kind) refuse(format string, args ...any) error {
 	return &Error{Problem: fmt.Sprintf(format, args...), Remedy: remedy}
 }
 
-// Quote is a text of the user in quotes, for messages: shortened, and with nothing in it that could upset a terminal.
+// Quote is a text of the user in quotes, for messages: shortened, and with nothing in it that could
+// upset a terminal.
 func Quote(s string) string {
 	const most = 40 // characters
 	s = strings.ToValidUTF8(s, "\ufffd")
@@ -219,8 +224,8 @@ func AsError(err error) *Error {
 	return &Error{Problem: err.Error()}
 }
 
-// ParseLength reads a length such as 1.9 m, 75 in, 6 ft 3 in, 6'3" or -2 1/4 in, in m. The error is an *Error, here and
-// in ParseIlluminance.
+// ParseLength reads a length such as 1.9 m, 75 in, 6 ft 3 in, 6'3" or -2 1/4 in, in m. The error is
+// an *Error, here and in ParseIlluminance.
 func ParseLength(text string) (float64, error) { return Length.Parse(text) }
 
 // ParseIlluminance reads an illuminance such as 5, 5 lx or 0.5 fc (foot-candles), in lx.

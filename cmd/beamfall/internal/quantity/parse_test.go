@@ -7,8 +7,9 @@ import (
 	"testing"
 )
 
-// Each text beside its value in SI, worked out by hand from the exact constants of NIST SP 811, appendix B (inch 25.4 mm,
-// foot 0.3048 m, yard 0.9144 m, mile 1609.344 m), and compared to the last bit but for angles.
+// Each text beside its value in SI, worked out by hand from the exact constants of NIST SP 811,
+// appendix B (inch 25.4 mm, foot 0.3048 m, yard 0.9144 m, mile 1609.344 m), and compared to the
+// last bit but for angles.
 func TestParse(t *testing.T) {
 	tests := []struct {
 		kind Kind
@@ -75,6 +76,9 @@ func TestParse(t *testing.T) {
 		{Intensity, "45 kcd", 45000},
 		{Illuminance, "5", 5},
 		{Illuminance, "5 lx", 5},
+		{Luminance, "0.001", 0.001},
+		{Luminance, "0.001 cd/m2", 0.001},
+		{Luminance, "2 cd/m²", 2},
 		{Grade, "4 %", 0.04},
 		{Grade, "-4%", -0.04},
 		{Grade, "45 deg", 1},
@@ -194,7 +198,8 @@ func TestExamples(t *testing.T) {
 	}
 }
 
-// fuzz checks of one kind: what is read is finite, and reads the same when written plainly in the first unit.
+// fuzz checks of one kind: what is read is finite, and reads the same when written plainly in the
+// first unit.
 func fuzz(f *testing.F, kind Kind, seeds ...string) {
 	for _, seed := range append(seeds, kind.Example(), "", "-0", "1,5", "0x1p3", "1_0", "nan", "inf", "1e999", "1e-999", "\x00", "5 °") {
 		f.Add(seed)

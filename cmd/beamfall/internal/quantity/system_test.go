@@ -7,7 +7,8 @@ import (
 	"beamfall/render/units"
 )
 
-// What is printed in feet and inches can be typed in again, and is off by no more than half the step.
+// What is printed in feet and inches can be typed in again, and is off by no more than half the
+// step.
 func TestFeetAndInchesReadBack(t *testing.T) {
 	for m := -3.0; m < 12; m += 0.0137 {
 		for _, form := range []struct {

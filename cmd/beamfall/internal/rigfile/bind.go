@@ -13,6 +13,7 @@ import (
 	"unicode"
 
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/geometry"
 )
 
 // reader fills sections and gathers the mistakes that it finds.
@@ -157,7 +158,7 @@ func (r *reader) value(s *section, k *key, n *node) {
 	case choice:
 		if word, ok := r.text(k, n, path); ok {
 			if slices.Contains(to.words, word) {
-				to.set(word)
+				to.set(word, given)
 				return
 			}
 			remedy := "write one of " + commas(to.words)
@@ -185,6 +186,12 @@ func (r *reader) value(s *section, k *key, n *node) {
 	case *Interval, *Opt[Interval]:
 		if two, ok := r.two(k, n, path); ok && r.inOrder(k, n, two, path) {
 			store(to, Interval{two[0], two[1]}, given)
+		}
+	case *geometry.Track:
+		if text, ok := r.text(k, n, path); ok {
+			if err := ParseBend(text, to); err != nil {
+				r.fault(n.place, path, quantity.AsError(err).Problem, r.writeExample(k))
+			}
 		}
 	case *[]string:
 		if r.isList(k, n, path, "a list") {
@@ -250,6 +257,39 @@ func (r *reader) tables(s *section, k *key, next func() *section, n *node) {
 		k.tables = append(k.tables, inner)
 		r.fill(inner, item)
 	}
+}
+
+// Radii of bends, m: below the least no vehicle turns, beyond the most a bend is straight.
+var radii = within(5, 1e5)
+
+// ParseBend reads a bend such as "60 m left" or "200 ft right", or "straight", into a track. The
+// error is a *quantity.Error.
+func ParseBend(text string, track *geometry.Track) error {
+	wrong := func(problem string) error {
+		return &quantity.Error{Problem: problem, Remedy: `write e.g. "60 m left"`}
+	}
+	words := strings.Fields(text)
+	if len(words) == 1 && words[0] == "straight" {
+		track.Radius, track.Left = 0, false
+		return nil
+	}
+	side := Side("")
+	if len(words) > 0 {
+		side = Side(words[len(words)-1])
+	}
+	if side != LeftSide && side != RightSide {
+		return wrong(quantity.Quote(text) + " does not end in left or right")
+	}
+	size := strings.Join(words[:len(words)-1], " ")
+	radius, err := quantity.Length.Parse(size)
+	if err != nil {
+		return wrong(quantity.AsError(err).Problem)
+	}
+	if breach := radii.breach(radius, quantity.Length); breach != "" {
+		return wrong(size + " " + breach)
+	}
+	track.Radius, track.Left = radius, side == LeftSide
+	return nil
 }
 
 // isList reports whether a node is a list that is not too long, and says so when it is not.

@@ -36,7 +36,7 @@ type section struct {
 //	*Angles, *Opt[Angles]      an angle, or [across, up-down]
 //	*Interval, *Opt[Interval]  [low, high]
 //	*[]GroundPoint             [[distance, height], …]
-//	*Opt[Bend]                 a radius and a side
+//	*geometry.Track            the radius of a bend and its side
 //	*[]string                  [text, text, …]
 //	*section                   a table that there is one of
 //	many                       several tables
@@ -98,11 +98,12 @@ func several[T any](to *[]T, describe func(*T) *section) many {
 // choice is where one of a few words goes.
 type choice struct {
 	words []string
-	set   func(word string)
+	set   func(word string, given bool)
 }
 
-func choose[T ~string](to *T, words ...T) choice {
-	c := choice{set: func(word string) { *to = T(word) }}
+// choose puts one of some words into a T or an Opt[T].
+func choose[T ~string](to any, words ...T) choice {
+	c := choice{set: func(word string, given bool) { store(to, T(word), given) }}
 	for _, w := range words {
 		c.words = append(c.words, string(w))
 	}

@@ -4,9 +4,13 @@ package rigfile
 // degrees, percent, lumens.
 
 import (
+	"fmt"
+	"math"
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/units"
 )
 
@@ -15,9 +19,10 @@ const (
 	mostBoxes   = 64
 	mostPoints  = 1000
 	mostOptics  = 8
-	mostOthers  = 100     // scenes, targets, limits
+	mostOthers  = 100     // scenes, things, targets, limits
 	mostBytes   = 1 << 20 // of a rig file
 	longestText = 200     // bytes of a name
+	steepest    = 20      // degrees that a load turns a vehicle by
 )
 
 var (
@@ -31,20 +36,36 @@ func rigSection(rig *Rig) *section {
 		doc: "A rig file describes one vehicle and its lamps.",
 		keys: []key{
 			nameKey(&rig.Name, `"forest rig"`, "shown on the pictures; without it the name of the file"),
-			{name: "units", into: unitSystem(rig), given: &rig.Units.Given, preset: `"metric"`, example: `"imperial"`,
+			{name: "units", into: unitSystem(rig), preset: `"metric"`, example: `"imperial"`,
 				doc:  "how results are shown: in m and km/h, or in ft, in and mph; lux stays lux",
 				also: []string{"system"}},
+			{name: "record", into: recordSection(&rig.Record), example: "[record]",
+				doc:  "what the sheet says of the job",
+				also: []string{"job", "sheet"}},
 			{name: "vehicle", into: vehicleSection(rig), example: "[vehicle]",
 				doc:  "the vehicle",
 				also: []string{"car", "truck"}},
+			{name: "driver", into: driverSection(&rig.Driver), example: "[driver]",
+				doc:  "whose eyes they are",
+				also: []string{"observer", "eyes"}},
 			{name: "lamp", into: several(&rig.Lamps, lampSection), need: true, most: mostLamps, example: "[[lamp]]",
 				doc:  "the lamps",
 				also: []string{"light", "lights"}},
+			{name: "headlights", into: headlightsSection(&rig.Headlights.Value), given: &rig.Headlights.Given,
+				example: "[headlights]",
+				doc:     "the vehicle's own, to compare with",
+				also:    []string{"headlight", "headlamps", "headlamp"}},
 			{name: "scene", into: several(&rig.Scenes, sceneSection), most: mostOthers, example: "[[scene]]",
 				doc: "what is switched on together"},
+			{name: "thing", into: several(&rig.Things, thingSection), most: mostOthers, example: "[[thing]]",
+				doc:  "things to be seen, besides the built-in ones",
+				also: []string{"things", "object", "obstacle"}},
 			{name: "ground", into: groundSection(&rig.Ground), example: "[ground]",
 				doc:  "the ground ahead",
 				also: []string{"terrain", "road"}},
+			{name: "track", into: trackSection(&rig.Track), example: "[track]",
+				doc:  "the way that the vehicle follows",
+				also: []string{"bend", "path", "trail"}},
 			{name: "stopping", into: stoppingSection(&rig.Stopping), example: "[stopping]",
 				doc:  "how the vehicle stops",
 				also: []string{"stop", "brakes"}},
@@ -55,6 +76,8 @@ func rigSection(rig *Rig) *section {
 				doc: "what the light should do"},
 			{name: "limit", into: several(&rig.Limits, limitSection), most: mostOthers, example: "[[limit]]",
 				doc: "what it must not do"},
+			{name: "aim", into: aimSection(&rig.Aim), example: "[aim]",
+				doc: "how the command aim goes about it"},
 		},
 	}
 }
@@ -62,7 +85,10 @@ func rigSection(rig *Rig) *section {
 func unitSystem(rig *Rig) choice {
 	return choice{
 		words: []string{units.Metric.String(), units.Imperial.String()},
-		set:   func(word string) { rig.Units.Value, _ = quantity.ParseSystem(word) },
+		set: func(word string, given bool) {
+			system, _ := quantity.ParseSystem(word)
+			rig.Units = Opt[units.System]{system, given}
+		},
 	}
 }
 
@@ -93,6 +119,131 @@ func pointSection(p *Point, need ...string) *section {
 	return s
 }
 
+func recordSection(rec *Record) *section {
+	return &section{
+		doc: "What the sheet says of the job, besides the setting itself. The lines that are not given stay empty.",
+		keys: []key{
+			{name: "registration", into: &rec.Registration, example: `"ABC 123"`,
+				doc:  "the vehicle's plate or fleet number",
+				also: []string{"plate", "reg", "number", "fleet_number"}},
+			{name: "vehicle", into: &rec.Vehicle, example: `"crew cab, 2 in lift"`,
+				doc:  "the vehicle in words",
+				also: []string{"model", "description"}},
+			{name: "installer", into: &rec.Installer, example: `"J. Doe"`,
+				doc:  "who set the lamps",
+				also: []string{"fitter", "technician", "by"}},
+			{name: "meter", into: &rec.Meter, example: `"digital level no. 4"`,
+				doc:  "the tilt meter that they were set with",
+				also: []string{"tilt_meter", "gauge", "level"}},
+		},
+	}
+}
+
+func driverSection(d *Driver) *section {
+	return &section{
+		doc: "Whose eyes they are. Where the eye is stands in `[vehicle]`.",
+		keys: []key{
+			{name: "age", into: &d.Age, kind: quantity.Number, limits: within(20, 75), preset: "40", example: "40",
+				doc:  "in years; older eyes need more contrast and are veiled more",
+				also: []string{"years"}},
+			{name: "glance", into: &d.Glance, kind: quantity.Time, limits: within(0.05, 5),
+				preset: `"0.2 s"`, example: `"0.2 s"`,
+				doc:  "how long the eye rests on a place",
+				also: []string{"glance_time", "look", "time"}},
+			{name: "visibility_level", into: &d.VisibilityLevel, kind: quantity.Number, limits: within(1, 100),
+				preset: "10", example: "10",
+				doc:  "how many times the threshold of contrast counts as seen",
+				also: []string{"level", "vl"}},
+		},
+	}
+}
+
+func headlightsSection(h *Headlights) *section {
+	at := pointSection(&h.At.Value, "ahead", "left", "up")
+	left := at.key("left")
+	left.limits, left.example = within(0, 3), `"0.7 m"`
+	left.doc = "of the left headlight, to the left of the centreline; the right one is its mirror image"
+	return &section{
+		doc: "The vehicle's own headlights, as a baseline: a beam that just meets the rule. Most headlights give more. " +
+			"They are the lamps `headlight (left)` and `headlight (right)` on the circuit `headlights`, lit in scenes that " +
+			"name it and in a rig without scenes; they are never aimed.",
+		pos: &h.Pos,
+		keys: []key{
+			{name: "at", into: at, given: &h.At.Given,
+				preset:  `{ ahead = "-0.3 m", left = "0.7 m", up = "0.75 m" }`,
+				example: `{ ahead = "-0.3 m", left = "0.7 m", up = "0.75 m" }`,
+				doc:     "where the left one is; the right one is its mirror image",
+				also:    []string{"position", "pos", "place", "where", "location"}},
+			{name: "beam", into: choose(&h.Beam, Low, High), preset: `"low"`, example: `"low"`,
+				doc:  "which of their beams is on",
+				also: []string{"beams"}},
+			{name: "rule", into: choose(&h.Rule, UNR149, FMVSS108), preset: `"UN R149"`, example: `"FMVSS 108"`,
+				doc:  "the rule whose minima they just meet",
+				also: []string{"standard", "regulation"}},
+			{name: "strength", into: &h.Strength, kind: quantity.Number, limits: aboveUpTo(0, 20), preset: "1", example: "1.5",
+				doc:  "times those minima; headlights in use give more than 1",
+				also: []string{"factor", "output"}},
+			{name: "dip", into: &h.Dip, kind: quantity.Grade, limits: within(0, 10), preset: `"1 %"`, example: `"1 %"`,
+				doc:  "how far the cut-off of the low beam falls",
+				also: []string{"tilt", "aim", "inclination"}},
+			{name: "traffic", into: choose(&h.Traffic, RightSide, LeftSide), preset: `"right"`, example: `"right"`,
+				doc:  "which side of the road traffic keeps to",
+				also: []string{"side", "drive"}},
+		},
+	}
+}
+
+func thingSection(t *sight.Thing) *section {
+	return &section{
+		doc: "A thing to be seen: a diffuse rectangle that stands on the ground and faces the vehicle, or lies on it. " +
+			"There are `person`, `animal`, `rock`, `plate` and `rut` without it; one of the same name replaces them.",
+		keys: []key{
+			{name: "name", into: &t.Name, need: true, example: `"fallen tree"`,
+				doc:  "to ask for it by",
+				also: []string{"title", "label", "id"}},
+			{name: "width", into: &t.Width, kind: quantity.Length, limits: within(0.01, 50), need: true, example: `"0.5 m"`,
+				doc: "across the track"},
+			{name: "height", into: &t.Height, kind: quantity.Length, limits: within(0.01, 50), need: true, example: `"1.7 m"`,
+				doc:  "how tall it is; of a thing that lies, how long it is along the track",
+				also: []string{"length", "up", "size"}},
+			{name: "reflectance", into: &t.Reflectance, kind: quantity.Share, limits: within(0, 1), need: true, example: "0.05",
+				doc:  "part of the light that it gives back, in all directions alike",
+				also: []string{"albedo", "rho", "reflectivity"}},
+			{name: "lies", into: &t.Lies, preset: "false", example: "true",
+				doc:  "it lies on the ground",
+				also: []string{"flat", "lying"}},
+		},
+	}
+}
+
+func trackSection(t *geometry.Track) *section {
+	return &section{
+		doc: "The way that the vehicle follows, level with the ground: straight on, or through one bend. Distances ahead " +
+			"of targets, sight and reach are along it.",
+		keys: []key{
+			{name: "bend", into: t, preset: `"straight"`, example: `"60 m left"`,
+				doc:  "radius of its centreline, 5 m to 100 km, and the side it turns to; or straight",
+				also: []string{"radius", "curve", "turn"}},
+			{name: "from", into: &t.From, kind: quantity.Length, limits: within(0, 1000), preset: `"0 m"`, example: `"20 m"`,
+				doc:  "where the bend begins, ahead of the bumper",
+				also: []string{"start", "begin", "ahead"}},
+			{name: "width", into: &t.Width, kind: quantity.Length, limits: within(0.5, 50), preset: `"4 m"`, example: `"4 m"`,
+				doc: "of the track"},
+		},
+	}
+}
+
+func aimSection(a *Aim) *section {
+	return &section{
+		doc: "How the command `aim` goes about it.",
+		keys: []key{
+			{name: "worst_pitch", into: &a.WorstPitch, preset: "false", example: "true",
+				doc:  "judge a setting by the worst of nose up, level and down, as `pitch` of the vehicle says",
+				also: []string{"pitch", "worst"}},
+		},
+	}
+}
+
 func vehicleSection(rig *Rig) *section {
 	v := &rig.Vehicle
 	s := &section{
@@ -105,31 +256,64 @@ func vehicleSection(rig *Rig) *section {
 				preset: `"1.9 m"`, example: `"1.9 m"`,
 				doc: "of the body, without mirrors"},
 			{name: "wheelbase", into: &v.Wheelbase, kind: quantity.Length, limits: within(0.3, 20), example: `"3.1 m"`,
-				doc: "from front to rear axle; needed with nose_up_driven"},
+				doc: "from front to rear axle; needed with nose_up_driven, driven and pitch"},
 			{name: "front_overhang", into: &v.FrontOverhang, kind: quantity.Length, limits: within(0, 10),
 				example: `"0.9 m"`,
-				doc:     "from the foremost point of the bumper to the front axle; needed with nose_up_driven",
+				doc:     "from the foremost point of the bumper to the front axle; needed with nose_up_driven, driven and pitch",
 				also:    []string{"overhang"}},
 			{name: "eye", into: pointSection(&v.Eye.Value, "ahead", "up"), given: &v.Eye.Given,
 				preset:  `{ ahead = "-2 m", left = "0.4 m", up = "1.5 m" }`,
 				example: `{ ahead = "-2.1 m", left = "0.4 m", up = "1.65 m" }`,
 				doc:     "the driver's eye",
 				also:    []string{"driver", "eyes", "view"}},
-			{name: "nose_up_driven", into: &v.NoseUpDriven, kind: quantity.Angle, limits: within(-20, 20),
+			{name: "nose_up_driven", into: &v.NoseUpDriven, kind: quantity.Angle, limits: within(-steepest, steepest),
 				preset: `"0 deg"`, example: `"0.8 deg"`,
 				doc:  "change of attitude from parked (lamps set) to driven (load in the back); nose down is negative",
-				also: []string{"nose_up", "pitch", "attitude", "rake"}},
+				also: []string{"nose_up", "attitude", "rake"}},
+			{name: "driven", into: drivenSection(&v.Driven.Value), given: &v.Driven.Given,
+				example: `{ front = "4 mm", rear = "-38 mm" }`,
+				doc:     "the same as measured, instead of nose_up_driven: how far the body comes up over each axle",
+				also:    []string{"sag", "squat", "load", "ride_height"}},
+			{name: "pitch", into: &v.Pitch, kind: quantity.Angle, limits: within(0, 20), preset: `"0 deg"`, example: `"1 deg"`,
+				doc:  "how far the nose moves up and down on the ground driven",
+				also: []string{"nod", "bounce"}},
 			{name: "body", into: several(&rig.Body, boxSection), most: mostBoxes, example: "[[vehicle.body]]",
 				doc:  "boxes that stop light",
 				also: []string{"box", "boxes", "bodies"}},
 		},
+		rules: []rule{{apart: []string{"nose_up_driven", "driven"}}},
 	}
 	s.check = func(r *reader, s *section) {
-		if v.NoseUpDriven.Value != 0 {
-			r.needs(s, "nose_up_driven", "wheelbase", "front_overhang")
+		for _, turns := range []struct {
+			key string
+			far bool
+		}{{"nose_up_driven", v.NoseUpDriven.Value != 0}, {"driven", v.Driven.Given}, {"pitch", v.Pitch.Value != 0}} {
+			if turns.far {
+				r.needs(s, turns.key, "wheelbase", "front_overhang")
+			}
+		}
+		driven, wheelbase := s.key("driven"), s.key("wheelbase")
+		steep := math.Abs(v.Driven.Value.Front-v.Driven.Value.Rear) / v.Wheelbase.Value
+		if driven.ok() && wheelbase.ok() && steep > math.Sin(steepest*math.Pi/180) {
+			r.fault(driven.at, s.path("driven"), fmt.Sprintf("turns the vehicle by more than %d°", steepest),
+				"give how far the body comes up over each axle, not its height")
 		}
 	}
 	return s
+}
+
+// drivenSection describes how the body comes up over the axles.
+func drivenSection(d *Driven) *section {
+	return &section{
+		doc: "How far the body comes up over each axle from parked (lamps set) to driven.",
+		keys: []key{
+			{name: "front", into: &d.Front, kind: quantity.Length, limits: within(-1, 1), preset: `"0 m"`, example: `"4 mm"`,
+				doc: "over the front axle; down is negative"},
+			{name: "rear", into: &d.Rear, kind: quantity.Length, limits: within(-1, 1), preset: `"0 m"`, example: `"-38 mm"`,
+				doc:  "over the rear axle; down is negative",
+				also: []string{"back"}},
+		},
+	}
 }
 
 func boxSection(b *Box) *section {
@@ -302,7 +486,7 @@ func groundSection(g *Ground) *section {
 			{name: "grade", into: &g.Grade, kind: quantity.Grade, limits: within(-100, 100), zero: true,
 				preset: `"0 %"`, example: `"4 %"`,
 				doc:  "rises ahead; falls when negative",
-				also: []string{"slope", "incline", "gradient"}},
+				also: []string{"incline", "gradient"}},
 			{name: "cross_fall", into: &g.CrossFall, kind: quantity.Grade, limits: within(-50, 50), zero: true,
 				preset: `"0 %"`, example: `"2 %"`,
 				doc:  "rises to the left; falls when negative",
@@ -316,6 +500,10 @@ func groundSection(g *Ground) *section {
 				preset: "0.2", example: "0.2",
 				doc:  "part of the light that the ground gives back, in all directions alike",
 				also: []string{"albedo", "rho", "reflectivity"}},
+			{name: "slope", into: &g.Slope, kind: quantity.Grade, limits: within(-100, 100), zero: true,
+				preset: `"0 %"`, example: `"-8 %"`,
+				doc:  "of the hill itself, vehicle and all, rising ahead; it counts for stopping, not for the light",
+				also: []string{"hill"}},
 		},
 		rules: []rule{{apart: []string{"grade", "profile"}}},
 	}
@@ -346,8 +534,15 @@ func airSection(a *Air) *section {
 		keys: []key{
 			{name: "visibility", into: &a.Visibility, kind: quantity.Length, limits: within(10, 1e6), example: `"2 km"`,
 				doc:  "meteorological optical range; without it the air is clear",
-				also: []string{"range", "fog", "sight"}},
+				also: []string{"range", "sight"}},
+			{name: "particles", into: choose(&a.Particles, Dust, Fog, Snow), example: `"dust"`,
+				doc:  "what hangs in it and throws light back; without it the air only takes light away",
+				also: []string{"fog", "dust", "snow", "smoke", "haze"}},
+			{name: "sky", into: &a.Sky, kind: quantity.Luminance, limits: within(0, 10000), preset: "0.001", example: "0.001",
+				doc:  "luminance of the sky",
+				also: []string{"moon", "sky_luminance"}},
 		},
+		rules: []rule{{key: "particles", needs: "visibility"}},
 	}
 }
 
@@ -371,18 +566,26 @@ func targetSection(t *Target) *section {
 			{name: "up", into: &t.Up, kind: quantity.Length, limits: heights, preset: `"0.6 m"`, example: `"0.6 m"`,
 				doc:  "height above the ground, with the surface facing",
 				also: []string{"height", "z"}},
-			{name: "lux", into: &t.Lux, kind: quantity.Illuminance, limits: aboveUpTo(0, 1e6), need: true,
+			{name: "lux", into: &t.Lux, kind: quantity.Illuminance, limits: aboveUpTo(0, 1e6),
 				example: "10",
 				doc:     "wanted illuminance",
 				also:    []string{"lx", "illuminance"}},
+			{name: "see", into: &t.See, example: `"person"`,
+				doc:  "the thing that is to be seen there, instead of lux and surface",
+				also: []string{"thing", "seen", "visible"}},
 			{name: "weight", into: &t.Weight, kind: quantity.Number, limits: aboveUpTo(0, 1000),
 				preset: "1", example: "2",
 				doc:  "how much it counts beside the other targets",
 				also: []string{"importance", "priority"}},
 		},
+		rules: []rule{
+			{one: []string{"lux", "see"}},
+			{apart: []string{"see", "surface"}},
+			{apart: []string{"see", "up"}},
+		},
 	}
 	s.check = func(r *reader, s *section) {
-		if up := s.key("up"); up.ok() && t.Surface == OnGround && !s.key("surface").bad {
+		if up := s.key("up"); up.ok() && t.See == "" && t.Surface == OnGround && !s.key("surface").bad {
 			r.fault(up.at, s.path("up"), "is given for the ground, which has no height",
 				`leave it out, or write surface = "facing"`)
 		}
@@ -403,6 +606,9 @@ func limitSection(l *Limit) *section {
 			{name: "lux", into: &l.Lux, kind: quantity.Illuminance, limits: aboveUpTo(0, 1e6), need: true, example: "5",
 				doc:  "allowed illuminance",
 				also: []string{"lx", "illuminance", "max"}},
+			{name: "scene", into: &l.Scene, example: `"convoy"`,
+				doc:  "the scene that it holds for; without it the one that is aimed",
+				also: []string{"in", "when"}},
 		},
 	}
 }

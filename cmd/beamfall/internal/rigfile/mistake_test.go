@@ -87,7 +87,7 @@ var mistakeTests = []struct{ name, file, want string }{
 	{"other people's word", lampWith("spread = 10\npitch = 5"),
 		`rig.toml:6:1: lamp "roof bar": key "pitch" is not known; did you mean "tilt"?`},
 	{"nothing like it", "[air]\nzeppelin = 1" + oneLamp,
-		`rig.toml:2:1: air: key "zeppelin" is not known; known here: visibility`},
+		`rig.toml:2:1: air: key "zeppelin" is not known; known here: visibility, particles, sky`},
 	{"unknown table", "[vehcile]\nlength = \"5 m\"" + oneLamp,
 		`rig.toml:1:2: key "vehcile" is not known; did you mean "vehicle"?`},
 	{"unknown list", "[[lamps]]\nup = 3",
@@ -95,7 +95,7 @@ var mistakeTests = []struct{ name, file, want string }{
 	{"in the wrong table", "[vehicle]\nunits = \"metric\"" + oneLamp,
 		`rig.toml:2:1: vehicle: key "units" is not known; it belongs at the top of the file, above the first [table]`},
 	{"of another table", "[vehicle]\nreflectance = 0.2" + oneLamp,
-		`rig.toml:2:1: vehicle: key "reflectance" is not known; it belongs in [ground]`},
+		`rig.toml:2:1: vehicle: key "reflectance" is not known; it belongs in [[thing]] or [ground]`},
 	{"of a table within", "[[lamp]]\nup = \"1 m\"\nat.up = \"1 m\"\nlumens = 1\nspread = 10",
 		`rig.toml:2:1: lamp 1: key "up" is not known; write at.up = "2.05 m"`},
 	{"in a table within", "[vehicle]\neye = { ahead = \"-2 m\", hight = \"1.6 m\" }" + oneLamp,
@@ -182,6 +182,61 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:5:1: target 1: up: is given for the ground, which has no height; leave it out, or write surface = "facing"`},
 	{"no light wanted", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 0" + oneLamp,
 		`rig.toml:3:7: limit 1: lux: 0 lx is not above 0 lx; write e.g. lux = 5`},
+
+	{"nose up in two ways", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 1\ndriven = { rear = \"-38 mm\" }" + oneLamp,
+		`rig.toml:5:1: vehicle: driven: is given beside nose_up_driven; keep one of them`},
+	{"driven without axles", "[vehicle]\ndriven = { rear = \"-38 mm\" }" + oneLamp,
+		`rig.toml:2:1: vehicle: driven: is given without wheelbase; write e.g. wheelbase = "3.1 m" as well` + "\n" +
+			`rig.toml:2:1: vehicle: driven: is given without front_overhang; write e.g. front_overhang = "0.9 m" as well`},
+	{"driven as heights", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"0 m\", rear = \"1.1 m\" }" + oneLamp,
+		`rig.toml:4:34: vehicle: driven.rear: 1.1 m is more than 1 m; write e.g. rear = "-38 mm"`},
+	{"driven steeply", "[vehicle]\nwheelbase = \"2 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"-0.9 m\", rear = \"0.9 m\" }" + oneLamp,
+		`rig.toml:4:1: vehicle: driven: turns the vehicle by more than 20°; give how far the body comes up over each axle, not its height`},
+	{"pitch without axles", "[vehicle]\npitch = 1\nwheelbase = \"3 m\"" + oneLamp,
+		`rig.toml:2:1: vehicle: pitch: is given without front_overhang; write e.g. front_overhang = "0.9 m" as well`},
+	{"worst pitch of none", "[aim]\nworst_pitch = true" + oneLamp,
+		`rig.toml:2:1: aim: worst_pitch: is given without pitch of the vehicle; write e.g. pitch = "1 deg" in [vehicle] as well`},
+	{"particles without visibility", "[air]\nparticles = \"fog\"" + oneLamp,
+		`rig.toml:2:1: air: particles: is given without visibility; give both or neither`},
+	{"particles of nothing", "[air]\nvisibility = \"90 m\"\nparticles = \"rain\"" + oneLamp,
+		`rig.toml:3:13: air: particles: "rain" is not known; write one of dust, fog, snow`},
+	{"driver", "[driver]\nage = 19\nglance = 0.2\nvisibility_level = 0" + oneLamp,
+		`rig.toml:2:7: driver: age: 19 is less than 20; write e.g. age = 40` + "\n" +
+			`rig.toml:3:10: driver: glance: 0.2 has no unit; write e.g. glance = "0.2 s"` + "\n" +
+			`rig.toml:4:20: driver: visibility_level: 0 is less than 1; write e.g. visibility_level = 10`},
+	{"thing without sizes", "[[thing]]\nname = \"log\"" + oneLamp,
+		`rig.toml:1:3: thing "log": width is missing; write e.g. width = "0.5 m"` + "\n" +
+			`rig.toml:1:3: thing "log": height is missing; write e.g. height = "1.7 m"` + "\n" +
+			`rig.toml:1:3: thing "log": reflectance is missing; write e.g. reflectance = 0.05`},
+	{"two things of one name", strings.Repeat("[[thing]]\nname = \"log\"\nwidth = \"2 m\"\nheight = \"0.4 m\"\nreflectance = 0.1\n", 2) + oneLamp,
+		`rig.toml:6:3: thing "log": a thing above has this name as well; give each thing a name of its own`},
+	{"bends", "[track]\nbend = \"60 m\"" + oneLamp,
+		`rig.toml:2:8: track: bend: "60 m" does not end in left or right; write e.g. bend = "60 m left"`},
+	{"bend without unit", "[track]\nbend = \"60 left\"" + oneLamp,
+		`rig.toml:2:8: track: bend: "60" has no unit; write e.g. bend = "60 m left"`},
+	{"bend as a number", "[track]\nbend = 60" + oneLamp,
+		`rig.toml:2:8: track: bend: 60 is not a text in quotes; write e.g. bend = "60 m left"`},
+	{"bend too narrow", "[track]\nbend = \"4 m right\"\nfrom = \"-1 m\"" + oneLamp,
+		`rig.toml:2:8: track: bend: 4 m is less than 5 m; write e.g. bend = "60 m left"` + "\n" +
+			`rig.toml:3:8: track: from: -1 m is less than 0 m; write e.g. from = "20 m"`},
+	{"headlights", "[headlights]\nat = { ahead = \"-0.3 m\", left = \"-0.7 m\", up = \"0.75 m\" }\nrule = \"UN R112\"\nbeam = \"main\"\nstrength = 0\ndip = 1" + oneLamp,
+		`rig.toml:2:33: headlights: at.left: -0.7 m is less than 0 m; write e.g. left = "0.7 m"` + "\n" +
+			`rig.toml:3:8: headlights: rule: "UN R112" is not known; did you mean "UN R149"?` + "\n" +
+			`rig.toml:4:8: headlights: beam: "main" is not known; write one of low, high` + "\n" +
+			`rig.toml:5:12: headlights: strength: 0 is not above 0; write e.g. strength = 1.5` + "\n" +
+			`rig.toml:6:7: headlights: dip: 1 has no unit; write e.g. dip = "1 %"`},
+	{"headlights switched on that are not there", "[[scene]]\ncircuits = [\"headlights\"]" + oneLamp,
+		`rig.toml:2:13: scene 1: circuits: no lamp is on a circuit "headlights"; the vehicle's own are lamps when the file has [headlights]`},
+	{"target of nothing", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"" + oneLamp,
+		`rig.toml:1:3: target 1: none of lux, see is given; write e.g. lux = 10`},
+	{"target of lux and sight", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nlux = 1\nsee = \"person\"" + oneLamp,
+		`rig.toml:5:1: target 1: see: is given beside lux; keep one of them`},
+	{"target of sight on a surface", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nsurface = \"facing\"\nsee = \"person\"" + oneLamp,
+		`rig.toml:5:1: target 1: see: is given beside surface; keep one of them`},
+	{"unknown thing", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nsee = \"persn\"" + oneLamp,
+		`rig.toml:4:7: target 1: see: no thing is named "persn"; did you mean "person"?`},
+	{"limit of an unknown scene", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 1\nscene = \"town\"\n[[scene]]\nname = \"trail\"" + oneLamp,
+		`rig.toml:4:9: limit 1: scene: no scene is named "town"; there are "trail"`},
 
 	// Names.
 	{"two lamps of one name", strings.Repeat("[[lamp]]\nname = \"a\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n", 2),

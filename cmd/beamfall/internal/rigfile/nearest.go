@@ -87,12 +87,16 @@ func (s *section) elsewhere(name string, isFlag bool) string {
 	if whole.key(name) != nil {
 		return "it belongs at the top of the file, above the first [table]"
 	}
+	var homes []string
 	for _, k := range whole.keys {
 		if inner := k.section(); inner != nil && inner.key(name) != nil {
-			return fmt.Sprintf("it belongs in %s", k.example)
+			homes = append(homes, k.example)
 		}
 	}
-	return ""
+	if len(homes) == 0 {
+		return ""
+	}
+	return "it belongs in " + strings.Join(homes, " or ")
 }
 
 var bare = regexp.MustCompile(`^[A-Za-z0-9_-]{1,40}$`)

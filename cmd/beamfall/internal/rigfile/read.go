@@ -6,15 +6,10 @@ package rigfile
 
 import (
 	"cmp"
-	"fmt"
 	"io"
-	"math"
 	"path/filepath"
 	"slices"
 	"strings"
-
-	"beamfall/cmd/beamfall/internal/quantity"
-	"beamfall/render/units"
 )
 
 // Read reads a rig file. The filename is for messages, and for the name of a rig that has none. The
@@ -36,10 +31,7 @@ func Read(from io.Reader, filename string) (*Rig, error) {
 	for i, table := range top.key("lamp").tables {
 		rig.Lamps[i].node = table.node
 	}
-	if len(r.mistakes) == 0 || top.key("lamp").ok() {
-		r.checkNames(top.key("lamp").tables, rig.Lamps)
-		r.checkScenes(top, rig)
-	}
+	r.check(top, rig)
 	if len(r.mistakes) > 0 {
 		return nil, r.mistakes.sorted()
 	}
@@ -93,122 +85,4 @@ func circuits(lamps []Lamp) []string {
 		}
 	}
 	return all
-}
-
-// checkField checks the field angle of an optic against its spread.
-func (r *reader) checkField(s *section) {
-	field, spread, profile := s.key("field"), s.key("spread"), s.key("profile")
-	if !field.ok() {
-		return
-	}
-	if profile.ok() && profile.node.text != string(Gaussian) {
-		problem := fmt.Sprintf("is given with the profile %s, which has its own", profile.node.text)
-		r.fault(field.at, s.path("field"), problem, "leave field out, or "+r.write("profile", `"gaussian"`))
-	}
-	wide, narrow := field.into.(*Opt[Angles]).Value, *spread.into.(*Angles)
-	if spread.ok() && (wide.Across <= narrow.Across || wide.UpDown <= narrow.UpDown) {
-		r.fault(field.at, s.path("field"), wide.degrees()+" is not wider than the spread of "+narrow.degrees(),
-			"field is the full angle at one tenth of the peak, spread the one at half")
-	}
-}
-
-// degrees shows one angle, or two where they differ: "36° by 14°".
-func (a Angles) degrees() string {
-	degrees := func(rad float64) string { return units.DegreesNumber(rad) + "°" }
-	if a.Across == a.UpDown {
-		return degrees(a.Across)
-	}
-	return degrees(a.Across) + " by " + degrees(a.UpDown)
-}
-
-// checkShares checks that the shares of a lamp's optics are given and add up to 1.
-func (r *reader) checkShares(lamp *section, optics []Optic) {
-	const tolerance = 0.001
-	sum := 0.0
-	tables := lamp.key("optic").tables
-	for i, t := range tables {
-		if t.key("share").node == nil && len(optics) > 1 {
-			r.fault(t.node.place, t.owner, "share is missing", "write e.g. "+r.example(t.key("share")))
-			return
-		}
-		sum += optics[i].Share
-	}
-	if math.Abs(sum-1) > tolerance {
-		what := "the shares of the optics add"
-		if len(optics) == 1 {
-			what = "the share of the only optic adds"
-		}
-		problem := fmt.Sprintf("%s up to %.4g, not 1", what, sum)
-		r.fault(tables[0].node.place, lamp.owner, problem, "they are parts of the lamp's flux")
-	}
-}
-
-// checkNames checks that no two lamps, twins included, have one name.
-func (r *reader) checkNames(tables []*section, lamps []Lamp) {
-	const remedy = "give each lamp a name of its own"
-	first := make(map[string]int)
-	for i, lamp := range lamps {
-		at := tables[i].node.place
-		if name := tables[i].key("name"); name.node != nil {
-			at = name.at
-		}
-		for _, shown := range lamp.shownNames() {
-			before, twice := first[shown]
-			first[shown] = i
-			if !twice || before == i {
-				continue
-			}
-			problem := quantity.Quote(shown) + " is also what a lamp of the pair is called"
-			if shown == lamp.Name && shown == lamps[before].Name {
-				problem = fmt.Sprintf("the lamp in line %d has this name as well", lamps[before].Pos.Line)
-			}
-			r.fault(at, tables[i].owner, problem, remedy)
-			break
-		}
-	}
-}
-
-// shownNames are the names a lamp has in results, and its own.
-func (l Lamp) shownNames() []string {
-	if l.Pair {
-		return []string{l.Name, l.Name + " (left)", l.Name + " (right)"}
-	}
-	return []string{l.Name}
-}
-
-// checkScenes checks the names of the scenes and the circuits that they name.
-func (r *reader) checkScenes(top *section, rig *Rig) {
-	all := circuits(rig.Lamps)
-	for i, s := range top.key("scene").tables {
-		scene := rig.Scenes[i]
-		if named := s.key("circuits"); named.ok() {
-			for j, name := range scene.Circuits {
-				if !slices.Contains(all, name) {
-					problem := "no lamp is on a circuit " + quantity.Quote(name)
-					r.fault(named.node.items[j].place, s.path("circuits"), problem, oneOf(name, all))
-				}
-			}
-		}
-		before := slices.IndexFunc(rig.Scenes[:i], func(other Scene) bool { return other.Name == scene.Name })
-		if before >= 0 {
-			problem := fmt.Sprintf("the scene in line %d has this name as well", rig.Scenes[before].Pos.Line)
-			r.fault(s.node.place, s.owner, problem, "give each scene a name of its own")
-		}
-	}
-}
-
-// oneOf is the remedy for a name that is none of some: the nearest of them, or the first few.
-func oneOf(name string, names []string) string {
-	if guess := Nearest(name, names); guess != "" {
-		return fmt.Sprintf("did you mean %s?", quantity.Quote(guess))
-	}
-	const few = 8
-	var quoted []string
-	for _, name := range names[:min(few, len(names))] {
-		quoted = append(quoted, quantity.Quote(name))
-	}
-	if len(names) > few {
-		quoted = append(quoted, "…")
-	}
-	return "there are " + commas(quoted)
 }

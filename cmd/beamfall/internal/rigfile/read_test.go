@@ -4,10 +4,13 @@ import (
 	"errors"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/iotest"
 
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
@@ -42,6 +45,17 @@ const everyKey = `
 name  = "forest rig"
 units = "imperial"
 
+[record]
+registration = "ABC 123"
+vehicle = "crew cab"
+installer = "J. Doe"
+meter = "digital level no. 4"
+
+[driver]
+age = 58
+glance = "300 ms"
+visibility_level = 7
+
 [vehicle]
 length = "5.2 m"
 width  = "1.9 m"
@@ -49,6 +63,7 @@ wheelbase = "3.1 m"
 front_overhang = "0.9 m"
 eye = { ahead = "-2.1 m", left = "0.4 m", up = "1.65 m" }
 nose_up_driven = "0.8 deg"
+pitch = "1 deg"
 
 [[vehicle.body]]
 name = "hood"
@@ -95,9 +110,17 @@ field = "20°"
 at = { up = "1 m" }
 photometry = "file.ies"
 
+[headlights]
+at   = { ahead = "-0.25 m", left = "0.65 m", up = "0.8 m" }
+beam = "high"
+rule = "FMVSS 108"
+strength = 1.5
+dip  = "1.3 %"
+traffic = "left"
+
 [[scene]]
 name = "trail"
-circuits = ["roof", "lamp 3"]
+circuits = ["roof", "lamp 3", "headlights"]
 [[scene]]
 circuits = []
 [[scene]]
@@ -107,6 +130,24 @@ name = "all of it"
 cross_fall = "-1 %"
 profile = [["0 m","0 m"], ["30 m","0 m"], ["60 m","-3 m"]]
 reflectance = "15 %"
+slope = "-8 %"
+
+[track]
+bend = "60 m left"
+from = "20 m"
+width = "3.5 m"
+
+[[thing]]
+name = "calf"
+width = "1 m"
+height = "0.8 m"
+reflectance = 0.3
+[[thing]]
+name = "rut"
+width = "2 m"
+height = "40 cm"
+reflectance = "2 %"
+lies = true
 
 [stopping]
 reaction = "2 s"
@@ -114,6 +155,8 @@ braking = "4 m/s2"
 
 [air]
 visibility = "2 km"
+particles = "dust"
+sky = "0.01 cd/m2"
 
 [[target]]
 name = "near track"
@@ -127,11 +170,19 @@ weight = 2
 ahead = ["3 m", "15 m"]
 half_width = "3 m"
 lux = "1 lx"
+[[target]]
+ahead = ["30 m", "180 m"]
+half_width = "2 m"
+see = "calf"
 
 [[limit]]
 name = "oncoming eye"
 at = { ahead = "50 m", left = "3.5 m", up = "1.1 m" }
 lux = 5
+scene = "trail"
+
+[aim]
+worst_pitch = true
 `
 
 func TestReadEveryKey(t *testing.T) {
@@ -139,9 +190,11 @@ func TestReadEveryKey(t *testing.T) {
 		Source: "rig.toml",
 		Name:   "forest rig",
 		Units:  given(units.Imperial),
+		Record: Record{given("ABC 123"), given("crew cab"), given("J. Doe"), given("digital level no. 4")},
+		Driver: Driver{Age: given(58.0), Glance: given(0.3), VisibilityLevel: given(7.0)},
 		Vehicle: Vehicle{
 			Length: given(5.2), Width: given(1.9), Wheelbase: given(3.1), FrontOverhang: given(0.9),
-			Eye: given(Point{-2.1, 0.4, 1.65}), NoseUpDriven: given(deg(0.8)),
+			Eye: given(Point{-2.1, 0.4, 1.65}), NoseUpDriven: given(deg(0.8)), Pitch: given(deg(1)),
 		},
 		Body: []Box{{Name: "hood", Ahead: Interval{-1.5, -0.2}, Left: Interval{-0.8, 0.8}, Up: Interval{0.5, 1.15}}},
 		Lamps: []Lamp{{
@@ -164,27 +217,38 @@ func TestReadEveryKey(t *testing.T) {
 			Name: "lamp 3", Circuit: "lamp 3", At: Point{0, 0, 1}, Photometry: "file.ies", Output: byDefault(1.0),
 			TiltStep: byDefault(deg(0.5)), TurnStep: byDefault(deg(1)),
 		}},
+		Headlights: given(Headlights{
+			At: given(Point{-0.25, 0.65, 0.8}), Beam: High, Rule: FMVSS108, Strength: given(1.5), Dip: given(0.013), Traffic: given(LeftSide),
+		}),
 		Scenes: []Scene{
-			{Name: "trail", Circuits: []string{"roof", "lamp 3"}, Given: true},
+			{Name: "trail", Circuits: []string{"roof", "lamp 3", "headlights"}, Given: true},
 			{Name: "scene 2", Circuits: []string{}, Given: true},
 			{Name: "all of it", Circuits: []string{"roof", "side", "lamp 3"}, Given: true},
 		},
 		Ground: Ground{
 			Grade: byDefault(0.0), CrossFall: given(-0.01), Profile: []GroundPoint{{0, 0}, {30, 0}, {60, -3}}, Reflectance: given(0.15),
+			Slope: given(-0.08),
+		},
+		Track: geometry.Track{Radius: 60, Left: true, From: 20, Width: 3.5},
+		Things: []sight.Thing{
+			{Name: "calf", Width: 1, Height: 0.8, Reflectance: 0.3},
+			{Name: "rut", Width: 2, Height: 0.4, Reflectance: 0.02, Lies: true},
 		},
 		Stopping: Stopping{Reaction: given(2.0), Braking: given(4.0)},
-		Air:      Air{Visibility: given(2000.0)},
+		Air:      Air{Visibility: given(2000.0), Particles: Dust, Sky: given(0.01)},
 		Targets: []Target{
 			{Name: "near track", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: Facing, Up: given(0.5), Lux: 10, Weight: given(2.0)},
 			{Name: "target 2", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: OnGround, Up: byDefault(0.6), Lux: 1, Weight: byDefault(1.0)},
+			{Name: "target 3", Ahead: Interval{30, 180}, HalfWidth: 2, Surface: OnGround, Up: byDefault(0.6), See: "calf", Weight: byDefault(1.0)},
 		},
-		Limits: []Limit{{Name: "oncoming eye", At: Point{50, 3.5, 1.1}, Lux: 5}},
+		Limits: []Limit{{Name: "oncoming eye", At: Point{50, 3.5, 1.1}, Lux: 5, Scene: "trail"}},
+		Aim:    Aim{WorstPitch: true},
 	}
 	got := mustRead(t, everyKey)
 	if diff := cmp.Diff(want, got, near, noPlaces); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
 	}
-	if got, want := got.Lamps[1].Pos, (Position{"rig.toml", 45, 3}); got != want {
+	if got, want := got.Lamps[1].Pos, (Position{"rig.toml", 57, 3}); got != want {
 		t.Errorf("the second lamp is at %v, want %v", got, want)
 	}
 }
@@ -203,8 +267,8 @@ func allKeys(s *section) (keys []*key) {
 // everyKey holds every key of the format, or the test above would miss some.
 func TestEveryKeyIsComplete(t *testing.T) {
 	for _, k := range allKeys(rigSection(new(Rig))) {
-		// grade and the two other strengths are read in TestAlternatives
-		if k.name != "grade" && k.name != "one_lux_at" && !strings.Contains(everyKey, k.name) {
+		// driven, grade and the two other strengths are read in TestAlternatives
+		if !slices.Contains([]string{"grade", "one_lux_at", "rear"}, k.name) && !strings.Contains(everyKey, k.name) {
 			t.Errorf("%s is not in the rig with every key", k.name)
 		}
 	}
@@ -212,8 +276,14 @@ func TestEveryKeyIsComplete(t *testing.T) {
 
 func TestAlternatives(t *testing.T) {
 	rig := mustRead(t, `
+[vehicle]
+wheelbase = "3 m"
+front_overhang = "0.9 m"
+driven = { front = "4 mm", rear = "-38 mm" }
 [ground]
 grade = "4 %"
+[track]
+bend = "200 ft right"
 [[lamp]]
 at.up = "1 m"
 one_lux_at = "300 m"
@@ -225,6 +295,12 @@ lumens = 3000
 `)
 	if got := rig.Ground.Grade; got != given(0.04) {
 		t.Errorf("grade %v, want 0.04", got)
+	}
+	if got := rig.Vehicle.Driven; got != given(Driven{0.004, -0.038}) {
+		t.Errorf("driven %v, want 4 mm and -38 mm", got)
+	}
+	if got, want := rig.Track, (geometry.Track{Radius: 60.96, Width: 4}); got != want {
+		t.Errorf("track %v, want %v", got, want)
 	}
 	if got := rig.Lamps[0].OneLuxAt; got != given(300.0) {
 		t.Errorf("one_lux_at %v, want 300", got)
@@ -249,9 +325,16 @@ func TestDefaults(t *testing.T) {
 		TiltStep: byDefault(deg(0.5)), TurnStep: byDefault(deg(1)),
 	}
 	want := &Rig{
-		Source:   "rig.toml",
-		Name:     "rig", // after the file
-		Vehicle:  Vehicle{Length: byDefault(4.8), Width: byDefault(1.9), Eye: byDefault(Point{-2, 0.4, 1.5})},
+		Source:  "rig.toml",
+		Name:    "rig", // after the file
+		Vehicle: Vehicle{Length: byDefault(4.8), Width: byDefault(1.9), Eye: byDefault(Point{-2, 0.4, 1.5})},
+		Driver:  Driver{Age: byDefault(40.0), Glance: byDefault(0.2), VisibilityLevel: byDefault(10.0)},
+		Headlights: byDefault(Headlights{
+			At: byDefault(Point{-0.3, 0.7, 0.75}), Beam: Low, Rule: UNR149, Strength: byDefault(1.0), Dip: byDefault(0.01),
+			Traffic: byDefault(RightSide),
+		}),
+		Track:    geometry.Track{Width: 4},
+		Air:      Air{Sky: byDefault(0.001)},
 		Lamps:    []Lamp{lamp},
 		Scenes:   []Scene{{Name: "all lamps", Circuits: []string{"lamp 1"}}},
 		Ground:   Ground{Reflectance: byDefault(0.2)},
@@ -321,7 +404,10 @@ func TestDemoAndStarter(t *testing.T) {
 		on.WriteString(setting)
 	}
 	rig := mustRead(t, on.String())
-	if len(rig.Lamps) != 3 || len(rig.Targets) != 2 || len(rig.Limits) != 1 || !rig.Air.Visibility.Given || !rig.Vehicle.NoseUpDriven.Given {
+	if len(rig.Things) != 1 || !rig.Headlights.Given || rig.Track.Straight() || rig.Air.Particles != Dust || !rig.Aim.WorstPitch {
+		t.Error("the starter's things, headlights, track, air or aim do not switch on")
+	}
+	if len(rig.Lamps) != 3 || len(rig.Targets) != 3 || len(rig.Limits) != 1 || !rig.Air.Visibility.Given || !rig.Vehicle.NoseUpDriven.Given {
 		t.Error("the starter's settings do not switch on")
 	}
 	for _, k := range allKeys(rigSection(new(Rig))) {

@@ -5,6 +5,8 @@ package rigfile
 import (
 	"fmt"
 	"strings"
+
+	"beamfall/geometry"
 )
 
 // Reference is the key reference of the rig file, in Markdown.
@@ -79,6 +81,8 @@ func (k *key) words() string {
 		return one + ", or [across, up-down]" + span
 	case *Interval, *Opt[Interval]:
 		return "[" + one + ", " + one + "]" + span
+	case *geometry.Track:
+		return "radius and side, or `straight`"
 	case *[]string:
 		return fmt.Sprintf("list of texts, at most %d", k.most)
 	case *[]GroundPoint:

@@ -7,7 +7,11 @@
 // ground below the foremost point of the bumper.
 package rigfile
 
-import "beamfall/render/units"
+import (
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
+	"beamfall/render/units"
+)
 
 // Opt is a value that need not be given. When it is not, Value is the default of the format, or
 // zero where the format has none.
@@ -24,18 +28,24 @@ type Interval struct{ Low, High float64 }
 
 // Rig is a vehicle, its lamps and what they are to be judged by.
 type Rig struct {
-	Source   string // the file, as it was called; empty for lamps without one
-	Name     string // as given, else the name of the file without its ending
-	Units    Opt[units.System]
-	Vehicle  Vehicle
-	Body     []Box
-	Lamps    []Lamp
-	Scenes   []Scene // at least one
-	Ground   Ground
-	Stopping Stopping
-	Air      Air
-	Targets  []Target
-	Limits   []Limit
+	Source     string // the file, as it was called; empty for lamps without one
+	Name       string // as given, else the name of the file without its ending
+	Units      Opt[units.System]
+	Record     Record
+	Vehicle    Vehicle
+	Body       []Box
+	Driver     Driver
+	Lamps      []Lamp
+	Headlights Opt[Headlights]
+	Scenes     []Scene // at least one
+	Things     []sight.Thing
+	Ground     Ground
+	Track      geometry.Track
+	Stopping   Stopping
+	Air        Air
+	Targets    []Target
+	Limits     []Limit
+	Aim        Aim
 
 	text *source // of the file; nil for lamps without one
 }
@@ -46,8 +56,63 @@ type Vehicle struct {
 	Wheelbase, FrontOverhang Opt[float64] // m; without default
 	Eye                      Opt[Point]   // the driver's
 	NoseUpDriven             Opt[float64] // rad, + = nose up
+	Driven                   Opt[Driven]  // instead of NoseUpDriven
+	Pitch                    Opt[float64] // rad by which the nose moves up and down on the ground driven
 	Pos                      Position
 }
+
+// Driven is how far the body comes up over the axles from parked to driven, m.
+type Driven struct{ Front, Rear float64 }
+
+// Record is what an installer's sheet says of the job.
+type Record struct {
+	Registration, Vehicle, Installer, Meter Opt[string]
+}
+
+// Driver is whose eyes they are.
+type Driver struct {
+	Age             Opt[float64] // years
+	Glance          Opt[float64] // s
+	VisibilityLevel Opt[float64] // times the threshold that counts as seen
+}
+
+// Headlights are the vehicle's own.
+type Headlights struct {
+	At       Opt[Point] // the left one
+	Beam     HeadlightBeam
+	Rule     Rule
+	Strength Opt[float64] // times the minima of the rule
+	Dip      Opt[float64] // slope by which the cut-off of the low beam falls
+	Traffic  Opt[Side]    // which side it keeps to
+	Pos      Position
+}
+
+// HeadlightCircuit is the circuit that the headlights are on.
+const HeadlightCircuit = "headlights"
+
+// HeadlightBeam names one of a headlight's beams.
+type HeadlightBeam string
+
+const (
+	Low  HeadlightBeam = "low"
+	High HeadlightBeam = "high"
+)
+
+// Rule names the rule whose minima the headlights meet.
+type Rule string
+
+const (
+	UNR149   Rule = "UN R149"
+	FMVSS108 Rule = "FMVSS 108"
+)
+
+// Side names a side of the road or of the vehicle.
+type Side string
+
+const (
+	RightSide Side = "right"
+	LeftSide  Side = "left"
+)
 
 // Box is a part of the body that stops light: rear to front, right to left, bottom to top, m.
 type Box struct {
@@ -125,6 +190,7 @@ type Ground struct {
 	Grade, CrossFall Opt[float64] // slopes: + rises ahead, + rises to the left
 	Profile          []GroundPoint
 	Reflectance      Opt[float64]
+	Slope            Opt[float64] // of the hill itself, vehicle and all; for stopping
 	Pos              Position
 }
 
@@ -141,8 +207,19 @@ type Stopping struct {
 // Air is what light goes through.
 type Air struct {
 	Visibility Opt[float64] // meteorological optical range, m; not given = clear
+	Particles  Particles    // empty: none that throw light back
+	Sky        Opt[float64] // luminance of the sky, cd/m²
 	Pos        Position
 }
+
+// Particles names what hangs in the air.
+type Particles string
+
+const (
+	Dust Particles = "dust"
+	Fog  Particles = "fog"
+	Snow Particles = "snow"
+)
 
 // Surface names a plane on which light is wanted.
 type Surface string
@@ -152,22 +229,30 @@ const (
 	Facing   Surface = "facing" // a vertical plane that faces the vehicle
 )
 
-// Target is light that is wanted: at least Lux on the rectangle Ahead by ±HalfWidth.
+// Target is what is wanted on the rectangle Ahead by ±HalfWidth: at least Lux, or that a thing is
+// seen.
 type Target struct {
 	Name      string
 	Ahead     Interval // m
 	HalfWidth float64  // m
 	Surface   Surface
 	Up        Opt[float64] // m above the ground, for Facing
-	Lux       float64
+	Lux       float64      // 0 when See is given
+	See       string       // the name of a thing; empty when Lux is given
 	Weight    Opt[float64]
 	Pos       Position
 }
 
 // Limit is light that is not to be exceeded at a point.
 type Limit struct {
-	Name string
-	At   Point
-	Lux  float64
-	Pos  Position
+	Name  string
+	At    Point
+	Lux   float64
+	Scene string // that it holds for; empty: the one that is aimed
+	Pos   Position
+}
+
+// Aim is how the command aim goes about it.
+type Aim struct {
+	WorstPitch bool // judge a setting by the worst of nose up, level and down
 }
