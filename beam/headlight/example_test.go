@@ -19,7 +19,7 @@ func Example() {
 	fmt.Printf("%.0f cd, and the rule asks for 10100\n", math.Round(cd/100)*100)
 	// Output:
 	// 122 lm and 244 lm
-	// 11600 cd, and the rule asks for 10100
+	// 11500 cd, and the rule asks for 10100
 }
 
 // A lamp mounted for a dip of 1.3 % points lower than one for 1 %, whose axis is level.

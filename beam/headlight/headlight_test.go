@@ -57,19 +57,19 @@ func unLow() []point {
 	for h := -4.5; h <= 2; h += 0.25 {
 		points = append(points, point{"4D line", h, -4, 500, 0})
 	}
-	// Zone III: at most 625 cd in it. Its corners are from memory.
+	// The area above the cut-off in which no more than 625 cd are allowed. Its corners are from memory.
 	corners := [][2]float64{{-8, 1}, {-8, 4}, {8, 4}, {8, 2}, {6, 2}, {6, 1.5}, {1.5, 1.5}, {0, 0}, {-4, 0}}
 	for h := -8.0; h <= 8; h += 0.25 {
 		for v := 0.0; v <= 4; v += 0.25 {
 			if inside(corners, h, v) {
-				points = append(points, point{"zone III", h, v, 0, 625})
+				points = append(points, point{"above the cut-off", h, v, 0, 625})
 			}
 		}
 	}
 	for i, c := range corners {
 		next := corners[(i+1)%len(corners)]
 		for t := 0.0; t < 1; t += 0.125 {
-			points = append(points, point{"edge of zone III", c[0] + t*(next[0]-c[0]), c[1] + t*(next[1]-c[1]), 0, 625})
+			points = append(points, point{"around that area", c[0] + t*(next[0]-c[0]), c[1] + t*(next[1]-c[1]), 0, 625})
 		}
 	}
 	return points

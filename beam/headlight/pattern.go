@@ -40,11 +40,11 @@ type edge struct{ level, run, turn, blur float64 }
 var lows = [...]pattern{
 	UNR149: {
 		below: []lobe{
-			{1290, 0, -1.4, 25, 3.5},    // the sides and the foreground
-			{6650, -0.7, -0.65, 9, 1.3}, // the road
-			{9100, 0.9, -0.5, 2, 0.9},   // far along the near side
+			{1285, 0, -1.4, 25, 3.5},    // the sides and the foreground
+			{6700, -0.7, -0.65, 9, 1.3}, // the road
+			{8870, 0.9, -0.5, 2, 0.9},   // far along the near side
 		},
-		edge: edge{level: -0.72, run: 4, turn: 0.55, blur: 0.25},
+		edge: edge{level: -0.73, run: 4, turn: 1, blur: 0.25},
 		free: []lobe{{186, 0, 0, 8, 12}}, // signs overhead
 	},
 	FMVSS108: {

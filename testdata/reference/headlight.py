@@ -3,9 +3,9 @@
 
 Where the lobes of a headlight sit and how wide they are is chosen there. This script finds the brightness of
 each that gives the least flux with every minimum of the rule kept, 4 % to spare, and no maximum passed: a
-linear program. Limits are those of the tests of beam/headlight, which name the sources. Needs numpy and scipy.
+linear program. Limits are those of the tests of beam/headlight, which name the sources.
 
-    ./headlight.py > headlight.csv
+    python3 headlight.py > headlight.csv        (Debian: apt-get install python3-scipy)
 
 Columns: beam, least flux (lm), then the brightness (cd) of each lobe, those below the cut-off first.
 """
@@ -18,7 +18,7 @@ SPARE = 1.04
 # x, y, across, up-down in degrees on the screen, as in pattern.go; then the edge: level, run, turn, blur
 BEAMS = {
     "UN R149 low": ([(0, -1.4, 25, 3.5), (-0.7, -0.65, 9, 1.3), (0.9, -0.5, 2, 0.9)],
-                    (-0.72, 4, 0.55, 0.25), [(0, 0, 8, 12)]),
+                    (-0.73, 4, 1, 0.25), [(0, 0, 8, 12)]),
     "FMVSS 108 low": ([(0, -0.7, 25, 3), (0, -2.5, 4, 4), (1.8, -1, 2, 1.05)],
                       (-0.83, 1.2, 0.3, 0.32), [(0, 0.75, 11.5, 3)]),
     "UN R149 high": ([], None, [(0, 0, 3.7, 2), (0, 0, 15, 3)]),
