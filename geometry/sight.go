@@ -111,7 +111,7 @@ func (s *Scene) Centreline(lux float64) *Profile {
 	}
 	var breaks []float64
 	for _, k := range s.Site.Ground.Profile {
-		breaks = append(breaks, track.crossings(k.Ahead)...)
+		breaks = append(breaks, track.Crossings(k.Ahead)...)
 	}
 	return profile(func(d float64) float64 {
 		x, y := track.Place(d, 0)

@@ -84,8 +84,8 @@ func (t *Track) Nearest(x, y float64) float64 {
 	return t.From + t.Radius*turn
 }
 
-// crossings are the s at which the track crosses the line across at x.
-func (t *Track) crossings(x float64) []float64 {
+// Crossings are the s at which the track crosses the line across at x.
+func (t *Track) Crossings(x float64) []float64 {
 	if t.Straight() || x <= t.From {
 		return []float64{x}
 	}

@@ -41,16 +41,18 @@ type Along struct {
 
 // Along works out a thing along the track. All that can be asked of it then, by whichever lamps, costs little.
 func (v *View) Along(t Thing) *Along {
-	a := &Along{view: v, thing: t, places: v.stations()}
-	a.parts = make([]Parts, len(a.places))
-	lines := make([]r3.Vec, len(a.places))
-	inParallel(len(a.places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.track(a.places[i])) })
+	places, bends := v.stations()
+	a := &Along{view: v, thing: t, places: places}
+	a.parts = make([]Parts, len(places))
+	lines := make([]r3.Vec, len(places))
+	inParallel(len(places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0)) })
 
 	const most, turn = 4, 1 * math.Pi / 180 // places, and of the line of sight, from one veil to the next
 	var at []int
 	for i, s := range a.places {
 		last := len(at) - 1
-		bend := i == 0 || i == len(a.places)-1 || v.isKnot(s)
+		_, bend := slices.BinarySearch(bends, s)
+		bend = bend || i == 0 || i == len(a.places)-1
 		if bend {
 			a.bends = append(a.bends, len(at))
 		}
@@ -67,32 +69,28 @@ func (v *View) Along(t Thing) *Along {
 	return a
 }
 
-// stations are the distances at which things are looked at: each further by at most a fiftieth or half a metre, and
-// at the knots of the ground.
-func (v *View) stations() []float64 {
+// stations are the distances at which things are looked at, each further by at most a fiftieth or half a metre, and bends
+// those among them where the ground has a knot or the track begins to bend.
+func (v *View) stations() (at, bends []float64) {
 	const first, least, share = 0.5, 0.5, 0.02
-	var at []float64
-	for s := first; s < Farthest; s += max(least, share*s) {
+	track := &v.Scene.Site.Track
+	end := min(Farthest, track.End())
+	for s := first; s < end; s += max(least, share*s) {
 		at = append(at, s)
 	}
-	at = append(at, Farthest)
+	at = append(at, end)
 	for _, k := range v.Scene.Site.Ground.Profile {
-		if k.Ahead > first && k.Ahead < Farthest {
-			at = append(at, k.Ahead)
-		}
+		bends = append(bends, track.Crossings(k.Ahead)...)
 	}
+	if !track.Straight() {
+		bends = append(bends, track.From)
+	}
+	bends = slices.DeleteFunc(bends, func(s float64) bool { return s <= first || s >= end })
+	at = append(at, bends...)
 	slices.Sort(at)
-	return slices.Compact(at)
+	slices.Sort(bends)
+	return slices.Compact(at), bends
 }
-
-// isKnot tells whether the ground has a knot at a distance along the track.
-func (v *View) isKnot(s float64) bool {
-	_, is := slices.BinarySearchFunc(v.Scene.Site.Ground.Profile, s, func(k geometry.Knot, s float64) int { return cmp.Compare(k.Ahead, s) })
-	return is
-}
-
-// track is the place at a distance along the track.
-func (v *View) track(s float64) Place { return Place{X: s} }
 
 // eased is a measure of distance along which what the eye sees changes at an even pace.
 func eased(s float64) float64 { return math.Log(s + 3) }
@@ -129,7 +127,7 @@ func (a *Along) veil(s float64) dazzle {
 
 // At is the thing at a distance (m) along the track.
 func (a *Along) At(s float64) Parts {
-	p, _ := a.view.plain(a.thing, a.view.track(s))
+	p, _ := a.view.plain(a.thing, a.view.OnTrack(s, 0))
 	a.view.addVeil(&p, a.veil(s))
 	return p
 }

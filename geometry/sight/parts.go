@@ -6,10 +6,17 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Place is where a thing is: a point of the ground, and the direction of the track there.
+// Place is where on the ground a thing is, m.
 type Place struct {
-	X, Y    float64 // m
-	Heading float64 // of the track, to the left of straight ahead; the thing faces back along it
+	X, Y   float64
+	Facing r3.Vec // the horizontal unit vector that the thing faces along; zero: as geometry.Site.Facing has it there
+}
+
+// OnTrack is the place at a distance s along the track, and left of its centreline (m).
+func (v *View) OnTrack(s, left float64) Place {
+	track := &v.Scene.Site.Track
+	x, y := track.Place(s, left)
+	return Place{x, y, r3.Scale(-1, track.Heading(s))}
 }
 
 // Light is what light does to a thing in its place. It adds up, lamp by lamp.
@@ -72,6 +79,9 @@ func (p *Parts) By(l Light) Seen {
 
 // Parts works out a thing in a place.
 func (v *View) Parts(t Thing, at Place) Parts {
+	if at.Facing == (r3.Vec{}) {
+		at.Facing = v.Scene.Site.Facing(at.X, at.Y)
+	}
 	p, line := v.plain(t, at)
 	v.addVeil(&p, v.dazzle(line, usualFineness))
 	return p
@@ -97,13 +107,11 @@ func (v *View) upright(t Thing, at Place) (Parts, r3.Vec) {
 	site := v.Scene.Site
 	centre := site.At(at.X, at.Y, t.Height/2)
 	p := v.parts(t, at, centre, t.Width*t.Height)
-	s, c := math.Sincos(at.Heading)
-	facing := r3.Vec{X: -c, Y: -s}
 	back := v.through(p.Distance) * t.Reflectance / math.Pi
 	for i := range p.Lamps {
 		l := &p.Lamps[i]
 		for _, share := range [3]float64{1. / 6, 3. / 6, 5. / 6} {
-			l.Lux += v.Scene.LuxOf(i, site.At(at.X, at.Y, share*t.Height), facing) / 3
+			l.Lux += v.Scene.LuxOf(i, site.At(at.X, at.Y, share*t.Height), at.Facing) / 3
 		}
 		l.Thing = back * l.Lux
 	}
@@ -123,10 +131,9 @@ func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
 		l.Lux = v.Scene.LuxOf(i, centre, normal)
 		l.Thing = back * l.Lux
 	}
-	s, c := math.Sincos(at.Heading)
 	const beside = 0.1 // m from its edges
 	for _, d := range [2]float64{-t.Height/2 - beside, t.Height/2 + beside} {
-		v.background(&p, site.At(at.X+d*c, at.Y+d*s, 0))
+		v.background(&p, site.At(at.X-d*at.Facing.X, at.Y-d*at.Facing.Y, 0))
 	}
 	return p, line
 }

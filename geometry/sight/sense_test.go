@@ -190,3 +190,43 @@ func BenchmarkDemo(b *testing.B) {
 		}
 	}
 }
+
+// A straight track is a bend of a very large radius, and a rig seen in a mirror sees in it.
+func TestBends(t *testing.T) {
+	on := func(track geometry.Track, mirrored bool) *View {
+		site, lamps, eye := demoSite(), demoLamps(), demoEye
+		site.Track = track
+		if mirrored {
+			eye.Y = -eye.Y // the lamps are their own image
+		}
+		return Look(site.Scene(lamps...), site.Attitude.Driven(eye), Usual, AtNight(0.15))
+	}
+	straight := on(geometry.Track{}, false)
+	nearly := on(geometry.Track{Radius: 1e10, Left: true}, false)
+	for _, s := range []float64{8, 50, 200} {
+		a, b := straight.Parts(person(), straight.OnTrack(s, 1)), nearly.Parts(person(), nearly.OnTrack(s, 1))
+		near(t, "visibility level on a wide bend", b.See(trail).Level, a.See(trail).Level, 1e-6)
+	}
+	left := on(geometry.Track{Radius: 60, Left: true, From: 20}, false).Along(person()).Sight(trail)
+	right := on(geometry.Track{Radius: 60, From: 20}, true).Along(person()).Sight(trail)
+	near(t, "range on a bend to the right, mirrored", right.Range, left.Range, 2e-3)
+	if far := straight.Along(person()).Sight(trail).Range; left.Range > far/2 {
+		t.Errorf("on a bend of 60 m a person is seen out to %.4g m, straight ahead to %.4g m", left.Range, far)
+	}
+	// By hand: a quarter of the way round a bend of 40 m to the left, 20 m ahead, one stands 40 m to the left and 60 m ahead,
+	// and faces to the right.
+	bend := on(geometry.Track{Radius: 40, Left: true, From: 20}, false)
+	p := bend.OnTrack(20+40*math.Pi/2, 0)
+	near(t, "ahead", p.X, 60, 1e-12)
+	near(t, "to the left", p.Y, 40, 1e-12)
+	near(t, "facing", p.Facing.Y, -1, 1e-12)
+	there := bend.Parts(person(), p)
+	got := there.Sum(search)
+	lux := 0.0
+	for _, height := range []float64{1.7 / 6, 1.7 / 2, 1.7 * 5 / 6} {
+		for _, i := range search {
+			lux += bend.Scene.LuxOf(i, r3.Vec{X: 60, Y: 40, Z: height}, r3.Vec{Y: -1}) / 3
+		}
+	}
+	near(t, "light on a person there", got.Lux, lux, 1e-9)
+}
