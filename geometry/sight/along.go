@@ -19,10 +19,19 @@ const Nearest = 5
 // shortest is the length (m) from which on a stretch without sight counts.
 const shortest = 1
 
+// LeastVisibility is the meteorological optical range (m) of air with particles below which no range is named: light that is
+// scattered more than once, which is left out, is then more than a trifle.
+const LeastVisibility = 30
+
 // Sight is how far along the track, from the bumper, a thing is seen.
 type Sight struct {
-	Range float64            // the farthest place where it is seen, m; NaN if it is nowhere seen
+	Range float64            // the farthest place where it is seen, m; NaN if it is nowhere seen, or the air is too dense
 	Lost  []geometry.Stretch // stretches nearer than that where it is not, from Nearest on and at least 1 m long
+}
+
+// TooDense tells whether the air is too dense for a range to be named: particles leave less than LeastVisibility.
+func (v *View) TooDense() bool {
+	return v.scattering > 0 && v.Scene.Site.Visibility < LeastVisibility
 }
 
 // Along is a thing along the track, at places close enough for what lies between to follow.
@@ -61,6 +70,7 @@ func (v *View) Along(t Thing) *Along {
 			a.veilAt = append(a.veilAt, eased(s))
 		}
 	}
+	v.prepare(lines)
 	a.veils = make([]dazzle, len(at))
 	inParallel(len(at), func(i int, _ *worker) { a.veils[i] = v.dazzle(lines[at[i]], usualFineness) })
 	for i, s := range a.places {
@@ -107,8 +117,7 @@ func (a *Along) veil(s float64) dazzle {
 	first, last := a.bends[bend-1], a.bends[bend]
 	i = max(first, min(i-2, last-3))
 	at := a.veilAt[i:min(i+4, last+1)]
-	lamps := len(a.view.Scene.Lamps)
-	d := dazzle{ground: make([]float64, lamps), body: make([]float64, lamps)}
+	d := newDazzle(len(a.view.Scene.Lamps))
 	for j, xj := range at {
 		w := 1.0
 		for k, xk := range at {
@@ -117,9 +126,10 @@ func (a *Along) veil(s float64) dazzle {
 			}
 		}
 		d.sky += w * a.veils[i+j].sky
-		for l := range lamps {
+		for l := range d.ground {
 			d.ground[l] += w * a.veils[i+j].ground[l]
 			d.body[l] += w * a.veils[i+j].body[l]
+			d.air[l] += w * a.veils[i+j].air[l]
 		}
 	}
 	return d
@@ -134,7 +144,10 @@ func (a *Along) At(s float64) Parts {
 
 // Sight is how far the thing is seen by the light of the lamps with these indexes.
 func (a *Along) Sight(lit []int) Sight {
-	seen := a.seen(lit)
+	var seen []geometry.Stretch
+	if !a.view.TooDense() {
+		seen = a.seen(lit)
+	}
 	if len(seen) == 0 {
 		return Sight{Range: math.NaN()}
 	}

@@ -77,6 +77,14 @@ func (e *eye) looks(d r3.Vec) sighting {
 	return s
 }
 
+// reach is how far (m) a line of sight goes in the unit direction d if no body is in its way.
+func (e *eye) reach(d r3.Vec) float64 {
+	if p, ok := e.site.Ground.Hit(e.at, d); ok {
+		return r3.Norm(r3.Sub(p, e.at))
+	}
+	return math.Inf(1)
+}
+
 // meets is the first body box in the unit direction d, how far it is (m, +Inf if there is none), and whether it is met on
 // its top.
 func (e *eye) meets(d r3.Vec) (box int, distance float64, onTop bool) {

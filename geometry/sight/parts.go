@@ -83,6 +83,7 @@ func (v *View) Parts(t Thing, at Place) Parts {
 		at.Facing = v.Scene.Site.Facing(at.X, at.Y)
 	}
 	p, line := v.plain(t, at)
+	v.prepare([]r3.Vec{line})
 	v.addVeil(&p, v.dazzle(line, usualFineness))
 	return p
 }
@@ -115,6 +116,7 @@ func (v *View) upright(t Thing, at Place) (Parts, r3.Vec) {
 		}
 		l.Thing = back * l.Lux
 	}
+	v.glowBefore(&p, centre)
 	v.background(&p, site.At(at.X, at.Y, 0))
 	v.background(&p, site.At(at.X, at.Y, t.Height))
 	return p, v.toward(centre)
@@ -131,6 +133,7 @@ func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
 		l.Lux = v.Scene.LuxOf(i, centre, normal)
 		l.Thing = back * l.Lux
 	}
+	v.glowBefore(&p, centre)
 	const beside = 0.1 // m from its edges
 	for _, d := range [2]float64{-t.Height/2 - beside, t.Height/2 + beside} {
 		v.background(&p, site.At(at.X-d*at.Facing.X, at.Y-d*at.Facing.Y, 0))
@@ -141,11 +144,31 @@ func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
 // toward is the direction from the eye to a point.
 func (v *View) toward(p r3.Vec) r3.Vec { return r3.Unit(r3.Sub(p, v.eye.at)) }
 
+// glowBefore adds to a thing the glow of the air before it.
+func (v *View) glowBefore(p *Parts, centre r3.Vec) {
+	if v.scattering == 0 {
+		return
+	}
+	glow := make([]float64, len(p.Lamps))
+	v.addGlow(glow, v.toward(centre), p.Distance, 1)
+	for i, g := range glow {
+		p.Lamps[i].Thing += g
+	}
+}
+
 // background adds half of what is seen along the line of sight to a point, or past it.
 func (v *View) background(p *Parts, to r3.Vec) {
-	seen := v.eye.looks(v.toward(to))
+	line := v.toward(to)
+	seen := v.eye.looks(line)
 	var normal r3.Vec
 	share := v.through(seen.distance) / math.Pi / 2
+	if v.scattering > 0 && seen.surface != face {
+		glow := make([]float64, len(p.Lamps))
+		v.addGlow(glow, line, seen.distance, 0.5)
+		for i, g := range glow {
+			p.Lamps[i].Background += g
+		}
+	}
 	switch seen.surface {
 	case sky:
 		p.Dark.Background += v.clearSky / 2
@@ -167,6 +190,6 @@ func (v *View) background(p *Parts, to r3.Vec) {
 func (v *View) addVeil(p *Parts, d dazzle) {
 	p.Dark.Veil.Sky = d.sky
 	for i := range p.Lamps {
-		p.Lamps[i].Veil.Ground, p.Lamps[i].Veil.Body = d.ground[i], d.body[i]
+		p.Lamps[i].Veil = Veil{Ground: d.ground[i], Body: d.body[i], Air: d.air[i]}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"beamfall/beam"
@@ -66,7 +67,8 @@ var trail, search, work = []int{0, 1, 2, 3}, []int{0, 1, 2, 3, 4, 5}, []int{4, 5
 // demoEye is where the driver of the demo sits, parked.
 var demoEye = r3.Vec{X: -2.2, Y: 0.42, Z: 1.65}
 
-func demoView() *View { return demoViewAs(Usual) }
+// demoView is shared: a view is worked out only once, and may be asked from everywhere.
+var demoView = sync.OnceValue(func() *View { return demoViewAs(Usual) })
 
 func demoViewAs(o Observer) *View {
 	site := demoSite()
@@ -100,10 +102,10 @@ func rounded(t *testing.T, what string, got float64, printed string) {
 	}
 }
 
-var sweep = flag.Bool("sweep", false, "look closer and longer")
+var sweep = flag.Bool("sweep", false, "look closer, for minutes")
 
 // crestView is a mast bar and two spots before a crest 45 m ahead, and dust that dims without a glow.
-func crestView() *View {
+var crestView = sync.OnceValue(func() *View {
 	site := &geometry.Site{
 		Attitude:   geometry.NoseUp(1*deg, -4.6),
 		Visibility: 600,
@@ -129,4 +131,4 @@ func crestView() *View {
 	twin := spot
 	twin.At.Y = -0.7
 	return Look(site.Scene(bar, spot, twin), site.Attitude.Driven(r3.Vec{X: -2.3, Y: 0.5, Z: 1.9}), Usual, AtNight(0.3))
-}
+})

@@ -23,7 +23,11 @@ type topLight struct {
 	lamps  int
 	levels [topLevels][]topCell // the first is the finest; cell (i, j) of n across is i·n + j
 	lux    [topLevels][]float64 // of each cell, by lamp: lux times the solid angle of what is seen of it, times transmission
+	glow   [topLevels][]float64 // of each cell, by lamp: glow of the air before it, times that solid angle; nil if there is none
 }
+
+// glowLevel is that of the cells by which the glow before a top is worked out.
+const glowLevel = 3
 
 // topCell is a part of a top.
 type topCell struct {
@@ -40,6 +44,9 @@ func (v *View) newTop(i int) topLight {
 	for k := range t.levels {
 		n := cellsAlong * cellsAcross >> (2 * k)
 		t.levels[k], t.lux[k] = make([]topCell, n), make([]float64, n*lamps)
+		if v.scattering > 0 {
+			t.glow[k] = make([]float64, n*lamps)
+		}
 	}
 	size := r3.Vec{X: (b.Max.X - b.Min.X) / cellsAlong, Y: (b.Max.Y - b.Min.Y) / cellsAcross}
 	middle := func(i, j int) r3.Vec {
@@ -75,7 +82,52 @@ func (v *View) newTop(i int) topLight {
 		}
 	})
 	t.gather()
+	if v.scattering > 0 {
+		t.addGlow(v, b.Max.Z)
+	}
 	return t
+}
+
+// addGlow works out the glow of the air before the top, which is at a height, as parked.
+func (t *topLight) addGlow(v *View, height float64) {
+	inParallel(len(t.levels[glowLevel]), func(n int, _ *worker) {
+		c := &t.levels[glowLevel][n]
+		if c.solid == 0 {
+			return
+		}
+		glow := make([]float64, t.lamps)
+		v.addGlow(glow, c.toward, (height-v.eye.parked.Z)/v.eye.amongBoxes(c.toward).Z, 1)
+		t.spread(glowLevel, n, glow)
+	})
+	for k := glowLevel + 1; k < topLevels; k++ {
+		for n := range t.levels[k] {
+			for _, m := range parts(k, n) {
+				for l := range t.lamps {
+					t.glow[k][n*t.lamps+l] += t.glow[k-1][m*t.lamps+l]
+				}
+			}
+		}
+	}
+}
+
+// spread gives a cell and all that it was gathered from the same glow.
+func (t *topLight) spread(level, n int, glow []float64) {
+	for l, g := range glow {
+		t.glow[level][n*t.lamps+l] = g * t.levels[level][n].solid
+	}
+	if level > 0 {
+		for _, m := range parts(level, n) {
+			t.spread(level-1, m, glow)
+		}
+	}
+}
+
+// parts are the four cells of the level below that a cell is gathered from.
+func parts(level, n int) [4]int {
+	across := cellsAcross >> level
+	i, j := n/across, n%across
+	first := 4*i*across + 2*j
+	return [4]int{first, first + 1, first + 2*across, first + 2*across + 1}
 }
 
 // topNormal is what all tops face, as driven.
@@ -98,12 +150,10 @@ func (e *eye) cell(i int, at, size r3.Vec) topCell {
 // gather fills the coarser levels from the finest.
 func (t *topLight) gather() {
 	for k := 1; k < topLevels; k++ {
-		across := cellsAcross >> k
 		for n := range t.levels[k] {
 			c := &t.levels[k][n]
-			i, j := n/across, n%across
 			var middle r3.Vec
-			parts := [4]int{4*i*across + 2*j, 4*i*across + 2*j + 1, (4*i+2)*across + 2*j, (4*i+2)*across + 2*j + 1}
+			parts := parts(k, n)
 			for _, m := range parts {
 				p := &t.levels[k-1][m]
 				c.solid += p.solid
@@ -125,16 +175,16 @@ func (t *topLight) gather() {
 	}
 }
 
-// dazzle adds the veil of the top over a line of sight, lamp by lamp and before reflectance, to dst. fine is how small a
-// cell has to be against its angle off the line of sight.
-func (t *topLight) dazzle(dst []float64, line r3.Vec, age, fine float64) {
+// dazzle adds the veil of the top over a line of sight, that of its light before reflectance. fine is how small a cell has to
+// be against its angle off the line of sight.
+func (t *topLight) dazzle(d *dazzle, line r3.Vec, age, fine float64) {
 	const last = topLevels - 1
 	for n := range t.levels[last] {
-		t.dazzleCell(dst, last, n, line, age, fine)
+		t.dazzleCell(d, last, n, line, age, fine)
 	}
 }
 
-func (t *topLight) dazzleCell(dst []float64, level, n int, line r3.Vec, age, fine float64) {
+func (t *topLight) dazzleCell(d *dazzle, level, n int, line r3.Vec, age, fine float64) {
 	c := &t.levels[level][n]
 	if c.solid == 0 {
 		return
@@ -145,10 +195,8 @@ func (t *topLight) dazzleCell(dst []float64, level, n int, line r3.Vec, age, fin
 		return
 	}
 	if level > 0 && (c.size > fine*angle || angle-c.size < veilFrom || angle+c.size > veilTo) {
-		across := cellsAcross >> level
-		i, j := n/across, n%across
-		for _, m := range [4]int{4*i*across + 2*j, 4*i*across + 2*j + 1, (4*i+2)*across + 2*j, (4*i+2)*across + 2*j + 1} {
-			t.dazzleCell(dst, level-1, m, line, age, fine)
+		for _, m := range parts(level, n) {
+			t.dazzleCell(d, level-1, m, line, age, fine)
 		}
 		return
 	}
@@ -157,6 +205,11 @@ func (t *topLight) dazzleCell(dst []float64, level, n int, line r3.Vec, age, fin
 	}
 	weight := cos * VeilPerLux(angle, age)
 	for l, e := range t.lux[level][n*t.lamps : (n+1)*t.lamps] {
-		dst[l] += weight * e
+		d.body[l] += weight * e
+	}
+	if t.glow[level] != nil {
+		for l, g := range t.glow[level][n*t.lamps : (n+1)*t.lamps] {
+			d.air[l] += weight * g
+		}
 	}
 }

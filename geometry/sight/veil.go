@@ -30,6 +30,7 @@ const (
 type fineness struct {
 	planes float64 // half-planes in the fan, all around
 	nodes  float64 // of the rules, per factor e of the angle
+	wide   float64 // and per radian
 	cells  float64 // greatest size of a cell of a top, as a share of its angle off the line of sight
 }
 
@@ -39,7 +40,7 @@ type fineness struct {
 const VeilError = 0.01
 
 // usualFineness keeps the veil within VeilError.
-var usualFineness = fineness{planes: 24, nodes: 5, cells: 0.15}
+var usualFineness = fineness{planes: 32, nodes: 4, wide: 8, cells: 0.15}
 
 // gauss are Gauss-Legendre rules on 0 to 1 by their number of nodes.
 var gauss = func() (rules [33]struct{ at, weight []float64 }) {
@@ -78,14 +79,25 @@ func (f *fan) aside(angle float64) r3.Vec {
 
 // dazzle is the veil of one line of sight before it is known which lamps are lit.
 type dazzle struct {
-	ground, body []float64 // cd/m² by lamp
-	sky          float64
+	ground, body, air []float64 // cd/m² by lamp
+	sky               float64
+}
+
+func newDazzle(lamps int) dazzle {
+	all := make([]float64, 3*lamps)
+	return dazzle{ground: all[:lamps:lamps], body: all[lamps : 2*lamps : 2*lamps], air: all[2*lamps:]}
+}
+
+// prepare works out, on all cores, what veils over some lines of sight need.
+func (v *View) prepare(lines []r3.Vec) {
+	if v.scattering > 0 {
+		v.dome.prepare(lines)
+	}
 }
 
 // dazzle works out the veil over a line of sight along the unit vector line.
 func (v *View) dazzle(line r3.Vec, fine fineness) dazzle {
-	lamps := len(v.Scene.Lamps)
-	d := dazzle{ground: make([]float64, lamps), body: make([]float64, lamps)}
+	d := newDazzle(len(v.Scene.Lamps))
 	f := newFan(line)
 	var edges []float64
 	covered := 0.0 // of the veil of all directions alike, what is not sky
@@ -109,7 +121,7 @@ func (v *View) dazzle(line r3.Vec, fine fineness) dazzle {
 	}
 	for i := range v.tops {
 		if v.eye.parked.Z > v.eye.boxes[i].Max.Z {
-			v.topOf(i).dazzle(d.body, line, v.Observer.Age, fine.cells)
+			v.topOf(i).dazzle(&d, line, v.Observer.Age, fine.cells)
 		}
 	}
 	for l := range d.body {
@@ -173,7 +185,7 @@ func (v *View) dazzlePlane(d *dazzle, p *plane, edges []float64, fine fineness) 
 
 // dazzlePanel adds the veil of what is seen from one angle off the line of sight to another, all of it one surface.
 func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, fine fineness) float64 {
-	if seen == sky || to <= from {
+	if to <= from || seen == sky && v.scattering == 0 {
 		return 0
 	}
 	lo, long := math.Log(from), math.Log(to/from)
@@ -186,17 +198,24 @@ func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, 
 // dazzlePart does so from an angle with the logarithm lo on, over a part that is long in the logarithm, by one rule. The tops
 // of boxes, whose shadows have edges, are left to their own sum.
 func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, fine fineness) float64 {
-	rule := &gauss[min(len(gauss)-1, 2+int(fine.nodes*long))]
+	wide := math.Exp(lo) * math.Expm1(long)
+	rule := &gauss[min(len(gauss)-1, 2+int(fine.nodes*long+fine.wide*wide))]
 	sum := 0.0
 	for k, at := range rule.at {
 		angle := math.Exp(lo + long*at)
 		sin, cos := math.Sincos(angle)
 		weight := rule.weight[k] * long * angle * sin * cos * VeilPerLux(angle, v.Observer.Age) * p.width
-		sum += weight
+		if seen != sky {
+			sum += weight
+		}
+		dir := p.at(sin, cos)
+		if v.scattering > 0 && (seen == sky || seen == ground) {
+			v.dome.add(d.air, dir, weight)
+		}
 		if seen != ground {
 			continue
 		}
-		if q, ok := v.Scene.Site.Ground.Hit(v.eye.at, p.at(sin, cos)); ok {
+		if q, ok := v.Scene.Site.Ground.Hit(v.eye.at, dir); ok {
 			weight *= v.Around.Ground / math.Pi
 			if v.extinction > 0 {
 				weight *= v.through(r3.Norm(r3.Sub(q, v.eye.at)))

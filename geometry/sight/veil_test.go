@@ -73,7 +73,7 @@ func TestVeilOfRing(t *testing.T) {
 // summed is the veil as a sum over even steps of direction, each by itself and by exact light.
 func (v *View) summed(line r3.Vec, angles, turns int) dazzle {
 	lamps := len(v.Scene.Lamps)
-	d := dazzle{ground: make([]float64, lamps), body: make([]float64, lamps)}
+	d := newDazzle(lamps)
 	f := newFan(line)
 	lo, hi := math.Log(veilFrom), math.Log(veilTo)
 	for i := range angles {
@@ -102,7 +102,7 @@ func (v *View) summed(line r3.Vec, angles, turns int) dazzle {
 
 // Every integral of the veil against a plain sum over very many directions.
 func TestVeilConverges(t *testing.T) {
-	angles, turns := 240, 240
+	angles, turns := 180, 180
 	if *sweep {
 		angles, turns = 900, 1080
 	}

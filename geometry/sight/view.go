@@ -29,6 +29,9 @@ type Around struct {
 	Ground float64 // reflectance of the ground
 	Body   float64 // reflectance of the top faces of the body boxes
 	Sky    float64 // luminance of the sky, cd/m²
+
+	// In the air, of which the site's Visibility says how much there is of them. The zero value is none: no glow.
+	Particles Particles
 }
 
 const (
@@ -49,7 +52,9 @@ type View struct {
 
 	eye        eye
 	extinction float64 // of the air, 1/m
+	scattering float64 // coefficient of the air, 1/m
 	clearSky   float64 // luminance of the sky through the air
+	dome       dome
 	fore       foreground
 	tops       []lazyTop // by box of the eye
 
@@ -73,7 +78,11 @@ func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	v := &View{Scene: scene, Observer: o, Around: a, eye: newEye(scene.Site, eye), clearSky: a.Sky}
 	if scene.Site.Visibility > 0 {
 		v.extinction = math.Log(20) / scene.Site.Visibility
+		v.scattering = a.Particles.Albedo * v.extinction
 		v.clearSky = 0 // through air without an end
+	}
+	if v.scattering > 0 {
+		v.dome.init(v)
 	}
 	v.fore.scene, v.fore.x, v.fore.y = scene, eye.X, eye.Y
 	v.tops = make([]lazyTop, len(v.eye.boxes))
@@ -87,6 +96,23 @@ func (v *View) through(distance float64) float64 {
 		return 1
 	}
 	return math.Exp(-v.extinction * distance)
+}
+
+// Glow is the luminance (cd/m²) of the lit air in a unit direction from the eye, up to what is seen there, lamp by lamp; all 0
+// in air without particles.
+func (v *View) Glow(direction r3.Vec) []float64 {
+	glow := make([]float64, len(v.Scene.Lamps))
+	if v.scattering > 0 {
+		v.addGlow(glow, direction, v.eye.looks(direction).distance, 1)
+	}
+	return glow
+}
+
+// addGlow adds weight times the glow (cd/m²) of the air in a unit direction up to a distance, lamp by lamp, to dst.
+func (v *View) addGlow(dst []float64, dir r3.Vec, distance, weight float64) {
+	for i := range dst {
+		dst[i] += weight * v.scattering * v.Scene.Airlight(i, v.eye.at, dir, distance, v.Around.Particles.Phase)
+	}
 }
 
 func (v *View) topOf(box int) *topLight {

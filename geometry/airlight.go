@@ -1,0 +1,313 @@
+package geometry
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Airlight is what air with particles throws into a line of sight. From one emitter at a distance h off the line, with β the
+// angle at the emitter from straight across, a stretch ds of the line at the distance r has ds/r² = dβ/h, so that
+//
+//	∫ I/r² · T(r) · p(Θ) · T(s) ds = 1/h ∫ I(β) · p(Θ) · T(r) · T(s) dβ,  cos Θ = -sin β
+//
+// has no peak at the lamp any more, and what is left varies as the beam does, and as the air dims it far away. What a beam
+// leaves dark is one stretch of β, and so is what each box and each crest hides: between their ends Gauss-Legendre rules
+// take few points.
+
+// Airlight is what lamp i adds to the luminance (cd/m²) of a line of sight from a point along a unit direction, up to a
+// distance (m, +Inf for no end), by single scattering in air that scatters a share of 1 per metre: times the scattering
+// coefficient (1/m) it is the glow of the air. phase is the share per steradian by the cosine of the angle of scattering, 1
+// being straight on. Light is dimmed on both ways as the site's visibility says; boxes and crests shade it; what stops the line
+// of sight is the caller's to say by the distance. It is within 0.5 % of the converged integral, or 1e-6 of what the lamp
+// would give if its axis followed the line.
+func (s *Scene) Airlight(i int, from, direction r3.Vec, distance float64, phase func(cos float64) float64) float64 {
+	l := line{Site: s.Site, from: from, along: direction, end: distance, phase: phase}
+	if s.Site.Visibility > 0 {
+		const dark = 30 // extinctions: 1e-13 is left
+		l.extinction = -math.Log(0.05) / s.Site.Visibility
+		l.end = min(l.end, dark/l.extinction)
+	}
+	const far = 1e6 // m; a lamp is a point of no light from there
+	l.end = min(l.end, far)
+	l.parked = s.Site.Attitude.Parked(from)
+	l.parkedEnd = s.Site.Attitude.Parked(r3.Add(from, r3.Scale(l.end, direction)))
+	sum := 0.0
+	for j := range s.Lamps[i].bars {
+		sum += l.bar(&s.Lamps[i].bars[j])
+	}
+	return sum
+}
+
+// line is a line of sight.
+type line struct {
+	*Site
+	from, along       r3.Vec
+	end               float64
+	parked, parkedEnd r3.Vec // its ends among the boxes
+	extinction        float64
+	phase             func(cos float64) float64
+
+	nodes struct{ ahead, left, up, weight, candela [lineNodes]float64 }
+}
+
+const lineNodes = 6 // of the rule of one panel
+
+// bar is the light from all of a bar.
+func (l *line) bar(b *bar) float64 {
+	if b.beam.Peak() == 0 {
+		return 0
+	}
+	const grazing = 1e-9 // m
+	lo, hi := keepAbove(l.Ground.over(b.at)+grazing, l.Ground.over(r3.Add(b.at, b.half))-l.Ground.over(b.at), -1, 1)
+	if lo > hi {
+		return 0
+	}
+	if b.length == 0 {
+		return b.share * l.emitter(b, 0)
+	}
+	// Seen from the line at a distance h, one emitter stands for a bar that is short against h, the more so in a narrow beam.
+	wide := b.length / b.between(l.from, r3.Add(l.from, r3.Scale(l.end, l.along)))
+	wide *= max(1, b.steep/gaussianSteep)
+	if wide < 0.1 && !b.hard {
+		return b.share * (hi - lo) / 2 * l.emitter(b, (lo+hi)/2)
+	}
+	n := int(min(8, 2+wide/6))
+	if b.hard { // one emitter lights the line and the next does not
+		n = 8
+	}
+	middle, half := (lo+hi)/2, (hi-lo)/2
+	return b.share * half * l.part(b, middle, half, n, l.emitters(b, middle, half, n))
+}
+
+// part is the light from the part middle ± half of a bar by n emitters on either half of it, or more: shadows that end on the
+// bar, and edges of its beam, are looked at ever closer until the halves agree with the sum that n emitters give for all.
+func (l *line) part(b *bar, middle, half float64, n int, all float64) float64 {
+	const agree, least = 0.01, 1. / 64
+	right, left := l.emitters(b, middle-half/2, half/2, n), l.emitters(b, middle+half/2, half/2, n)
+	sum := (right + left) / 2
+	if half <= least || math.Abs(sum-all) <= agree*sum && (sum > 0 || half < 1./4) {
+		return sum
+	}
+	return (l.part(b, middle-half/2, half/2, n, right) + l.part(b, middle+half/2, half/2, n, left)) / 2
+}
+
+// emitters is the mean of n emitters over the part middle ± half of a bar, of all its intensity.
+func (l *line) emitters(b *bar, middle, half float64, n int) float64 {
+	sum := 0.0
+	for k, e := range rules[n].e {
+		sum += rules[n].weight[k] * l.emitter(b, middle+half*e)
+	}
+	return sum
+}
+
+// emitter is the light from one emitter, at e along a bar, of all its intensity.
+func (l *line) emitter(b *bar, e float64) float64 {
+	at := r3.Add(b.at, r3.Scale(e, b.half))
+	v := r3.Sub(at, l.from)
+	foot := r3.Dot(v, l.along)
+	across := r3.Sub(r3.Scale(foot, l.along), v) // from the emitter to the foot
+	h := r3.Norm(across)
+	if h < nearest { // a line through the lens
+		h = nearest
+		across = r3.Scale(h, squareTo(l.along))
+	}
+	across = r3.Scale(1/h, across)
+	lo, hi := math.Atan(-foot/h), math.Atan((l.end-foot)/h)
+	p := path{line: l, bar: b, h: h, foot: foot, across: across}
+	p.a0, p.l0, p.u0 = b.axes.components(across)
+	p.a1, p.l1, p.u1 = b.axes.components(l.along)
+	// within the cutoff: R cos(β - middle) ≥ cutoff
+	middle, r := math.Atan2(p.a1, p.a0), math.Hypot(p.a0, p.a1)
+	if b.cutoff >= 0 {
+		if r <= b.cutoff {
+			return 0
+		}
+		reach := math.Acos(b.cutoff / r)
+		lo, hi = max(lo, middle-reach), min(hi, middle+reach)
+	}
+	if lo >= hi {
+		return 0
+	}
+	if b.hard {
+		if lo, hi = p.on(lo, hi); lo >= hi {
+			return 0
+		}
+	}
+	p.middle = middle
+	return p.visible(at, r3.Add(b.parkedAt, r3.Scale(e, b.parkedHalf)), lo, hi)
+}
+
+// squareTo is a unit vector square to a unit vector.
+func squareTo(v r3.Vec) r3.Vec {
+	if math.Abs(v.X) < 0.7 {
+		return r3.Unit(r3.Cross(v, r3.Vec{X: 1}))
+	}
+	return r3.Unit(r3.Cross(v, r3.Vec{Y: 1}))
+}
+
+// path is a line of sight as an emitter sees it, by the angle β at the emitter.
+type path struct {
+	*line
+	bar                    *bar
+	h, foot                float64 // how far the line is from the emitter, and where on it the nearest point is, m
+	across                 r3.Vec  // toward that point
+	a0, l0, u0, a1, l1, u1 float64 // components of across and of the line along the axes of the lamp
+	middle                 float64 // β nearest to the beam axis
+}
+
+// beta is the angle at a distance along the line.
+func (p *path) beta(s float64) float64 { return math.Atan((s - p.foot) / p.h) }
+
+func (p *path) candela(beta float64) float64 {
+	s, c := math.Sincos(beta)
+	return p.bar.beam.Candela(c*p.a0+s*p.a1, c*p.l0+s*p.l1, c*p.u0+s*p.u1)
+}
+
+// on narrows lo to hi to where a hard-edged beam lights the line. A beam is convex, so that is one stretch.
+func (p *path) on(lo, hi float64) (float64, float64) {
+	const n = 64
+	first, last := math.NaN(), math.NaN()
+	for i := range n + 1 {
+		if b := lo + (hi-lo)*float64(i)/n; p.candela(b) > 0 {
+			if math.IsNaN(first) {
+				first = b
+			}
+			last = b
+		}
+	}
+	if math.IsNaN(first) {
+		return hi, lo
+	}
+	edge := func(in, out float64) float64 {
+		if out = max(lo, min(hi, out)); p.candela(out) > 0 {
+			return out
+		}
+		for range 32 {
+			if mid := (in + out) / 2; p.candela(mid) > 0 {
+				in = mid
+			} else {
+				out = mid
+			}
+		}
+		return in
+	}
+	step := (hi - lo) / n
+	return edge(first, first-step), edge(last, last+step)
+}
+
+// visible is the light over what boxes and crests leave of lo to hi.
+func (p *path) visible(at, parkedAt r3.Vec, lo, hi float64) float64 {
+	if len(p.Body) == 0 && len(p.Ground.Profile) == 0 {
+		return p.integral(lo, hi)
+	}
+	var room [8][2]float64
+	hidden := room[:0]
+	hide := func(from, to float64) { // distances along the line
+		if from < to {
+			if from, to = p.beta(from), p.beta(to); to > lo && from < hi {
+				hidden = append(hidden, [2]float64{from, to})
+			}
+		}
+	}
+	half := r3.Scale(0.5, r3.Sub(p.parkedEnd, p.parked))
+	for i := range p.Body {
+		if from, to := p.Body[i].hides(parkedAt, r3.Add(p.parked, half), half); from < to {
+			hide((1+from)/2*p.end, (1+to)/2*p.end)
+		}
+	}
+	p.crests(at, hide)
+	sum := 0.0
+	for lo < hi {
+		shade, next := false, hi
+		for _, s := range hidden {
+			switch {
+			case s[1] <= lo || s[0] >= hi:
+			case s[0] <= lo:
+				lo, shade = s[1], true
+			default:
+				next = min(next, s[0])
+			}
+		}
+		if !shade {
+			sum += p.integral(lo, next)
+			lo = next
+		}
+	}
+	return sum
+}
+
+// crests calls hide with the stretches of the line that knots of the ground hide from a point. Only where the ground bends down
+// does a knot hide anything that those beside it do not.
+func (l *line) crests(at r3.Vec, hide func(from, to float64)) {
+	g := &l.Ground
+	z := func(p r3.Vec) float64 { return p.Z - g.CrossFall*p.Y }
+	zAt, z0, z1 := z(at), z(l.from), z(l.along)
+	for i, k := range g.Profile {
+		_, _, before := g.line(i)
+		_, _, after := g.line(i + 1)
+		dx := k.Ahead - at.X
+		if after >= before || dx == 0 {
+			continue
+		}
+		sign := math.Copysign(1, dx)
+		// behind the knot, where sign·(x - knot) > 0, the line is hidden if it is lower than the ray over the knot:
+		// (z - zAt)·|dx| < (height - zAt)·|x - xAt|
+		lo, hi := keepAbove(sign*(l.from.X-k.Ahead), sign*l.along.X, 0, l.end)
+		if lo < hi {
+			rise := k.Height - zAt
+			base := rise*sign*(l.from.X-at.X) - (z0-zAt)*sign*dx
+			lo, hi = keepAbove(base, rise*sign*l.along.X-z1*sign*dx, lo, hi)
+		}
+		hide(lo, hi)
+	}
+}
+
+// integral is the light over lo to hi, none of it hidden, in panels: each so short that the beam is smooth in it, and shorter
+// toward the far end of the line, where the air dims the light within a small angle.
+func (p *path) integral(lo, hi float64) float64 {
+	const half = math.Pi / 2
+	panel := 4 * math.Pi / 180 // of measured beams, which may be streaked
+	if p.bar.steepest > 0 {
+		panel = 2.5 * gaussianSteep / p.bar.steepest
+	}
+	if p.extinction > 0 { // T(r)·T(s) < 1e-13 within a small angle of the far end
+		hi = min(hi, half-p.extinction*p.h/15)
+	}
+	sum := 0.0
+	for hi > lo {
+		const growth = 3 // of the angle from the far end
+		next := max(lo, hi-min(panel, growth*(half-hi)+1e-3))
+		if p.bar.steepest == 0 || p.bar.searched || !p.faint(next, hi) {
+			sum += p.rule(next, hi)
+		}
+		hi = next
+	}
+	return sum / p.h
+}
+
+// faint tells whether the beam sends less than 1e-7 of its peak to all of lo to hi.
+func (p *path) faint(lo, hi float64) bool {
+	return p.candela(max(lo, min(hi, p.middle))) < 1e-7*p.bar.beam.Peak()
+}
+
+// rule is the integral over one panel.
+func (p *path) rule(lo, hi float64) float64 {
+	r := &rules[lineNodes]
+	n := &p.nodes
+	middle, half := (lo+hi)/2, (hi-lo)/2
+	for k, e := range r.e {
+		s, c := math.Sincos(middle + half*e)
+		n.ahead[k], n.left[k], n.up[k] = c*p.a0+s*p.a1, c*p.l0+s*p.l1, c*p.u0+s*p.u1
+		n.weight[k] = r.weight[k] * p.phase(-s)
+		if p.extinction > 0 {
+			n.weight[k] *= math.Exp(-p.extinction * ((1+s)*p.h/c + p.foot))
+		}
+	}
+	p.bar.beam.Candelas(n.candela[:], n.ahead[:], n.left[:], n.up[:])
+	sum := 0.0
+	for k, w := range n.weight {
+		sum += w * n.candela[k]
+	}
+	return sum * (hi - lo)
+}
