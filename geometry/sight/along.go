@@ -79,6 +79,12 @@ func (v *View) Along(t Thing) *Along {
 	return a
 }
 
+// Places are the distances along the track (m), rising, at which the thing was worked out. They are not to be changed.
+func (a *Along) Places() []float64 { return a.places }
+
+// Parts are the thing at each of the places, and are not to be changed either.
+func (a *Along) Parts() []Parts { return a.parts }
+
 // stations are the distances at which things are looked at, each further by at most a fiftieth or half a metre, and bends
 // those among them where the ground has a knot or the track begins to bend.
 func (v *View) stations() (at, bends []float64) {
