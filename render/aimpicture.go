@@ -71,7 +71,7 @@ func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*dr
 	room := page.Add(chart.Space(b.height), 6)
 	page.Add(chart.FigureRows(a.figures(), b.columns), 8)
 	page.Add(a.changes(), chart.PageGap)
-	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
+	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
 	signs := "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. " +
 		"Tilts are down from level."
 	if len(a.Limits) > 0 {

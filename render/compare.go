@@ -76,7 +76,7 @@ func drawCompare(ctx context.Context, columns []Column, theme draw.Theme, o Comp
 	page.Add(headings(titles, b.columns), 0)
 	room := page.Add(chart.Space(b.height), 6)
 	page.Add(chart.FigureRows(table, b.columns), chart.PageGap)
-	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
+	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
 	page.Add(chart.Paragraph("Bold: where they differ. Reach: how far ahead an upright thing "+columns[0].length(geometry.ObjectHeight)+
 		" above the ground still gets so much light."), signsGap)
 	c, labels, err := page.Draw(chart.Caution(offRoad))

@@ -8,11 +8,11 @@ import (
 
 // Light levels as pictures show them.
 
-// lightRamp is the ramp of light levels (lx) in the colours of a theme. Less light than that of stars counts as none.
+// LightRamp is the ramp of light levels (lx) in the colours of a theme. Less light than that of stars counts as none.
 //
 // Common handbook values: a full moon high in a clear sky gives 0.1 to 0.3 lx; minor streets are lit to 2 to 15 lx (the
 // P classes of EN 13201-2); living rooms to about 100; offices to 500 lx (EN 12464-1, writing and reading).
-func lightRamp(theme draw.Theme) chart.Ramp {
+func LightRamp(theme draw.Theme) chart.Ramp {
 	r := chart.NewRamp(theme.Scale, units.Lux, 0.3, 1, 3, 10, 30, 100, 300, 1000, 3000)
 	r.Least = 1e-3
 	r.Likeness = []chart.Likeness{{Value: 0.25, What: "full moon"}, {Value: 10, What: "street lighting"}, {Value: 100, What: "living room"}, {Value: 500, What: "office"}}

@@ -174,7 +174,7 @@ func plainBand(c *draw.Canvas, p draw.Point) (band int, ok bool) {
 			}
 		}
 	}
-	band = slices.Index(lightRamp(c.Theme).Bands, middle)
+	band = slices.Index(LightRamp(c.Theme).Bands, middle)
 	return band, band >= 0
 }
 
@@ -192,7 +192,7 @@ func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels [
 			}
 			asked++
 			seen[band] = true
-			if want := lightRamp(c.Theme).Band(lux(p)); band != want {
+			if want := LightRamp(c.Theme).Band(lux(p)); band != want {
 				t.Errorf("%s at (%.0f, %.0f) px: band %d for %.3g lx, want %d", what, x, y, band, lux(p), want)
 			}
 		}
@@ -206,8 +206,8 @@ func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels [
 func askIsolux(t *testing.T, what string, c *draw.Canvas, box draw.Rect, lux func(draw.Point) float64) {
 	t.Helper()
 	levels := map[color.RGBA]float64{}
-	for i, level := range lightRamp(c.Theme).Levels {
-		levels[lightRamp(c.Theme).Lines[i]] = level
+	for i, level := range LightRamp(c.Theme).Levels {
+		levels[LightRamp(c.Theme).Lines[i]] = level
 	}
 	found := 0
 	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 2 {

@@ -82,7 +82,7 @@ func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (
 	if err != nil {
 		return chart.Isolines{}, err
 	}
-	ramp := lightRamp(c.Theme)
+	ramp := LightRamp(c.Theme)
 	p.Frame.DrawBands(c, lux, ramp)
 	return p.Frame.DrawIsolines(c, lux, ramp).Calm(c, lux), nil
 }

@@ -59,7 +59,7 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 	} else {
 		signs += " Line: half of the beam's peak."
 	}
-	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
+	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
 	page.Add(chart.Paragraph(signs), signsGap)
 	if key := s.lampKey(styles); len(key) > 0 {
 		page.Add(chart.Key(key, moreLamps), chart.PageGap)

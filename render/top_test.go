@@ -195,12 +195,12 @@ func TestTopWithoutLight(t *testing.T) {
 			seen[colourAt(c, draw.Pt(x, y))] = true
 		}
 	}
-	for what, want := range map[string]color.RGBA{"dark ground": lightRamp(c.Theme).Bands[0], "vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
+	for what, want := range map[string]color.RGBA{"dark ground": LightRamp(c.Theme).Bands[0], "vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
 		if !seen[want] {
 			t.Errorf("no %s", what)
 		}
 	}
-	for i, band := range lightRamp(c.Theme).Bands[1:] {
+	for i, band := range LightRamp(c.Theme).Bands[1:] {
 		if seen[band] {
 			t.Errorf("band %d where there is no light", i+1)
 		}

@@ -74,7 +74,7 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	left, bottom := f.AxisRoom(r)
 	all := page.Add(chart.Space(f.Box.H()+bottom), chart.PageGap)
 	f.Box = draw.R(all.X0+left, all.Y0, all.X0+left+f.Box.W(), all.Y0+f.Box.H())
-	page.Add(chart.LevelStrip(lightRamp(theme)), chart.PageGap)
+	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
 	if signs := s.wallSigns(marks, o.Ahead) + without; signs != "" {
 		page.Add(chart.Paragraph(signs), signsGap)
 	}
@@ -95,8 +95,8 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	if err := ctx.Err(); err != nil {
 		return nil, wallLayout{}, err
 	}
-	f.DrawBands(c, lux, lightRamp(theme))
-	isolux := f.DrawIsolines(c, lux, lightRamp(theme)).Calm(c, lux)
+	f.DrawBands(c, lux, LightRamp(theme))
+	isolux := f.DrawIsolines(c, lux, LightRamp(theme)).Calm(c, lux)
 	in := c.Inside(f.Box)
 	left0, right0 := f.At(f.Across.From, 0), f.At(f.Across.To, 0)
 	in.Fill(theme.Ground, []draw.Point{left0, right0, draw.Pt(right0.X, f.Box.Y1), draw.Pt(left0.X, f.Box.Y1)})
