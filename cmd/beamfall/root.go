@@ -25,7 +25,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 		Args:          cobra.NoArgs,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newCheck(), newNew(), newExport(), newSchema())
+	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newPage(), newCheck(), newNew(), newExport(), newSchema())
 	furnish(root)
 	root.SetFlagErrorFunc(wrongFlag)
 	root.SetHelpFunc(printHelp)

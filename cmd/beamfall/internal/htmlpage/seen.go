@@ -1,0 +1,105 @@
+package htmlpage
+
+import (
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// What is seen by a page's light. Luminances and veil add up tilt by tilt as light does; whether a
+// thing is seen by a sum of them is for the script to say.
+
+// observer is who looks.
+type observer struct {
+	AgeFactor float64 `json:"ageFactor"`
+	Glance    float64 `json:"glance"` // s
+	Level     float64 `json:"level"`
+}
+
+// thing is what is looked for, and what of it does not depend on lamps.
+type thing struct {
+	Name   string    `json:"name"`
+	Height float64   `json:"height"` // 0 of what lies
+	Arcmin []float64 `json:"arcmin"` // by station
+	Hidden []int     `json:"hidden"` // the stations where ground or body stand before it
+}
+
+// alongs are the things that are looked for, each worked out along the track with every variant of
+// every lamp.
+func (b *builder) alongs(site *geometry.Site) ([]*sight.Along, error) {
+	e := b.rig.File.Vehicle.Eye.Value
+	eye := site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
+	var lamps []geometry.Mounted
+	for _, v := range b.variants {
+		lamps = append(lamps, v.lamps...)
+	}
+	o := b.rig.Driver
+	b.header.Observer, b.header.Sight = observer{sight.AgeFactor(o.Age), o.Glance, o.Level}, sightSteps
+	around := sight.AtNight(b.rig.File.Ground.Reflectance.Value)
+	around.Sky = b.rig.File.Air.Sky.Value
+	view := sight.Look(site.With(lamps...), eye, o, around)
+	var out []*sight.Along
+	b.header.Things = nil
+	for i, t := range b.rig.Things {
+		if err := b.ctx.Err(); err != nil {
+			return nil, err
+		}
+		a := view.Along(t)
+		out = append(out, a)
+		look := thing{Name: t.Name, Height: t.Height, Hidden: []int{}}
+		if t.Lies {
+			look.Height = 0
+		}
+		for k, p := range a.Parts() {
+			look.Arcmin = append(look.Arcmin, rounded(p.Arcmin))
+			if p.Hidden {
+				look.Hidden = append(look.Hidden, k)
+			}
+		}
+		b.header.Things = append(b.header.Things, look)
+		b.did(0.2 + 0.6*float64(i+1)/float64(len(b.rig.Things)))
+	}
+	return out, nil
+}
+
+// seen writes the tables of sight: for each thing the sky's part of its background and of the veil,
+// by station; then for each control, with a row for each tilt, the luminance of the thing, that of
+// its background, and the veil of ground, body and air, cd/m².
+func (b *builder) seen(along []*sight.Along) {
+	for _, a := range along {
+		parts := a.Parts()
+		for _, of := range []func(*sight.Light) float64{
+			func(l *sight.Light) float64 { return l.Background },
+			func(l *sight.Light) float64 { return l.Veil.Sky },
+		} {
+			row := make([]float64, len(parts))
+			for k := range parts {
+				row[k] = of(&parts[k].Dark)
+			}
+			b.tables.table(row, len(parts), sightSteps)
+		}
+		lamp := 0
+		for from := 0; from < len(b.variants); {
+			n, rows := len(b.variants[from].lamps), len(b.tilts[b.variants[from].control].at)
+			for _, of := range []func(*sight.Light) float64{
+				func(l *sight.Light) float64 { return l.Thing },
+				func(l *sight.Light) float64 { return l.Background },
+				func(l *sight.Light) float64 { return l.Veil.Ground },
+				func(l *sight.Light) float64 { return l.Veil.Body },
+				func(l *sight.Light) float64 { return l.Veil.Air },
+			} {
+				values := make([]float64, rows*len(parts))
+				for i := range values {
+					part := &parts[i%len(parts)]
+					for l := range n {
+						values[i] += of(&part.Lamps[lamp+i/len(parts)*n+l])
+					}
+				}
+				b.tables.table(values, len(parts), sightSteps)
+			}
+			lamp += n * rows
+			from += rows
+		}
+	}
+}
