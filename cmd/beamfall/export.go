@@ -60,7 +60,10 @@ func oneLamp(r *rig, only string) (*assembly.Lamp, error) {
 	found, entry := -1, -1
 	for i := range r.Lamps {
 		l := &r.Lamps[i]
-		if only != "" && l.Name != only && r.File.Lamps[l.Entry].Name != only {
+		switch {
+		case only != "" && l.Name != only && r.EntryOf(i).Name != only:
+			continue
+		case only == "" && r.IsHeadlight(i):
 			continue
 		}
 		if found >= 0 && l.Entry != entry {

@@ -59,6 +59,8 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 // planPictures are the four pictures of a scene, without that of a driver who sees nothing.
 func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	subject, d := q.subject(r, s), q.drawing
+	// The wall is for setting lamps, with the headlights off.
+	wall := q.subject(r, assembly.Scene{Name: s.Name, Lamps: r.Settable(s.Lamps)})
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
@@ -67,7 +69,7 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
 		}},
 		{"wall.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Wall(ctx, subject, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
+			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
 		}},
 	}
 	if !eyeInGround(r) {

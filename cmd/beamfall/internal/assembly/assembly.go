@@ -32,13 +32,14 @@ type Rig struct {
 	Things  []sight.Thing // the built-in ones, replaced where the file has one of the same name, then those of the file
 	Doubts  []string      // about photometric files
 
-	chosen bool // the scenes are those that were asked for
+	chosen     bool         // the scenes are those that were asked for
+	headlights rigfile.Lamp // what [headlights] comes to
 }
 
 // Lamp is one lamp of a rig.
 type Lamp struct {
 	geometry.Lamp
-	Entry int // index of the lamp, or of the pair it is of, in the file
+	Entry int // index of the lamp, or of the pair it is of, in the file; of headlights, one past its last
 	Twin  bool
 }
 
@@ -71,9 +72,13 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 	if len(mistakes) > 0 {
 		return nil, mistakes
 	}
+	if file.Headlights.Given {
+		r.mountHeadlights()
+	}
 	for i := range r.Lamps {
 		r.Shown = append(r.Shown, i)
 	}
+	r.Shown = r.Settable(r.Shown)
 	for _, s := range file.Scenes {
 		scene := Scene{Name: s.Name}
 		for i, l := range r.Lamps {
@@ -161,21 +166,31 @@ func (r *Rig) mount(i int, open Open) error {
 		At:  r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up},
 		Aim: geometry.Aim{Tilt: l.Tilt.Value, Turn: l.Turn.Value, Roll: l.Roll.Value},
 	}
-	if !l.Pair {
+	if l.Pair {
+		r.pair(one, i)
+	} else {
 		r.Lamps = append(r.Lamps, Lamp{Lamp: one, Entry: i})
-		return nil
 	}
-	twin := one
+	return nil
+}
+
+// pair adds a lamp and its mirror image, which are one entry of the file.
+func (r *Rig) pair(one geometry.Lamp, entry int) {
+	name, twin := one.Name, one
 	twin.At.Y = -one.At.Y
 	twin.Aim.Turn, twin.Aim.Roll = -one.Aim.Turn, -one.Aim.Roll
 	if one.At.Y >= 0 {
-		one.Name, twin.Name = l.Name+" (left)", l.Name+" (right)"
-		r.Lamps = append(r.Lamps, Lamp{one, i, false}, Lamp{twin, i, true})
+		one.Name, twin.Name = name+" (left)", name+" (right)"
+		r.Lamps = append(r.Lamps, Lamp{one, entry, false}, Lamp{twin, entry, true})
 	} else {
-		one.Name, twin.Name = l.Name+" (right)", l.Name+" (left)"
-		r.Lamps = append(r.Lamps, Lamp{twin, i, true}, Lamp{one, i, false})
+		one.Name, twin.Name = name+" (right)", name+" (left)"
+		r.Lamps = append(r.Lamps, Lamp{twin, entry, true}, Lamp{one, entry, false})
 	}
-	return nil
+}
+
+// Settable leaves of some lamps those that are set: the vehicle's headlights are not.
+func (r *Rig) Settable(lamps []int) []int {
+	return slices.DeleteFunc(slices.Clone(lamps), r.IsHeadlight)
 }
 
 // optics are the lenses of a lamp, scaled to what it is rated for.
@@ -298,8 +313,10 @@ func (r *Rig) Notes() (notes []string) {
 	if raw := r.Raw(); len(raw) > 0 {
 		notes = append(notes, OutputNote(raw))
 	}
-	if note := r.StoppingNote(); note != "" {
-		notes = append(notes, note)
+	for _, note := range []string{r.HeadlightNote(), r.StoppingNote()} {
+		if note != "" {
+			notes = append(notes, note)
+		}
 	}
 	return notes
 }
@@ -372,7 +389,7 @@ func (r *Rig) Choose(names []string) error {
 		lit = append(lit, r.Scenes[i].Lamps...)
 	}
 	slices.Sort(lit)
-	r.Scenes, r.Shown, r.chosen = chosen, slices.Compact(lit), true
+	r.Scenes, r.Shown, r.chosen = chosen, r.Settable(slices.Compact(lit)), true
 	return nil
 }
 
@@ -383,7 +400,7 @@ func (r *Rig) Only(name string) error {
 	var keep []int
 	var names, circuits []string
 	for i, l := range r.Lamps {
-		if l.Name == name || r.File.Lamps[l.Entry].Name == name {
+		if l.Name == name || r.EntryOf(i).Name == name {
 			keep, circuits = append(keep, i), append(circuits, l.Circuit)
 		}
 		names = append(names, l.Name)
@@ -404,7 +421,7 @@ func (r *Rig) Only(name string) error {
 	if len(scenes) == 0 {
 		scenes = []Scene{{Name: name, Lamps: keep}}
 	}
-	r.Scenes, r.Shown = scenes, keep
+	r.Scenes, r.Shown = scenes, r.Settable(keep)
 	return nil
 }
 

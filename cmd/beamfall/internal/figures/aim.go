@@ -117,7 +117,9 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 		out.If = append(out.If, off)
 	}
 	for i, n := range s.Lamps {
-		out.add(r, n, res.Aims[i], free[i])
+		if !r.IsHeadlight(n) {
+			out.add(r, n, res.Aims[i], free[i])
+		}
 	}
 	for i, t := range res.Targets {
 		out.Targets = append(out.Targets, AimTarget{out.Task.Targets[i].Name, t.Before, t.After, math.Max(t.Alone, t.After)})
@@ -139,6 +141,9 @@ func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error)
 		l := &r.Lamps[n]
 		if l.Entry != r.Lamps[s.Lamps[0]].Entry {
 			return nil, errors.New("--hit, --near and --level-edge are for one lamp; name it with --only")
+		}
+		if r.IsHeadlight(n) {
+			return nil, errors.New("headlights are not aimed; how far their cut-off falls is dip in [headlights]")
 		}
 		to := l.Aim
 		var err error

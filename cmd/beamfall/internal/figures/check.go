@@ -71,13 +71,16 @@ func card(r *assembly.Rig, i int) Card {
 		Key: i + 1, Name: l.Name, Circuit: l.Circuit, Flux: d.Flux(), Peak: d.Peak(),
 		OneLux:     math.Sqrt(d.Peak()), // E = I/d²
 		BeamAcross: angle(0.5, 1, 0), BeamUpDown: angle(0.5, 0, 1), FieldAcross: angle(0.1, 1, 0), FieldUpDown: angle(0.1, 0, 1),
-		Source: source(&r.File.Lamps[l.Entry]),
+		Source: source(r, i),
 	}
 }
 
 // source is what a lamp's distribution is computed from.
-func source(l *rigfile.Lamp) string {
+func source(r *assembly.Rig, lamp int) string {
+	l := r.EntryOf(lamp)
 	switch {
+	case r.IsHeadlight(lamp):
+		return string(r.File.Headlights.Value.Rule)
 	case l.Photometry != "":
 		return l.Photometry
 	case len(l.Optics) > 1:

@@ -85,7 +85,7 @@ func speedTargets(stop float64) []aim.Target {
 // brackets are one for each lamp or pair of the scene that may be set. When the rig gives none its freedom, all lamps that
 // look ahead have some.
 func (t *Task) brackets(r *assembly.Rig, s assembly.Scene) {
-	t.Freed = !slices.ContainsFunc(s.Lamps, func(n int) bool { return Free(&r.File.Lamps[r.Lamps[n].Entry]) })
+	t.Freed = !slices.ContainsFunc(s.Lamps, func(n int) bool { return Free(r.EntryOf(n)) })
 	for e := range r.File.Lamps {
 		l := &r.File.Lamps[e]
 		b := aim.Bracket{}

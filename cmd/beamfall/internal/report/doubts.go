@@ -40,9 +40,12 @@ func Doubts(r *assembly.Rig) []string {
 		if l.Twin {
 			continue // what is said of the other holds for both of a pair
 		}
-		d := doubtful{&out, r.System(), r, l, &r.File.Lamps[l.Entry], &scene.Lamps[i]}
+		d := doubtful{&out, r.System(), r, l, r.EntryOf(i), &scene.Lamps[i]}
 		if !lit[l.Circuit] {
 			out.say("%s is in no scene: no scene names its circuit %s", d.entry.Name, quantity.Quote(l.Circuit))
+		}
+		if r.IsHeadlight(i) {
+			continue // it is neither bought nor set
 		}
 		for _, ask := range lampDoubts {
 			ask(&d)
@@ -155,7 +158,7 @@ func onePlace(out *notes, r *assembly.Rig) {
 			switch {
 			case r3.Norm(r3.Sub(a.At, b.At)) >= 0.03:
 			case a.Entry == b.Entry:
-				out.say("%s: both lamps of the pair are in one place; give at a left", r.File.Lamps[a.Entry].Name)
+				out.say("%s: both lamps of the pair are in one place; give at a left", r.EntryOf(i).Name)
 			default:
 				out.say("%s and %s are in one place", a.Name, b.Name)
 			}

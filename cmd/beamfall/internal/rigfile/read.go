@@ -70,6 +70,9 @@ func (rig *Rig) fillNames() {
 		}
 	}
 	if len(rig.Scenes) == 0 {
+		if rig.Headlights.Given && !slices.Contains(all, HeadlightCircuit) {
+			all = append(all, HeadlightCircuit)
+		}
 		rig.Scenes = []Scene{{Name: "all lamps", Circuits: all}}
 	}
 }

@@ -1,0 +1,81 @@
+package assembly
+
+import (
+	"fmt"
+
+	"beamfall/beam/headlight"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/geometry"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The vehicle's own headlights are lamps as others are, behind all others so that those keep their
+// key numbers. They are not set: no table of settings has them, and aim leaves them alone.
+
+// Headlight is what the pair of headlights is called.
+const Headlight = "headlight"
+
+var rules = map[rigfile.Rule]headlight.Rule{
+	rigfile.UNR149:   headlight.UNR149,
+	rigfile.FMVSS108: headlight.FMVSS108,
+}
+
+var sides = map[rigfile.Side]headlight.Traffic{
+	rigfile.RightSide: headlight.KeepRight,
+	rigfile.LeftSide:  headlight.KeepLeft,
+}
+
+// mountHeadlights adds the pair of headlights that the file asks for.
+func (r *Rig) mountHeadlights() {
+	h := r.File.Headlights.Value
+	r.headlights = rigfile.Lamp{Name: Headlight, Circuit: rigfile.HeadlightCircuit, At: h.At.Value, Pair: true, Pos: h.Pos}
+	rule := rules[h.Rule]
+	var light *headlight.Beam
+	var aim geometry.Aim
+	switch h.Beam {
+	case rigfile.High:
+		light = headlight.High(rule)
+	default:
+		light = headlight.Low(rule, sides[h.Traffic.Value])
+		aim.Tilt = headlight.Tilt(h.Dip.Value)
+	}
+	r.pair(geometry.Lamp{
+		Name: Headlight, Circuit: rigfile.HeadlightCircuit,
+		At:     r3.Vec{X: h.At.Value.Ahead, Y: h.At.Value.Left, Z: h.At.Value.Up},
+		Aim:    aim,
+		Optics: []geometry.Optic{{Beam: light.Times(h.Strength.Value)}},
+	}, len(r.File.Lamps))
+}
+
+// IsHeadlight tells whether a lamp, by its index, is one of the vehicle's own headlights.
+func (r *Rig) IsHeadlight(lamp int) bool { return r.Lamps[lamp].Entry == len(r.File.Lamps) }
+
+// EntryOf is what the file says of a lamp, by its index: its own table, or what [headlights] comes to.
+func (r *Rig) EntryOf(lamp int) *rigfile.Lamp {
+	if r.IsHeadlight(lamp) {
+		return &r.headlights
+	}
+	return &r.File.Lamps[r.Lamps[lamp].Entry]
+}
+
+// HeadlightNote says what the headlights of the scenes are; nothing where none are lit.
+func (r *Rig) HeadlightNote() string {
+	for _, s := range r.Scenes {
+		for _, n := range s.Lamps {
+			if r.IsHeadlight(n) {
+				return headlightNote(r.File.Headlights.Value)
+			}
+		}
+	}
+	return ""
+}
+
+func headlightNote(h rigfile.Headlights) string {
+	times := ""
+	if s := h.Strength.Value; s != 1 {
+		times = fmt.Sprintf("%g times ", s)
+	}
+	return fmt.Sprintf("headlights: %s beams of this project's own shape, %sthose that just meet %s; most lamps give more.",
+		h.Beam, times, h.Rule)
+}

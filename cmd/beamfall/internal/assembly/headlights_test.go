@@ -1,0 +1,89 @@
+package assembly
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"beamfall/beam"
+	"beamfall/beam/headlight"
+	"beamfall/cmd/beamfall/internal/rigfile"
+)
+
+const degree = math.Pi / 180
+
+// The file's headlights: a pair behind all other lamps, lit where a scene names their circuit.
+func TestHeadlights(t *testing.T) {
+	r := assembled(t, lamp+"lumens = 1000\nspread = 10\ncircuit = \"roof\"\n"+`
+[headlights]
+at = { ahead = "-0.4 m", left = "0.65 m", up = "0.8 m" }
+rule = "FMVSS 108"
+strength = 1.5
+dip = "1.3 %"
+traffic = "left"
+[[scene]]
+name = "road"
+circuits = ["headlights"]
+[[scene]]
+name = "trail"
+circuits = ["roof", "headlights"]
+[[scene]]
+name = "camp"
+circuits = ["roof"]
+`)
+	if len(r.Lamps) != 3 || r.Lamps[1].Name != "headlight (left)" || r.Lamps[2].Name != "headlight (right)" {
+		t.Fatalf("lamps: %+v", r.Lamps)
+	}
+	left, right := r.Lamps[1], r.Lamps[2]
+	if left.At.X != -0.4 || left.At.Y != 0.65 || left.At.Z != 0.8 || right.At.Y != -0.65 {
+		t.Errorf("they are at %v and %v", left.At, right.At)
+	}
+	// 1.3 % is 0.7448°, 1 % is 0.5729° (algebra); both hang alike.
+	for _, l := range []Lamp{left, right} {
+		if math.Abs(l.Aim.Tilt/degree-0.1719) > 1e-4 || l.Aim.Turn != 0 || l.Aim.Roll != 0 || l.Width != 0 {
+			t.Errorf("%s is aimed %+v", l.Name, l.Aim)
+		}
+		want := headlight.Low(headlight.FMVSS108, headlight.KeepLeft).Times(1.5)
+		if got := l.Beam(); got.Peak() != want.Peak() || got.Candela(0.99, 0.1, -0.02) != want.Candela(0.99, 0.1, -0.02) {
+			t.Errorf("%s has another beam", l.Name)
+		}
+	}
+	var lit [][]int
+	for _, s := range r.Scenes {
+		lit = append(lit, s.Lamps)
+	}
+	if !slices.EqualFunc(lit, [][]int{{1, 2}, {0, 1, 2}, {0}}, slices.Equal) {
+		t.Errorf("lit: %v", lit)
+	}
+	// They are in no table of settings.
+	if !slices.Equal(r.Shown, []int{0}) || r.IsHeadlight(0) || !r.IsHeadlight(1) {
+		t.Errorf("shown: %v", r.Shown)
+	}
+	if note := strings.Join(r.Notes(), "\n"); !strings.Contains(note, "1.5 times those that just meet FMVSS 108; most lamps give more") {
+		t.Errorf("notes: %s", note)
+	}
+	if err := r.Choose([]string{"road"}); err != nil || len(r.Shown) > 0 {
+		t.Errorf("%v, shown: %v", err, r.Shown)
+	}
+	if err := r.Only("headlight"); err != nil || len(r.Scenes[0].Lamps) != 2 || r.EntryOf(2).Circuit != rigfile.HeadlightCircuit {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestHeadlightsAsTheyComeAndHighBeams(t *testing.T) {
+	r := assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\n")
+	if r.Lamps[1].Aim.Tilt != 0 || r.Lamps[1].Beam().Flux() != headlight.Low(headlight.UNR149, headlight.KeepRight).Flux() {
+		t.Errorf("as they come: %+v", r.Lamps[1])
+	}
+	if !slices.Equal(r.Scenes[0].Lamps, []int{0, 1, 2}) {
+		t.Errorf("a rig without scenes lights %v", r.Scenes[0].Lamps)
+	}
+	r = assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\nbeam = \"high\"\ndip = \"2 %\"\n")
+	if l := r.Lamps[1]; l.Aim.Tilt != 0 || !beam.Falls(l.Beam()) || l.Beam().Flux() != headlight.High(headlight.UNR149).Flux() {
+		t.Errorf("high beam: %+v", l)
+	}
+	if r = assembled(t, lamp+"lumens = 1000\nspread = 10\n"); len(r.Lamps) != 1 || r.HeadlightNote() != "" {
+		t.Error("headlights that nobody asked for")
+	}
+}
