@@ -1,7 +1,11 @@
 package geometry_test
 
 import (
+	"encoding/csv"
+	"fmt"
 	"math"
+	"os"
+	"strconv"
 	"testing"
 
 	"beamfall/beam"
@@ -69,6 +73,48 @@ func TestAirlightOfBeams(t *testing.T) {
 	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5}, {Ahead: 10, Height: 2}, {Ahead: 15}}}}
 	s = site.Scene(lamp(r3.Vec{Y: 1, Z: 1}, tilted(0), 0, isotropic(1)))
 	near(t, "crest", s.Airlight(0, r3.Vec{Z: 1}, ahead, 30, even), math.Atan(10), 1e-6)
+}
+
+// Against a picture that POV-Ray rendered on a developer's desk; testdata/reference/airlight.py says how.
+func TestAirlightAgainstRendering(t *testing.T) {
+	file, err := os.Open("../testdata/reference/airlight.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	power := func(n float64) beam.Shape { return beam.Cosine(beam.Round(2 * math.Acos(math.Pow(0.5, 1/n)))) } // cos^n
+	site := &geometry.Site{Visibility: 150, Body: []geometry.Box{
+		box("hood", -1.5, -0.15, -0.85, 0.85, 0.55, 1.15), box("post", 0.5, 0.7, -0.5, -0.3, 0, 1.8),
+	}}
+	s := site.Scene(
+		lamp(r3.Vec{X: -1.65, Z: 2.1}, tilted(5), 0, power(30).WithPeak(5000)),
+		lamp(r3.Vec{X: -0.05, Y: 0.6, Z: 0.8}, tilted(0), 0, power(90).WithPeak(20000)),
+		lamp(r3.Vec{X: -1.6, Y: -0.5, Z: 1.3}, tilted(2), 0, power(20).WithPeak(3000)),
+	)
+	worst, mean := 0.0, 0.0
+	for _, row := range rows[1:] {
+		var v [5]float64
+		for i, text := range row {
+			if v[i], err = strconv.ParseFloat(text, 64); err != nil {
+				t.Fatal(err)
+			}
+		}
+		glow := 0.0
+		for i := range s.Lamps {
+			along := r3.Unit(r3.Vec{X: v[0], Y: v[1], Z: v[2]})
+			glow += math.Log(20) / 150 * s.Airlight(i, r3.Vec{X: -2.2, Y: 0.42, Z: 1.65}, along, v[3], henyeyGreenstein(0.5))
+		}
+		near(t, fmt.Sprintf("glow toward (%.3f, %.3f, %.3f)", v[0], v[1], v[2]), glow, v[4], 0.005)
+		worst, mean = math.Max(worst, math.Abs(glow/v[4]-1)), mean+(glow/v[4]-1)/float64(len(rows)-1)
+	}
+	t.Logf("%d lines of sight, worst off by %.2g, mean %.2g", len(rows)-1, worst, mean)
+	if len(rows) < 100 {
+		t.Errorf("%d rows: not the table of airlight.py", len(rows))
+	}
 }
 
 // Airlight against a plain sum of SumOf over very many points of the line, on rigs nobody would build.
