@@ -89,7 +89,7 @@ func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*dr
 			return nil, compareLayout{}, err
 		}
 		view.Labels = append(view.Labels, texts...)
-		p.Frame.DrawSideAxes(c, i == 0)
+		p.DrawAxes(c)
 	}
 	return c, view, nil
 }
@@ -197,8 +197,8 @@ func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int
 	}
 	tags = append(tags, drawHits(c, p, s)...)
 	if when == 0 {
-		bar := p.Frame.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
-		write(p.Frame.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
+		bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
+		write(p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	}
 	// Numbers stand on the spots that they are of; words go beside what is asked for, not across its edge.
 	var numbers, words []chart.Tag

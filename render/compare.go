@@ -94,13 +94,13 @@ func drawCompare(ctx context.Context, columns []Column, theme draw.Theme, o Comp
 		taken := []draw.Rect{drawVehicle(c, p, s)}
 		write := func(boxes []draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
 		if i == 0 {
-			bar := p.Frame.ScaleBarCorner(c, p.Box, taken)
-			write([]draw.Rect{p.Frame.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))})
+			bar := p.ScaleBarCorner(c, p.Box, taken)
+			write([]draw.Rect{p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))})
 		}
 		write(drawReach(c, p, s, taken))
 		write(writeArcs(c, p, arcs, taken, nil))
 		write(isolux.WriteLevels(c, taken))
-		p.Frame.DrawSideAxes(c, i == 0)
+		p.DrawAxes(c)
 	}
 	return c, view, nil
 }
@@ -189,9 +189,10 @@ func (b beside) columns(room draw.Rect) []draw.Rect {
 func (b beside) plans(room draw.Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
 	for i, column := range b.columns(room.Trim(0, 0, 0, b.bottom)) {
 		p := newPlan(column, e, true, unit)
-		p.Across.Title = "from the centreline"
+		p.Across.Title, p.Across.Outward = "from the centreline", sides
 		if i > 0 {
 			p.Across, p.Up = plans[0].Across, plans[0].Up
+			p.Up.Shared = true
 		}
 		plans = append(plans, p)
 	}

@@ -12,6 +12,9 @@ import (
 
 // A plan is the ground seen from above: the one place where ahead and left become across and up.
 
+// sides are the names of the two sides of a vehicle, as seen from its seat.
+var sides = [2]string{"left", "right"}
+
 // Plan is a frame over the ground, true to scale. Distances are those on the map: on a slope, the horizontal ones.
 type Plan struct {
 	chart.Frame
@@ -83,6 +86,6 @@ func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (
 		return chart.Isolines{}, err
 	}
 	ramp := LightRamp(c.Theme)
-	p.Frame.DrawBands(c, lux, ramp)
-	return p.Frame.DrawIsolines(c, lux, ramp).Calm(c, lux), nil
+	p.DrawBands(c, lux, ramp)
+	return p.DrawIsolines(c, lux, ramp).Calm(c, lux), nil
 }

@@ -78,8 +78,8 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 	lines := drawFootprints(c, p.Box, footprints)
 	tags := drawHits(c, p, s)
 
-	bar := p.Frame.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), vehicle))
-	p.Frame.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))
+	bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), vehicle))
+	p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))
 	taken := []draw.Rect{vehicle, bar}
 	view.Labels = append(view.Labels, bar)
 	write := func(boxes []draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
@@ -87,7 +87,7 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 	write(boxes)
 	write(writeArcs(c, p, arcs, taken, lines))
 	write(isolux.WriteLevels(c, taken))
-	p.Frame.DrawAxes(c)
+	p.DrawAxes(c)
 	return c, view, nil
 }
 

@@ -125,7 +125,7 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	write(writeLampHeights(c, f, s, marks, room, crosses)...)
 	write(f.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	write(isolux.WriteLevels(c, taken)...)
-	f.DrawSideAxes(c, true)
+	f.DrawAxes(c)
 	return c, view, nil
 }
 
@@ -253,7 +253,7 @@ func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, mar
 
 	f := chart.Frame{
 		Box:    draw.R(0, 0, width, c.U(leastWall)),
-		Across: chart.Axis{From: half, To: -half, Unit: s.Units.Axis(), Title: "from the centreline"},
+		Across: chart.Axis{From: half, To: -half, Unit: s.Units.Axis(), Title: "from the centreline", Outward: sides},
 		Up:     chart.Axis{From: 0, To: top, Unit: s.Units.Axis(), Title: "above the ground"},
 	}
 	left, _ := f.AxisRoom(c)

@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"strings"
 
 	"beamfall/render/draw"
 	"beamfall/render/units"
@@ -58,51 +59,106 @@ func (f Frame) DrawGrid(c *draw.Canvas) {
 // box around it all: figures at the ends of an axis reach beyond the frame by half their size.
 func (f Frame) DrawAxes(c *draw.Canvas) draw.Rect {
 	pen := draw.Pen{Colour: c.Theme.Muted, Width: 1.5}
-	b := f.Box
-	c.Outline(b.Corners(), pen)
-
+	c.Outline(f.Box.Corners(), pen)
 	left, bottom := f.AxisRoom(c)
-	around := draw.R(b.X0-left, b.Y0, b.X1, b.Y1+bottom)
-	write := func(p draw.Point, text string, l draw.Lettering) { around = around.Union(c.Write(p, text, l)) }
-	var marks [][]draw.Point
-	text := draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted}
-	long := func(t Tick) float64 {
+	w := axisWriter{c: c, f: f, around: f.Box.Trim(-left, 0, 0, -bottom)}
+	w.figuresAcross()
+	if !f.Up.Shared {
+		w.figuresUp()
+	}
+	c.Lines(w.marks, pen)
+	w.titleAcross(f.Box.Y1 + bottom)
+	if !f.Up.Shared {
+		w.titleUp(f.Box.X0 - left)
+	}
+	return w.around
+}
+
+// axisWriter writes the figures and titles of a frame's axes.
+type axisWriter struct {
+	c      *draw.Canvas
+	f      Frame
+	marks  [][]draw.Point // ticks
+	around draw.Rect      // all that is written
+}
+
+func (w *axisWriter) write(p draw.Point, text string, l draw.Lettering) {
+	l.Role, l.Colour = draw.Small, w.c.Theme.Muted
+	w.around = w.around.Union(w.c.Write(p, text, l))
+}
+
+// length is that of the mark of a tick.
+func (w *axisWriter) length(t Tick) float64 {
+	if t.Text == "" {
+		return w.c.U(tickLength) / 2
+	}
+	return w.c.U(tickLength)
+}
+
+// figuresAcross writes the figures below the frame. Those at its corners may reach beyond its box as far as the picture
+// goes, unless its sides are named: then the frame beside it has figures there. One that would run into the last is left
+// out.
+func (w *axisWriter) figuresAcross() {
+	c, b := w.c, w.f.Box
+	within := c.Bounds.Inset(c.U(2))
+	if w.f.Across.outward() {
+		within = b
+	}
+	var last draw.Rect
+	for _, t := range w.f.AcrossTicks(c) {
+		x := w.f.X(t.At)
+		w.marks = append(w.marks, []draw.Point{draw.Pt(x, b.Y1), draw.Pt(x, b.Y1+w.length(t))})
 		if t.Text == "" {
-			return c.U(tickLength) / 2
+			continue
 		}
-		return c.U(tickLength)
-	}
-	free := math.Inf(-1) // figures at the very corner may reach beyond the box, but not the picture
-	for _, t := range f.AcrossTicks(c) {
-		x := f.X(t.At)
-		marks = append(marks, []draw.Point{draw.Pt(x, b.Y1), draw.Pt(x, b.Y1+long(t))})
-		if w, h := c.Measure(t.Text, draw.Small); t.Text != "" {
-			x = min(max(x, c.Bounds.X0+w/2+c.U(2)), c.Bounds.X1-w/2-c.U(2))
-			if x-w/2 < free {
-				continue
-			}
-			free = x + w/2
-			text.AnchorX, text.AnchorY = 0.5, 0
-			write(draw.Pt(x, min(b.Y1+c.U(tickLength+2), c.Bounds.Y1-h)), t.Text, text)
+		text := t.Text
+		if w.f.Across.outward() {
+			text = strings.TrimPrefix(text, units.Typeset("-"))
 		}
+		wide, high := c.Measure(text, draw.Small)
+		x = min(max(x, within.X0+wide/2), within.X1-wide/2)
+		here := draw.R(x-wide/2, 0, x+wide/2, 1)
+		if here.Overlaps(last) {
+			continue
+		}
+		last = here
+		w.write(draw.Pt(x, min(b.Y1+c.U(tickLength+2), c.Bounds.Y1-high)), text, draw.Lettering{AnchorX: 0.5})
 	}
-	for _, t := range f.UpTicks(c) {
-		y := f.Y(t.At)
-		marks = append(marks, []draw.Point{draw.Pt(b.X0, y), draw.Pt(b.X0-long(t), y)})
-		text.AnchorX, text.AnchorY = 1, 0.5
-		write(draw.Pt(b.X0-c.U(tickLength+4), y), t.Text, text)
+}
+
+func (w *axisWriter) figuresUp() {
+	for _, t := range w.f.UpTicks(w.c) {
+		x, y := w.f.Box.X0, w.f.Y(t.At)
+		w.marks = append(w.marks, []draw.Point{draw.Pt(x, y), draw.Pt(x-w.length(t), y)})
+		w.write(draw.Pt(x-w.c.U(tickLength+4), y), t.Text, draw.Lettering{AnchorX: 1, AnchorY: 0.5})
 	}
-	c.Lines(marks, pen)
-	text.AnchorX = 0.5
-	if label := f.Across.label(); label != "" {
-		text.AnchorY, text.Max = 1, b.W()
-		write(draw.Pt(b.Centre().X, b.Y1+bottom), label, text)
+}
+
+// titleAcross writes the title of the axis across with its foot at y, between the names of its sides if it has such. Where
+// they have no room beside each other the title gives way to its unit, and then the names are left out.
+func (w *axisWriter) titleAcross(y float64) {
+	a, b := w.f.Across, w.f.Box
+	title := draw.Lettering{AnchorX: 0.5, AnchorY: 1, Max: b.W()}
+	if !a.outward() {
+		w.write(draw.Pt(b.Centre().X, y), a.label(), title)
+		return
 	}
-	if label := f.Up.label(); label != "" {
-		text.AnchorY, text.Angle, text.Max = 0, math.Pi/2, b.H()
-		write(draw.Pt(b.X0-left, b.Centre().Y), label, text)
+	from, to, middle := "← "+a.Outward[0], a.Outward[1]+" →", a.label()
+	width := func(text string) float64 { w, _ := w.c.Measure(text, draw.Small); return w }
+	room := b.W() - 2*max(width(from), width(to)) - w.c.U(20)
+	if width(middle) > room {
+		middle = a.Unit.Name
 	}
-	return around
+	if width(middle) > room {
+		from, to = "", ""
+	}
+	w.write(draw.Pt(b.Centre().X, y), middle, title)
+	w.write(draw.Pt(b.X0, y), from, draw.Lettering{AnchorY: 1})
+	w.write(draw.Pt(b.X1, y), to, draw.Lettering{AnchorX: 1, AnchorY: 1})
+}
+
+func (w *axisWriter) titleUp(x float64) {
+	w.write(draw.Pt(x, w.f.Box.Centre().Y), w.f.Up.label(), draw.Lettering{AnchorX: 0.5, Angle: math.Pi / 2, Max: w.f.Box.H()})
 }
 
 // DrawScaleBar draws a bar of a round length, at most a share of a quarter of the frame's width, with its length beside it,
@@ -129,4 +185,20 @@ func (f Frame) DrawScaleBar(c *draw.Canvas, p draw.Point) draw.Rect {
 		draw.Pen{Colour: c.Theme.Ink, Width: 1.5})
 	c.Write(draw.Pt(x+px+pad, y), text, draw.Lettering{Role: draw.Small, AnchorY: 0.5})
 	return plate
+}
+
+// ScaleBarCorner is where the scale bar of a frame goes within a box so that it hides nothing that is marked: the first
+// corner in which it covers none of avoid, the lower left one if there is none.
+func (f Frame) ScaleBarCorner(c *draw.Canvas, box draw.Rect, avoid []draw.Rect) draw.Rect {
+	size := f.DrawScaleBar(c.Inside(draw.Rect{}), draw.Point{}) // drawn nowhere, to measure it
+	in := box.Inset(c.U(12))
+	left, right := in.X0, in.X1-size.W()
+	top, bottom := in.Y0, in.Y1-size.H()
+	at := func(x, y float64) draw.Rect { return draw.R(x, y, x+size.W(), y+size.H()) }
+	for _, r := range []draw.Rect{at(left, bottom), at(left, top), at(right, bottom), at(right, top)} {
+		if !r.OverlapsAny(avoid) {
+			return r
+		}
+	}
+	return at(left, bottom)
 }

@@ -16,7 +16,14 @@ type Axis struct {
 	Log      bool       // decades of one width; both ends above 0
 	Unit     units.Unit // in which ticks are round
 	Title    string     // what is counted; the unit is added
+
+	// Outward names the directions at From and To of an axis that counts from its middle to both sides, as in "2 m left",
+	// never "minus 2 m": its figures have no sign.
+	Outward [2]string
+	Shared  bool // the frame beside has the figures and the title of the axis
 }
+
+func (a Axis) outward() bool { return a.Outward != [2]string{} }
 
 // share is how far v is along the axis, 0 at From to 1 at To, and beyond outside. On a logarithmic axis nothing is
 // farther out than a hundred lengths, where zero and less are.

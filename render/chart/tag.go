@@ -222,3 +222,11 @@ func drawGroup(c *draw.Canvas, g group, tags []Tag, p Placed) {
 		}
 	}
 }
+
+// MarkBoxes are the boxes around what tags name, with the room of an arrow.
+func MarkBoxes(c *draw.Canvas, tags []Tag) (boxes []draw.Rect) {
+	for _, t := range tags {
+		boxes = append(boxes, draw.Around(t.At, c.U(2*max(t.Mark, 30)), c.U(2*max(t.Mark, 30))))
+	}
+	return boxes
+}
