@@ -10,7 +10,10 @@ import (
 
 // The dress of a frame: grid, axes with their figures and titles, scale bar.
 
-const tickLength = 7 // units
+const (
+	tickLength = 7  // units
+	figureGap  = 10 // the least between figures one of which has been moved, units
+)
 
 // AxisRoom is the room in pixels that a frame's figures and titles need to the left of its box and below it.
 func (f Frame) AxisRoom(c *draw.Canvas) (left, bottom float64) {
@@ -121,7 +124,7 @@ func (w *axisWriter) figuresAcross() {
 		if here.Overlaps(last) {
 			continue
 		}
-		last = here
+		last = here.Inset(-c.U(figureGap))
 		w.write(draw.Pt(x, min(b.Y1+c.U(tickLength+2), c.Bounds.Y1-high)), text, draw.Lettering{AnchorX: 0.5})
 	}
 }

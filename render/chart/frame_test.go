@@ -184,3 +184,40 @@ func TestScaleBar(t *testing.T) {
 		}
 	}
 }
+
+// Figures that are moved into the picture at its edge do not run into the next: in the strip below the axis no run of ink
+// is wider than the widest figure.
+func TestFiguresDoNotRunIntoEachOther(t *testing.T) {
+	left := 0
+	for length := 300.0; length <= 1600; length += 13 {
+		c := canvas(t, 1600, 200, draw.Paper())
+		f := Frame{Box: draw.R(0, 0, length, 100), Across: Axis{From: 1e6, To: 5e6, Unit: units.Metres}}
+		f.DrawAxes(c)
+		widest, figures := 0.0, 0
+		for _, tick := range f.AcrossTicks(c) {
+			w, _ := c.Measure(tick.Text, draw.Small)
+			widest = max(widest, w)
+			figures++
+		}
+		runs, from, last := 0, -1, -100 // letters of a figure are less than 8 px apart
+		for x := 0; x < 1600; x++ {
+			ink := false
+			for y := 112; y < 130; y++ {
+				ink = ink || c.Image().RGBAAt(x, y) != c.Theme.Background
+			}
+			if !ink {
+				continue
+			}
+			if x-last > 8 {
+				runs, from = runs+1, x
+			}
+			if last = x; float64(last-from) > widest+3 {
+				t.Fatalf("a frame of %g px has ink from %d to %d px, its widest figure %.0f px", length, from, last, widest)
+			}
+		}
+		left += figures - runs
+	}
+	if left == 0 {
+		t.Error("no figure was ever in the way of another")
+	}
+}
