@@ -95,52 +95,6 @@ func TestWallRefuses(t *testing.T) {
 	}
 }
 
-func TestSpread(t *testing.T) {
-	for _, test := range []struct{ at, want []float64 }{
-		{[]float64{10, 50, 90}, []float64{10, 50, 90}},
-		{[]float64{50, 50}, []float64{45, 55}},
-		{[]float64{50, 50, 58}, []float64{42.67, 52.67, 62.67}}, // about their mean
-		{[]float64{1, 2}, []float64{0, 10}},                     // held at the end
-		{[]float64{99, 99, 99}, []float64{80, 90, 100}},
-		{[]float64{40, 41, 60, 61}, []float64{35.5, 45.5, 55.5, 65.5}},
-	} {
-		got := spread(test.at, 10, 0, 100)
-		for i := range test.want {
-			if math.Abs(got[i]-test.want[i]) > 0.01 {
-				t.Errorf("%v spread to %v, want %v", test.at, got, test.want)
-				break
-			}
-		}
-	}
-}
-
-func TestInOrder(t *testing.T) {
-	anywhere := func(int, float64) bool { return true }
-	for _, test := range []struct {
-		at   []float64
-		free func(i int, y float64) bool
-		want []float64 // within a sixth of the distance
-	}{
-		{[]float64{10, 50, 90}, anywhere, []float64{10, 50, 90}},
-		{[]float64{50, 50}, anywhere, []float64{45, 55}},
-		{[]float64{50}, func(_ int, y float64) bool { return y < 35 || y > 60 }, []float64{60}},
-		{[]float64{48, 52}, func(_ int, y float64) bool { return y < 42 || y > 65 }, []float64{41, 66}}, // one above, one below
-		{[]float64{20, 21}, func(i int, y float64) bool { return i == 1 || y > 30 }, []float64{30, 40}}, // the first pushes the second
-		{[]float64{50, 50}, func(int, float64) bool { return false }, []float64{45, 55}},                // spread, if it cannot be
-	} {
-		got := inOrder(test.at, 10, 0, 100, test.free)
-		for i := range test.want {
-			if math.Abs(got[i]-test.want[i]) > 10./6+1e-9 {
-				t.Errorf("%v moved to %v, want %v", test.at, got, test.want)
-				break
-			}
-			if i > 0 && got[i]-got[i-1] < 10-1e-9 {
-				t.Errorf("%v moved to %v, closer than 10", test.at, got)
-			}
-		}
-	}
-}
-
 func TestNumbered(t *testing.T) {
 	for _, test := range []struct {
 		numbers []int

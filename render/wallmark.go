@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"beamfall/render/chart"
 	"beamfall/render/draw"
@@ -85,7 +84,7 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, m
 	for i, k := range shown {
 		ys[i] = at(k).Y
 	}
-	ys = spread(ys, m.pitch, margin.Y0+m.pitch/2, margin.Y1-m.pitch/2)
+	ys = chart.Spread(ys, m.pitch, margin.Y0+m.pitch/2, margin.Y1-m.pitch/2, nil)
 	x := margin.X0 + c.U(leaderRoom)
 	end := func(i int) draw.Point { return draw.Pt(x-c.U(6), ys[i]) }
 	edge := map[int]draw.Point{} // by lamp: where the arrow to a mark off the picture begins
@@ -150,41 +149,6 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, m
 			draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: m.width}))
 	}
 	return texts
-}
-
-// spread moves rising places apart until they are a distance from each other, between lo and hi, each as little as its
-// neighbours allow.
-func spread(at []float64, distance, lo, hi float64) []float64 {
-	type block struct {
-		mid float64
-		n   int
-	}
-	place := func(mid float64, n int) float64 { // of the first
-		half := float64(n-1) / 2 * distance
-		return max(lo, min(hi-2*half, mid-half))
-	}
-	var blocks []block
-	for _, v := range at {
-		b := block{v, 1}
-		for len(blocks) > 0 {
-			last := blocks[len(blocks)-1]
-			if place(last.mid, last.n)+float64(last.n)*distance <= place(b.mid, b.n)+1e-9 {
-				break
-			}
-			n := last.n + b.n
-			b = block{(last.mid*float64(last.n) + b.mid*float64(b.n)) / float64(n), n}
-			blocks = blocks[:len(blocks)-1]
-		}
-		blocks = append(blocks, b)
-	}
-	var out []float64
-	for _, b := range blocks {
-		first := place(b.mid, b.n)
-		for i := range b.n {
-			out = append(out, first+float64(i)*distance)
-		}
-	}
-	return out
 }
 
 // heightGroup is lamps of all but one height.
@@ -253,7 +217,7 @@ func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark
 		w, _ := c.Measure(words[i], draw.Label)
 		return !draw.R(x-c.U(draw.PlatePadX), y-h/2, x+w+c.U(draw.PlatePadX), y+h/2).OverlapsAny(avoid)
 	}
-	for i, y := range inOrder(at, pitch, room.Y0+pitch/2, room.Y1-pitch/2, free) {
+	for i, y := range chart.Spread(at, pitch, room.Y0+pitch/2, room.Y1-pitch/2, free) {
 		if math.Abs(y-at[i]) > 1 {
 			c.Line([]draw.Point{draw.Pt(room.X0+c.U(3), at[i]), draw.Pt(x, y)}, draw.Pen{Colour: c.Theme.Muted, Width: 1.5}.Cased(c.Theme, 0.8))
 		}
@@ -262,75 +226,10 @@ func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark
 	return texts
 }
 
-// inOrder moves rising places apart as spread does, and to where each is free, with the least squares of ways. Where
-// that cannot be, they are only spread.
-func inOrder(at []float64, distance, lo, hi float64, free func(i int, y float64) bool) []float64 {
-	const perDistance = 6
-	step := distance / perDistance
-	n := 1 + int((hi-lo)/step)
-	if n < 1 || len(at) == 0 {
-		return spread(at, distance, lo, hi)
-	}
-	// cost[i][k] is the least sum for places 0 to i if the last of them is at step k or before, from[i][k] which step it
-	// then is at.
-	cost, from := make([][]float64, len(at)), make([][]int, len(at))
-	for i := range at {
-		cost[i], from[i] = make([]float64, n), make([]int, n)
-		for k := range n {
-			here := math.Inf(1)
-			if y := lo + float64(k)*step; free(i, y) {
-				here = (y - at[i]) * (y - at[i])
-			}
-			if i > 0 && k < perDistance {
-				here = math.Inf(1)
-			} else if i > 0 {
-				here += cost[i-1][k-perDistance]
-			}
-			cost[i][k], from[i][k] = here, k
-			if k > 0 && cost[i][k-1] <= here {
-				cost[i][k], from[i][k] = cost[i][k-1], from[i][k-1]
-			}
-		}
-	}
-	out := make([]float64, len(at))
-	k := n - 1
-	if math.IsInf(cost[len(at)-1][k], 1) {
-		return spread(at, distance, lo, hi)
-	}
-	for i := len(at) - 1; i >= 0; i-- {
-		k = from[i][k]
-		out[i] = lo + float64(k)*step
-		k -= perDistance
-	}
-	for i, y := range at { // those that are as good as where they would be, there
-		if math.Abs(y-out[i]) < step && y >= lo && y <= hi && free(i, y) &&
-			(i == 0 || y-out[i-1] >= distance) && (i == len(at)-1 || out[i+1]-y >= distance) {
-			out[i] = y
-		}
-	}
-	return out
-}
-
 // numbered are key numbers in words: "lamp 4", "lamps 1, 3–5".
 func numbered(what string, numbers []int) string {
-	var parts []string
-	for i := 0; i < len(numbers); {
-		j := i
-		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
-			j++
-		}
-		switch {
-		case j > i+1:
-			parts = append(parts, fmt.Sprintf("%d–%d", numbers[i], numbers[j]))
-		case j > i:
-			parts = append(parts, fmt.Sprint(numbers[i]), fmt.Sprint(numbers[j]))
-		default:
-			parts = append(parts, fmt.Sprint(numbers[i]))
-		}
-		i = j + 1
-	}
 	if len(numbers) > 1 {
 		what += "s"
 	}
-	return what + " " + strings.Join(parts, ", ")
+	return what + " " + chart.Numbers(numbers)
 }

@@ -52,7 +52,7 @@ func CallOut(c *draw.Canvas, places []Callout, above, below draw.Rect) (boxes []
 			for i, l := range row {
 				xs[i] = l.At.X
 			}
-			xs = apart(xs, w+gap, room.X0+w/2, room.X1-w/2)
+			xs = Spread(xs, w+gap, room.X0+w/2, room.X1-w/2, nil)
 			y, pen := room.Centre().Y, draw.Pen{Colour: c.Theme.Ink, Width: 1.5}
 			for i := 0; i < len(row); { // those of one place are strung together
 				j := i + 1
@@ -72,30 +72,4 @@ func CallOut(c *draw.Canvas, places []Callout, above, below draw.Rect) (boxes []
 		return boxes, true
 	}
 	return nil, false
-}
-
-// apart moves rising places as little as need be (in the sum of squares) to be at least a distance apart and between lo
-// and hi, where they have room: isotonic regression of what is left of each place when the distances are taken off.
-func apart(xs []float64, distance, lo, hi float64) []float64 {
-	type pool struct {
-		sum float64
-		n   int
-	}
-	var pools []pool
-	for i, x := range xs {
-		pools = append(pools, pool{x - float64(i)*distance, 1})
-		for k := len(pools) - 1; k > 0 && pools[k].sum/float64(pools[k].n) <= pools[k-1].sum/float64(pools[k-1].n); k-- {
-			pools[k-1] = pool{pools[k-1].sum + pools[k].sum, pools[k-1].n + pools[k].n}
-			pools = pools[:k]
-		}
-	}
-	var places []float64
-	last := float64(len(xs)-1) * distance
-	for _, p := range pools {
-		for range p.n {
-			rest := min(max(p.sum/float64(p.n), lo), hi-last)
-			places = append(places, rest+float64(len(places))*distance)
-		}
-	}
-	return places
 }

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"math"
-	"slices"
 	"strings"
 	"testing"
 
@@ -112,24 +111,6 @@ func TestFiguresThatDiffer(t *testing.T) {
 	}{{[]string{"4", "4", "4"}, false}, {[]string{"312 m", "280 m"}, true}} {
 		if got := (FigureRow{"reach", c.values}).differ(); got != c.want {
 			t.Errorf("%q differ: %v, want %v", c.values, got, c.want)
-		}
-	}
-}
-
-// Three plates 10 wide for lamps at 20, 21 and 50: the first two share the 1 between them, the third stays.
-func TestApart(t *testing.T) {
-	for _, c := range []struct {
-		xs, want []float64
-	}{
-		{nil, nil},
-		{[]float64{7}, []float64{7}},
-		{[]float64{20, 21, 50}, []float64{15.5, 25.5, 50}},
-		{[]float64{0, 0, 0}, []float64{5, 15, 25}},     // at the left end
-		{[]float64{99, 99}, []float64{85, 95}},         // at the right end
-		{[]float64{40, 40, 52}, []float64{34, 44, 54}}, // one pushes the next: mean of 40, 30, 32 is 34
-	} {
-		if got := apart(c.xs, 10, 5, 95); !slices.Equal(got, c.want) {
-			t.Errorf("%v apart are %v, want %v", c.xs, got, c.want)
 		}
 	}
 }

@@ -1,8 +1,10 @@
 package chart
 
 import (
+	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"beamfall/render/draw"
 )
@@ -130,4 +132,25 @@ func (s Style) drawMarker(c *draw.Canvas, p draw.Point, radius float64, edge dra
 	}
 	c.Fill(c.Theme.Plate, corners)
 	c.Outline(corners, edge)
+}
+
+// Numbers are key numbers in words, runs of them from–to: "1, 3–5".
+func Numbers(numbers []int) string {
+	var parts []string
+	for i := 0; i < len(numbers); {
+		j := i
+		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
+			j++
+		}
+		switch {
+		case j > i+1:
+			parts = append(parts, fmt.Sprintf("%d–%d", numbers[i], numbers[j]))
+		case j > i:
+			parts = append(parts, strconv.Itoa(numbers[i]), strconv.Itoa(numbers[j]))
+		default:
+			parts = append(parts, strconv.Itoa(numbers[i]))
+		}
+		i = j + 1
+	}
+	return strings.Join(parts, ", ")
 }

@@ -70,20 +70,14 @@ func TestTags(t *testing.T) {
 	}
 }
 
-func TestGroupFigures(t *testing.T) {
+func TestNumbers(t *testing.T) {
 	for _, c := range []struct {
 		numbers []int
 		want    string
 	}{
-		{[]int{3}, "3"}, {[]int{1, 2}, "1, 2"}, {[]int{1, 2, 3}, "1–3"}, {[]int{1, 2, 3, 7, 9, 10, 11, 12}, "1–3, 7, 9–12"},
+		{nil, ""}, {[]int{3}, "3"}, {[]int{1, 2}, "1, 2"}, {[]int{1, 2, 3}, "1–3"}, {[]int{1, 2, 3, 7, 9, 10, 11, 12}, "1–3, 7, 9–12"},
 	} {
-		var tags []Tag
-		g := group{}
-		for i, n := range c.numbers {
-			s := StyleOf(n)
-			tags, g.tags = append(tags, Tag{Key: &s}), append(g.tags, i)
-		}
-		if got := g.figures(tags); got != c.want {
+		if got := Numbers(c.numbers); got != c.want {
 			t.Errorf("%v: %q, want %q", c.numbers, got, c.want)
 		}
 	}

@@ -1,9 +1,7 @@
 package chart
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"beamfall/render/draw"
 
@@ -34,7 +32,7 @@ type group struct {
 const (
 	inRows = iota
 	inPlates
-	inFigures
+	inNumbers
 )
 
 // manyRows and manyPlates are how many keys a group may have for its fuller forms.
@@ -124,31 +122,20 @@ next:
 			add(inPlates, float64(columns)*keyW, float64((n+columns-1)/columns)*keyH)
 		}
 		if n > 1 {
-			w, _ := c.Measure(c.Fit(g.figures(tags), draw.Label, width), draw.Label)
-			add(inFigures, w+c.U(2*draw.PlatePadX), h)
+			w, _ := c.Measure(c.Fit(g.numbers(tags), draw.Label, width), draw.Label)
+			add(inNumbers, w+c.U(2*draw.PlatePadX), h)
 		}
 	}
 	return groups
 }
 
-// figures are the key numbers of a group, runs of them as from–to.
-func (g group) figures(tags []Tag) string {
-	var parts []string
-	for i := 0; i < len(g.tags); {
-		from, to := tags[g.tags[i]].Key.Number, tags[g.tags[i]].Key.Number
-		for i++; i < len(g.tags) && tags[g.tags[i]].Key.Number == to+1; i++ {
-			to++
-		}
-		switch {
-		case to > from+1:
-			parts = append(parts, fmt.Sprintf("%d–%d", from, to))
-		case to > from:
-			parts = append(parts, fmt.Sprint(from), fmt.Sprint(to))
-		default:
-			parts = append(parts, fmt.Sprint(from))
-		}
+// numbers are the key numbers of a group in words.
+func (g group) numbers(tags []Tag) string {
+	var numbers []int
+	for _, i := range g.tags {
+		numbers = append(numbers, tags[i].Key.Number)
 	}
-	return strings.Join(parts, ", ")
+	return Numbers(numbers)
 }
 
 // row is where a tag of a group stands in its box: the middle of its key plate, and the plate of its text, which begins
@@ -159,7 +146,7 @@ func row(c *draw.Canvas, g group, tags []Tag, p Placed, k int) (key draw.Point, 
 	case inPlates:
 		columns := plateColumns(len(g.tags))
 		return draw.Pt(p.Box.X0+keyW*(float64(k%columns)+0.5), p.Box.Y0+keyH*(float64(k/columns)+0.5)), draw.Rect{}
-	case inFigures:
+	case inNumbers:
 		return draw.Point{}, p.Box
 	}
 	if tags[g.tags[k]].Key == nil {
@@ -185,7 +172,7 @@ func leaderEnd(c *draw.Canvas, g group, tags []Tag, p Placed) draw.Point {
 	for k, i := range g.tags {
 		key, text := row(c, g, tags, p, k)
 		ends := []draw.Point{text.Nearest(p.From)}
-		if tags[i].Key != nil && g.kinds[p.Form] != inFigures {
+		if tags[i].Key != nil && g.kinds[p.Form] != inNumbers {
 			ends = []draw.Point{key}
 			if text != (draw.Rect{}) {
 				ends = append(ends, text.Nearest(p.From))
@@ -202,9 +189,9 @@ func leaderEnd(c *draw.Canvas, g group, tags []Tag, p Placed) draw.Point {
 
 func drawGroup(c *draw.Canvas, g group, tags []Tag, p Placed) {
 	edge := draw.Pen{Colour: c.Theme.PlateEdge, Width: 1}
-	if g.kinds[p.Form] == inFigures {
+	if g.kinds[p.Form] == inNumbers {
 		c.Box(p.Box, 5, c.Theme.Plate, edge)
-		c.Write(p.Box.Centre(), g.figures(tags), draw.Lettering{AnchorX: 0.5, AnchorY: 0.5, Max: p.Box.W() - c.U(2*draw.PlatePadX) + 1})
+		c.Write(p.Box.Centre(), g.numbers(tags), draw.Lettering{AnchorX: 0.5, AnchorY: 0.5, Max: p.Box.W() - c.U(2*draw.PlatePadX) + 1})
 		return
 	}
 	for k, i := range g.tags {
