@@ -215,8 +215,8 @@ func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int
 		write(boxes...)
 	}
 	place(numbers, chart.Layout{Taken: taken})
-	place(asked, chart.Layout{Taken: append(chart.MarkBoxes(c, tags), taken...), Shy: targets})
-	place(words, chart.Layout{Taken: taken, Shy: targets})
+	place(asked, chart.Layout{Taken: append(chart.MarkBoxes(c, tags), taken...), Avoid: targets})
+	place(words, chart.Layout{Taken: taken, Avoid: targets})
 	write(writeArcs(c, p, arcs, taken, outlines)...)
 	write(isolux.WriteLevels(c, taken)...)
 	return texts, nil

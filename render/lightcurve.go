@@ -107,11 +107,11 @@ func curveLabels(c *draw.Canvas, f chart.Frame, s Subject, a sideRange, facing [
 			label.Mark = (x1 - x0) / 2
 		}
 	}
-	var shy []draw.Rect
+	var curve []draw.Rect
 	for i := 8; i < len(facing); i += 8 {
-		shy = append(shy, draw.BoundsOf(facing[i-8:i+1]))
+		curve = append(curve, draw.BoundsOf(facing[i-8:i+1]))
 	}
-	placed, _ := chart.Layout{Bounds: f.Box.Inset(c.U(6)), Shy: shy, Gap: c.U(2)}.Place(labels)
+	placed, _ := chart.Layout{Bounds: f.Box.Inset(c.U(6)), Avoid: curve, Gap: c.U(2)}.Place(labels)
 	var boxes []draw.Rect
 	for i, p := range placed {
 		if p.Form < 0 {

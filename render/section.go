@@ -143,7 +143,7 @@ func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 	}
 	layout := chart.Layout{Bounds: b.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
 	boxes, _ := layout.DrawTags(c, high, c.U(260))
-	layout.Taken, layout.Shy = append(layout.Taken, boxes...), sky
+	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), sky
 	more, _ := layout.DrawTags(c, low, c.U(260))
 	v.Labels = append(append(v.Labels, boxes...), more...)
 	f.DrawAxes(c)

@@ -24,121 +24,105 @@ type Contour struct {
 // counts as above it. In a cell with two high corners and two low ones across, the lines run as those of the bilinear
 // field do. The order is that of the grid: open lines first.
 func (g *Grid) Contours(level float64) []Contour {
-	next := make([]int32, 2*g.NX*g.NY) // edge where the line goes that comes in by an edge, +1
-	ends := make([]bool, len(next))    // edges where a line from elsewhere goes
-	join := func(from, to int) {
-		next[from] = int32(to) + 1
-		ends[to] = true
-	}
+	t := tracer{g: g, level: level, next: make([]int32, 2*g.NX*g.NY), ends: make([]bool, 2*g.NX*g.NY)}
 	for j := range g.NY - 1 {
+		below, above := g.Values[j*g.NX:(j+1)*g.NX], g.Values[(j+1)*g.NX:(j+2)*g.NX]
 		for i := range g.NX - 1 {
-			k := j*g.NX + i
-			a, b, c, d := g.Values[k], g.Values[k+1], g.Values[k+g.NX+1], g.Values[k+g.NX]
-			if a != a || b != b || c != c || d != d {
-				continue
-			}
-			// Edge 2k runs from sample k along X, edge 2k+1 along Y. Round the cell a, b, c, d a line begins where
-			// high turns to low.
-			ab, bc, cd, da := 2*k, 2*(k+1)+1, 2*(k+g.NX), 2*k+1
-			high := 0
-			for bit, v := range [4]float64{a, b, c, d} {
-				if v >= level {
-					high |= 1 << bit
-				}
-			}
-			saddle := func() bool { return (a*c-b*d)/(a+c-b-d) >= level } // the bilinear field's; is it high?
-			switch high {
-			case 0b0001:
-				join(ab, da)
-			case 0b0010:
-				join(bc, ab)
-			case 0b0100:
-				join(cd, bc)
-			case 0b1000:
-				join(da, cd)
-			case 0b0011:
-				join(bc, da)
-			case 0b0110:
-				join(cd, ab)
-			case 0b1100:
-				join(da, bc)
-			case 0b1001:
-				join(ab, cd)
-			case 0b0111:
-				join(cd, da)
-			case 0b1110:
-				join(da, ab)
-			case 0b1101:
-				join(ab, bc)
-			case 0b1011:
-				join(bc, cd)
-			case 0b0101:
-				if saddle() {
-					join(ab, bc)
-					join(cd, da)
-				} else {
-					join(ab, da)
-					join(cd, bc)
-				}
-			case 0b1010:
-				if saddle() {
-					join(da, ab)
-					join(bc, cd)
-				} else {
-					join(bc, ab)
-					join(da, cd)
-				}
+			a, b, c, d := below[i], below[i+1], above[i+1], above[i]
+			if lo, hi := min(a, b, c, d), max(a, b, c, d); lo < level && hi >= level { // NaN is neither
+				t.cell(j*g.NX+i, [4]float64{a, b, c, d})
 			}
 		}
-	}
-
-	at := func(edge int) draw.Point {
-		k := edge / 2
-		i, j := float64(k%g.NX), float64(k/g.NX)
-		other := k + 1
-		if edge%2 == 1 {
-			other = k + g.NX
-		}
-		t := (level - g.Values[k]) / (g.Values[other] - g.Values[k])
-		if edge%2 == 0 {
-			i += t
-		} else {
-			j += t
-		}
-		return draw.Pt(g.X0+i*g.DX, g.Y0+j*g.DY)
 	}
 	var lines []Contour
-	follow := func(edge int, closed bool) {
-		line := Contour{Closed: closed}
-		for {
-			if p := at(edge); len(line.Points) == 0 || line.Points[len(line.Points)-1] != p {
-				line.Points = append(line.Points, p)
+	for _, closed := range []bool{false, true} {
+		for edge := range t.next {
+			if t.next[edge] != 0 && (closed || !t.ends[edge]) {
+				if line := t.follow(edge, closed); len(line.Points) > 1 {
+					lines = append(lines, line)
+				}
 			}
-			to := next[edge]
-			next[edge] = 0
-			if to == 0 {
-				break
-			}
-			edge = int(to) - 1
-		}
-		if n := len(line.Points); closed && n > 1 && line.Points[0] == line.Points[n-1] {
-			line.Points = line.Points[:n-1]
-		}
-		if len(line.Points) > 1 {
-			lines = append(lines, line)
-		}
-	}
-	for edge := range next {
-		if next[edge] != 0 && !ends[edge] {
-			follow(edge, false)
-		}
-	}
-	for edge := range next {
-		if next[edge] != 0 {
-			follow(edge, true)
 		}
 	}
 	return lines
+}
+
+// tracer joins the parts of lines from cell to cell. Edge 2k of the grid runs from sample k along X, edge 2k+1 along Y.
+type tracer struct {
+	g     *Grid
+	level float64
+	next  []int32 // edge where the line goes that comes in by an edge, +1; 0: none
+	ends  []bool  // edges where a line from elsewhere goes
+}
+
+// Sides of a cell round its corners a, b, c, d: ab is from a to b and so on.
+const ab, bc, cd, da = 0, 1, 2, 3
+
+// parts are the lines in a cell from side to side, by which corners are high (bit 0: a) and, where those are opposite,
+// whether the middle is. A line begins where high turns to low.
+var parts = [...][][2]int{
+	0b0001: {{ab, da}}, 0b0010: {{bc, ab}}, 0b0100: {{cd, bc}}, 0b1000: {{da, cd}},
+	0b0011: {{bc, da}}, 0b0110: {{cd, ab}}, 0b1100: {{da, bc}}, 0b1001: {{ab, cd}},
+	0b0111: {{cd, da}}, 0b1110: {{da, ab}}, 0b1101: {{ab, bc}}, 0b1011: {{bc, cd}},
+	0b0101: {{ab, da}, {cd, bc}}, 0b1010: {{bc, ab}, {da, cd}},
+	middleHigh | 0b0101: {{ab, bc}, {cd, da}}, middleHigh | 0b1010: {{da, ab}, {bc, cd}},
+}
+
+const middleHigh = 0b10000
+
+// cell notes the parts of lines in the cell whose first corner is sample k, with values on either side of the level.
+func (t *tracer) cell(k int, corners [4]float64) {
+	high := 0
+	for bit, v := range corners {
+		if v >= t.level {
+			high |= 1 << bit
+		}
+	}
+	if high == 0b0101 || high == 0b1010 {
+		a, b, c, d := corners[0], corners[1], corners[2], corners[3]
+		if saddle := (a*c - b*d) / (a + c - b - d); saddle >= t.level { // that of the bilinear field
+			high |= middleHigh
+		}
+	}
+	nx := t.g.NX
+	sides := [4]int{ab: 2 * k, bc: 2*(k+1) + 1, cd: 2 * (k + nx), da: 2*k + 1}
+	for _, p := range parts[high] {
+		from, to := sides[p[0]], sides[p[1]]
+		t.next[from] = int32(to) + 1
+		t.ends[to] = true
+	}
+}
+
+// crossing is where the level is on an edge.
+func (t *tracer) crossing(edge int) draw.Point {
+	g, k := t.g, edge/2
+	i, j := float64(k%g.NX), float64(k/g.NX)
+	if edge%2 == 0 {
+		i += (t.level - g.Values[k]) / (g.Values[k+1] - g.Values[k])
+	} else {
+		j += (t.level - g.Values[k]) / (g.Values[k+g.NX] - g.Values[k])
+	}
+	return draw.Pt(g.X0+i*g.DX, g.Y0+j*g.DY)
+}
+
+// follow is the line that begins at an edge, whose parts are taken from those to come.
+func (t *tracer) follow(edge int, closed bool) Contour {
+	line := Contour{Closed: closed}
+	for {
+		if p := t.crossing(edge); len(line.Points) == 0 || line.Points[len(line.Points)-1] != p {
+			line.Points = append(line.Points, p)
+		}
+		to := t.next[edge]
+		t.next[edge] = 0
+		if to == 0 {
+			break
+		}
+		edge = int(to) - 1
+	}
+	if n := len(line.Points); closed && n > 1 && line.Points[0] == line.Points[n-1] {
+		line.Points = line.Points[:n-1]
+	}
+	return line
 }
 
 // Line is the contour as a line of points, the first one repeated if it is closed.
@@ -160,60 +144,82 @@ type Spot struct {
 // area, not over any of avoid, and where the line stays within a quarter of the length of the straight. Of two equally
 // straight the one nearer the middle of the line is first.
 func Spots(line []draw.Point, length, height float64, within draw.Rect, avoid []draw.Rect) []Spot {
-	along := make([]float64, len(line))
-	for i := 1; i < len(line); i++ {
-		along[i] = along[i-1] + r2.Norm(r2.Sub(line[i], line[i-1]))
-	}
-	if len(line) < 2 || along[len(along)-1] < 1.2*length || length <= 0 {
+	r := newRuled(line)
+	if r.total < 1.2*length || length <= 0 {
 		return nil
 	}
-	total := along[len(along)-1]
-	i := 0
-	at := func(s float64) draw.Point {
-		for i > 0 && along[i] > s {
-			i--
-		}
-		for i < len(line)-2 && along[i+1] < s {
-			i++
-		}
-		d := along[i+1] - along[i]
-		if d == 0 {
-			return line[i]
-		}
-		return r2.Add(line[i], r2.Scale((s-along[i])/d, r2.Sub(line[i+1], line[i])))
-	}
-	const parts = 8
 	var spots []Spot
-	for s := 0.1 * length; s+1.1*length <= total; s += length / 4 {
-		a, b := at(s), at(s+length)
-		d := r2.Sub(b, a)
-		chord := r2.Norm(d)
-		if chord < 0.8*length {
+	for s := 0.1 * length; s+1.1*length <= r.total; s += length / 4 {
+		spot, ok := r.spot(s, length)
+		if !ok {
 			continue
 		}
-		bend, mid := 0.0, draw.Point{}
-		for k := range parts + 1 {
-			p := at(s + length*float64(k)/parts)
-			bend = max(bend, math.Abs(r2.Cross(d, r2.Sub(p, a)))/chord)
-			mid = r2.Add(mid, r2.Scale(1./(parts+1), p))
-		}
-		if bend > length/4 {
-			continue
-		}
-		angle := math.Atan2(-d.Y, d.X)
-		if angle > math.Pi/2 {
-			angle -= math.Pi
-		} else if angle <= -math.Pi/2 {
-			angle += math.Pi
-		}
-		box := turned(mid, length, height, angle)
+		box := turned(spot.At, length, height, spot.Angle)
 		if !within.Contains(box) || box.OverlapsAny(avoid) {
 			continue
 		}
-		spots = append(spots, Spot{mid, angle, bend/length + 0.02*math.Abs(s+length/2-total/2)/total})
+		spot.Bend += 0.02 * math.Abs(s+length/2-r.total/2) / r.total
+		spots = append(spots, spot)
 	}
 	slices.SortStableFunc(spots, func(a, b Spot) int { return cmp.Compare(a.Bend, b.Bend) })
 	return spots
+}
+
+// ruled is a line with the way along it to each of its points.
+type ruled struct {
+	line  []draw.Point
+	along []float64
+	total float64
+	last  int // the segment that was asked for last
+}
+
+func newRuled(line []draw.Point) *ruled {
+	r := &ruled{line: line, along: make([]float64, len(line))}
+	for i := 1; i < len(line); i++ {
+		r.along[i] = r.along[i-1] + r2.Norm(r2.Sub(line[i], line[i-1]))
+		r.total = r.along[i]
+	}
+	return r
+}
+
+// at is the point at a way along the line.
+func (r *ruled) at(s float64) draw.Point {
+	for r.last > 0 && r.along[r.last] > s {
+		r.last--
+	}
+	for r.last < len(r.line)-2 && r.along[r.last+1] < s {
+		r.last++
+	}
+	i := r.last
+	d := r.along[i+1] - r.along[i]
+	if d == 0 {
+		return r.line[i]
+	}
+	return r2.Add(r.line[i], r2.Scale((s-r.along[i])/d, r2.Sub(r.line[i+1], r.line[i])))
+}
+
+// spot is the place of a text of a length from a way along the line on; ok is false where the line is too crooked.
+func (r *ruled) spot(s, length float64) (spot Spot, ok bool) {
+	a, b := r.at(s), r.at(s+length)
+	d := r2.Sub(b, a)
+	chord := r2.Norm(d)
+	if chord < 0.8*length {
+		return Spot{}, false
+	}
+	const parts = 8
+	bend := 0.0
+	for k := range parts + 1 {
+		p := r.at(s + length*float64(k)/parts)
+		bend = max(bend, math.Abs(r2.Cross(d, r2.Sub(p, a)))/chord)
+		spot.At = r2.Add(spot.At, r2.Scale(1./(parts+1), p))
+	}
+	spot.Bend, spot.Angle = bend/length, math.Atan2(-d.Y, d.X)
+	if spot.Angle > math.Pi/2 {
+		spot.Angle -= math.Pi
+	} else if spot.Angle <= -math.Pi/2 {
+		spot.Angle += math.Pi
+	}
+	return spot, bend <= length/4
 }
 
 // turned is the upright box around a box of width w and height h that is turned about its middle.

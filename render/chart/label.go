@@ -38,7 +38,7 @@ type Placed struct {
 type Layout struct {
 	Bounds draw.Rect
 	Taken  []draw.Rect // where no label may be
-	Shy    []draw.Rect // where labels are better not
+	Avoid  []draw.Rect // where labels are better not, but may be
 	Gap    float64
 }
 
@@ -95,7 +95,7 @@ func (l Layout) Place(labels []Label) (placed []Placed, dropped []int) {
 // The cost of a place is the distance from the anchor, in heights of the label's last form, and what is added for faults.
 const (
 	shorter     = 6.0 // for every form but the first
-	onShy       = 3.0
+	onAvoid     = 3.0
 	withLeader  = 2.0
 	overLeader  = 8.0 // the label hides part of another's leader
 	leaderUnder = 8.0 // its leader is hidden in part by another label
@@ -103,56 +103,44 @@ const (
 )
 
 // find is the free place of least cost for one form of a label, if it costs less than limit.
-func (l Layout) find(label Label, form int, taken []draw.Rect, leaders [][2]draw.Point, limit float64) (best Placed, bestCost float64, ok bool) {
-	anchor := l.Bounds.Nearest(label.Anchor)
-	size := label.Forms[form]
-	unit := max(label.Forms[len(label.Forms)-1].H, 1)
-	bestCost = limit
-	try := func(centre draw.Point, distance, preference float64) {
-		cost := distance/unit + preference
-		if cost >= bestCost {
-			return
-		}
-		box := draw.Around(centre, size.W, size.H)
-		room := box.Inset(-l.Gap)
-		if !l.Bounds.Contains(box) || room.OverlapsAny(taken) {
-			return
-		}
-		p := Placed{Form: form, Box: box}
-		p.From, p.To = anchor, box.Nearest(anchor)
-		p.Leader = distance > label.Mark+l.Gap+unit/2 && !box.Has(anchor)
-		for _, shy := range l.Shy {
-			if box.Overlaps(shy) {
-				cost += onShy
-			}
-		}
-		for _, leader := range leaders {
-			if room.Crosses(leader[0], leader[1]) {
-				cost += overLeader
-			}
-			if p.Leader && draw.Crossing(leader[0], leader[1], p.From, p.To) {
-				cost += leaderCross
-			}
-		}
-		if p.Leader {
-			cost += withLeader
-			for _, t := range taken {
-				if t.Inset(1).Crosses(p.From, p.To) && !t.Has(anchor) {
-					cost += leaderUnder
-				}
-			}
-		}
-		if cost < bestCost {
-			best, bestCost, ok = p, cost, true
-		}
+func (l Layout) find(label Label, form int, taken []draw.Rect, leaders [][2]draw.Point, limit float64) (Placed, float64, bool) {
+	s := search{
+		Layout: l, label: label, form: form, taken: taken, leaders: leaders,
+		anchor: l.Bounds.Nearest(label.Anchor), size: label.Forms[form],
+		unit: max(label.Forms[len(label.Forms)-1].H, 1), cost: limit,
 	}
 	if label.On {
-		try(anchor, 0, 0)
+		s.try(s.anchor, 0, 0)
 	}
-	// Rings of boxes that touch a square about the anchor; the nearest point of a box is then as far out as the ring.
-	// The last ring reaches every corner of Bounds.
-	reach := math.Hypot(l.Bounds.W(), l.Bounds.H())
-	for ring, out := 0, label.Mark+l.Gap; out < reach && out/unit < bestCost; ring++ {
+	s.rings()
+	if !s.ok && math.IsInf(limit, 1) {
+		s.everywhere()
+	}
+	return s.best, s.cost, s.ok
+}
+
+// search is the search for the best place of one form of a label.
+type search struct {
+	Layout
+	label   Label
+	form    int
+	taken   []draw.Rect
+	leaders [][2]draw.Point // of the labels that have their places
+
+	anchor draw.Point
+	size   Size
+	unit   float64 // px, in which distances cost
+
+	best Placed
+	cost float64 // of the best, or what it must be below
+	ok   bool
+}
+
+// rings tries boxes that touch a square about the anchor; the nearest point of a box is then as far out as the ring. The
+// last ring reaches every corner of Bounds.
+func (s *search) rings() {
+	reach := math.Hypot(s.Bounds.W(), s.Bounds.H())
+	for ring, out := 0, s.label.Mark+s.Gap; out < reach && out/s.unit < s.cost; ring++ {
 		n := len(turns)
 		if ring > 0 {
 			n = 32
@@ -163,25 +151,72 @@ func (l Layout) find(label Label, form int, taken []draw.Rect, leaders [][2]draw
 				angle, preference = turns[k], 0.05*float64(k)
 			}
 			sin, cos := math.Sincos(angle)
-			d := draw.Pt(cos*(size.W/2+out), -sin*(size.H/2+out))
+			d := draw.Pt(cos*(s.size.W/2+out), -sin*(s.size.H/2+out))
 			if ring == 0 && k >= 4 { // corners touch corners
-				d = draw.Pt(math.Copysign(size.W/2+out/math.Sqrt2, cos), -math.Copysign(size.H/2+out/math.Sqrt2, sin))
+				d = draw.Pt(math.Copysign(s.size.W/2+out/math.Sqrt2, cos), -math.Copysign(s.size.H/2+out/math.Sqrt2, sin))
 			}
-			centre := r2.Add(anchor, d)
-			gap := r2.Norm(r2.Sub(draw.Around(centre, size.W, size.H).Nearest(anchor), anchor))
-			try(centre, gap, preference)
+			centre := r2.Add(s.anchor, d)
+			s.try(centre, s.distance(centre), preference)
 		}
-		out += unit / 2
+		out += s.unit / 2
 	}
-	if ok || !math.IsInf(limit, 1) {
-		return best, bestCost, ok
-	}
-	// Nothing on the rings: look everywhere, in steps of half a label.
-	for y := l.Bounds.Y0 + size.H/2; y <= l.Bounds.Y1-size.H/2; y += size.H / 2 {
-		for x := l.Bounds.X0 + size.W/2; x <= l.Bounds.X1-size.W/2; x += size.W / 4 {
-			centre := draw.Pt(x, y)
-			try(centre, r2.Norm(r2.Sub(draw.Around(centre, size.W, size.H).Nearest(anchor), anchor)), 0)
+}
+
+// everywhere tries all of Bounds in steps of half a label.
+func (s *search) everywhere() {
+	for y := s.Bounds.Y0 + s.size.H/2; y <= s.Bounds.Y1-s.size.H/2; y += s.size.H / 2 {
+		for x := s.Bounds.X0 + s.size.W/2; x <= s.Bounds.X1-s.size.W/2; x += s.size.W / 4 {
+			s.try(draw.Pt(x, y), s.distance(draw.Pt(x, y)), 0)
 		}
 	}
-	return best, bestCost, ok
+}
+
+// distance is that of a box about a centre from the anchor.
+func (s *search) distance(centre draw.Point) float64 {
+	return r2.Norm(r2.Sub(draw.Around(centre, s.size.W, s.size.H).Nearest(s.anchor), s.anchor))
+}
+
+// try takes a place if it is free and better than the best.
+func (s *search) try(centre draw.Point, distance, preference float64) {
+	cost := distance/s.unit + preference
+	if cost >= s.cost {
+		return
+	}
+	box := draw.Around(centre, s.size.W, s.size.H)
+	if !s.Bounds.Contains(box) || box.Inset(-s.Gap).OverlapsAny(s.taken) {
+		return
+	}
+	p := Placed{Form: s.form, Box: box, From: s.anchor, To: box.Nearest(s.anchor)}
+	p.Leader = distance > s.label.Mark+s.Gap+s.unit/2 && !box.Has(s.anchor)
+	if cost += s.faults(p); cost < s.cost {
+		s.best, s.cost, s.ok = p, cost, true
+	}
+}
+
+// faults is what the faults of a place cost.
+func (s *search) faults(p Placed) (cost float64) {
+	for _, b := range s.Avoid {
+		if p.Box.Overlaps(b) {
+			cost += onAvoid
+		}
+	}
+	room := p.Box.Inset(-s.Gap)
+	for _, leader := range s.leaders {
+		if room.Crosses(leader[0], leader[1]) {
+			cost += overLeader
+		}
+		if p.Leader && draw.Crossing(leader[0], leader[1], p.From, p.To) {
+			cost += leaderCross
+		}
+	}
+	if !p.Leader {
+		return cost
+	}
+	cost += withLeader
+	for _, t := range s.taken {
+		if t.Inset(1).Crosses(p.From, p.To) && !t.Has(s.anchor) {
+			cost += leaderUnder
+		}
+	}
+	return cost
 }

@@ -4,156 +4,10 @@ import (
 	"image/color"
 	"math"
 	"strings"
-	"sync"
-	"unicode"
-
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/gomono"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
-	"golang.org/x/image/font/sfnt"
-	fixedpoint "golang.org/x/image/math/fixed"
-	"golang.org/x/text/unicode/norm"
 )
 
-// Type is drawn from the outlines of the Go fonts, without hinting: letters have the same shape and spacing at every
-// width of the picture, can stand at any angle, and get a halo by drawing their outline thick beneath.
-
-// Role is what a text is for, which decides its font and size.
-type Role int
-
-const (
-	Label   Role = iota // names and figures in the picture
-	Title               // of the picture
-	Heading             // of a part of it
-	Small               // ticks, legends
-	Caution             // warnings; bold, in the caution colour
-	Key                 // numbers of a key
-	Figures             // columns of figures, all of one width
-)
-
-// roles gives the size in units: a small text is still 6 px high when a picture is shown 400 px wide.
-var roles = [...]struct {
-	font Font
-	size float64
-}{
-	Label:   {Regular, 28},
-	Title:   {Bold, 42},
-	Heading: {Bold, 29},
-	Small:   {Regular, 25},
-	Caution: {Bold, 24},
-	Key:     {Bold, 28},
-	Figures: {Mono, 25},
-}
-
-// Font is one of the Go fonts.
-type Font int
-
-// The fonts.
-const (
-	Regular Font = iota
-	Bold
-	Mono
-)
-
-// TTF is the font as a TrueType file.
-func (f Font) TTF() []byte {
-	return [...][]byte{Regular: goregular.TTF, Bold: gobold.TTF, Mono: gomono.TTF}[f]
-}
-
-func (f Font) face() *sfnt.Font {
-	return [...]func() *sfnt.Font{Regular: regular, Bold: bold, Mono: mono}[f]()
-}
-
-var (
-	regular = sync.OnceValue(func() *sfnt.Font { return parse(goregular.TTF) })
-	bold    = sync.OnceValue(func() *sfnt.Font { return parse(gobold.TTF) })
-	mono    = sync.OnceValue(func() *sfnt.Font { return parse(gomono.TTF) })
-)
-
-func parse(ttf []byte) *sfnt.Font {
-	f, err := opentype.Parse(ttf)
-	if err != nil {
-		panic("embedded font: " + err.Error())
-	}
-	return f
-}
-
-// em is the number of parts of the letter height that the outlines are read in: the fonts' own, so nothing is rounded.
-const em = 2048
-
-// The line box, in shares of the size: the ascent and descent of the Go fonts. capHeight is that of their capitals.
-const (
-	ascent    = 0.945
-	descent   = 0.211
-	capHeight = 0.723
-	lineBox   = ascent + descent
-)
-
-type glyph struct {
-	advance  float64 // shares of the size
-	segments sfnt.Segments
-}
-
-type glyphKey struct {
-	font *sfnt.Font
-	r    rune
-}
-
-// typesetter keeps the outlines that have been used.
-type typesetter struct {
-	buf    sfnt.Buffer
-	glyphs map[glyphKey]*glyph
-}
-
-func newTypesetter() *typesetter { return &typesetter{glyphs: map[glyphKey]*glyph{}} }
-
-// glyph is the outline of r; nil if the font has none.
-func (t *typesetter) glyph(f *sfnt.Font, r rune) *glyph {
-	key := glyphKey{f, r}
-	if g, ok := t.glyphs[key]; ok {
-		return g
-	}
-	var g *glyph
-	if index, err := f.GlyphIndex(&t.buf, r); err == nil && index != 0 {
-		segments, err := f.LoadGlyph(&t.buf, index, fixedpoint.I(em), nil)
-		advance, err2 := f.GlyphAdvance(&t.buf, index, fixedpoint.I(em), font.HintingNone)
-		if err == nil && err2 == nil {
-			g = &glyph{float64(advance) / 64 / em, append(sfnt.Segments(nil), segments...)}
-		}
-	}
-	t.glyphs[key] = g
-	return g
-}
-
-// letters is the outlines for a text. What cannot be seen is left out, blanks of all kinds are one blank; a letter that the font
-// lacks loses its accent if that helps, and else is a question mark.
-func (t *typesetter) letters(f *sfnt.Font, text string) []*glyph {
-	var gs []*glyph
-	for _, r := range norm.NFC.String(text) {
-		switch {
-		case unicode.IsSpace(r):
-			r = ' '
-		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Mn, unicode.Me):
-			continue
-		case r == '-':
-			r = '\u00ad' // the fonts draw their hyphen as wide as a minus, and only the soft one as a hyphen
-		}
-		g := t.glyph(f, r)
-		if g == nil {
-			for _, base := range norm.NFKD.String(string(r)) {
-				g = t.glyph(f, base)
-				break
-			}
-		}
-		if g == nil {
-			g = t.glyph(f, '?')
-		}
-		gs = append(gs, g)
-	}
-	return gs
-}
+// A text is measured, cut or broken into lines to fit, and written at a point, bare or on something that keeps it apart
+// from what is beneath.
 
 // Backing is what stands behind a text.
 type Backing int
@@ -179,8 +33,12 @@ type Lettering struct {
 	Max   float64 // px; a wider text is cut with an ellipsis; 0 = any width
 }
 
-// Size is the letter height of a role in units.
-func (r Role) Size() float64 { return roles[r].size }
+func (l Lettering) size() float64 {
+	if l.Size == 0 {
+		return 1
+	}
+	return l.Size
+}
 
 // size is the letter height of a role in pixels.
 func (c *Canvas) size(role Role) float64 { return c.U(roles[role].size) }
@@ -236,64 +94,72 @@ func (c *Canvas) Wrap(text string, role Role, width float64) []string {
 	return lines
 }
 
-// padding of a plate, units.
+// PlatePadX and PlatePadY are the padding of a plate, units.
 const PlatePadX, PlatePadY = 8, 3
 
 // Write writes a text at p and returns the upright box around all that was drawn, plate or halo included.
 func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
-	if l.Max > 0 && l.Size > 0 {
-		text = c.Fit(text, l.Role, l.Max/l.Size)
-	} else if l.Max > 0 {
-		text = c.Fit(text, l.Role, l.Max)
+	if l.Max > 0 {
+		text = c.Fit(text, l.Role, l.Max/l.size())
 	}
 	if text == "" || !Finite(p) {
 		return R(p.X, p.Y, p.X, p.Y)
 	}
-	w, h := c.Measure(text, l.Role)
-	size := c.size(l.Role)
-	if l.Size > 0 {
-		w, h, size = l.Size*w, l.Size*h, l.Size*size
-	}
-	words := Words{
-		Text: text, Font: roles[l.Role].font, Size: size, At: p, Right: -l.AnchorX * w, Down: -l.AnchorY * h, Angle: l.Angle,
-	}
-	if l.Angle == 0 { // upright text stands on whole pixels, which keeps the feet of the letters sharp
-		words.At.Y = math.Round(p.Y+words.Down+ascent*size) - words.Down - ascent*size
-	}
+	words, w, h := c.words(p, text, l)
 	padX, padY := 0.0, 0.0
 	switch l.Backing {
 	case Plate:
 		padX, padY = c.U(PlatePadX), c.U(PlatePadY)
 	case Halo:
-		padX, padY = c.U(HaloWidth), 0
+		padX = c.U(HaloWidth)
 	}
 	corners := []Point{
 		words.Place(-padX, -padY), words.Place(w+padX, -padY), words.Place(w+padX, h+padY), words.Place(-padX, h+padY),
 	}
+	box := BoundsOf(corners)
 	if l.Backing == Plate {
-		if l.Angle == 0 {
-			c.Box(R(corners[0].X, corners[0].Y, corners[2].X, corners[2].Y), 5, c.Theme.Plate, Pen{Colour: c.Theme.PlateEdge, Width: 1})
-		} else {
-			c.Fill(c.Theme.Plate, corners)
-			c.Outline(corners, Pen{Colour: c.Theme.PlateEdge, Width: 1})
-		}
+		c.plate(corners, l.Angle == 0)
 	}
-	colour := l.Colour
-	if colour.A == 0 {
-		colour = c.Theme.Ink
-		if l.Role == Caution {
-			colour = c.Theme.Caution
-		}
+	if box.Overlaps(c.Bounds) {
+		c.surface.Words(words)
 	}
-	if box := BoundsOf(corners); !box.Overlaps(c.Bounds) {
-		return box
+	return box
+}
+
+// words is a text as it is drawn at p, and the width and height (px) of its line box.
+func (c *Canvas) words(p Point, text string, l Lettering) (words Words, w, h float64) {
+	w, h = c.Measure(text, l.Role)
+	w, h = l.size()*w, l.size()*h
+	words = Words{
+		Text: text, Font: roles[l.Role].font, Size: l.size() * c.size(l.Role), Colour: l.Colour,
+		At: p, Right: -l.AnchorX * w, Down: -l.AnchorY * h, Angle: l.Angle,
+	}
+	if l.Angle == 0 { // upright text stands on whole pixels, which keeps the feet of the letters sharp
+		words.At.Y = math.Round(p.Y+words.Down+ascent*words.Size) - words.Down - ascent*words.Size
+	}
+	switch {
+	case l.Colour.A != 0:
+	case l.Role == Caution:
+		words.Colour = c.Theme.Caution
+	default:
+		words.Colour = c.Theme.Ink
 	}
 	if l.Backing == Halo {
 		words.Halo, words.HaloColour = c.U(HaloWidth), c.Theme.Background
 	}
-	words.Colour = colour
-	c.surface.Words(words)
-	return BoundsOf(corners)
+	return words, w, h
 }
 
-const HaloWidth = 3 // units, on every side of a stroke of the letters
+// plate draws the plate of a text, by its corners.
+func (c *Canvas) plate(corners []Point, upright bool) {
+	edge := Pen{Colour: c.Theme.PlateEdge, Width: 1}
+	if upright {
+		c.Box(R(corners[0].X, corners[0].Y, corners[2].X, corners[2].Y), 5, c.Theme.Plate, edge)
+		return
+	}
+	c.Fill(c.Theme.Plate, corners)
+	c.Outline(corners, edge)
+}
+
+// HaloWidth is how far a halo reaches on every side of a stroke of the letters, units.
+const HaloWidth = 3

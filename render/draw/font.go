@@ -1,0 +1,156 @@
+package draw
+
+import (
+	"sync"
+	"unicode"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/gomono"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/font/sfnt"
+	fixedpoint "golang.org/x/image/math/fixed"
+	"golang.org/x/text/unicode/norm"
+)
+
+// Type is drawn from the outlines of the Go fonts, without hinting: letters have the same shape and spacing at every
+// width of the picture, can stand at any angle, and get a halo by drawing their outline thick beneath.
+
+// Role is what a text is for, which decides its font and size.
+type Role int
+
+const (
+	Label   Role = iota // names and figures in the picture
+	Title               // of the picture
+	Heading             // of a part of it
+	Small               // ticks, legends
+	Caution             // warnings; bold, in the caution colour
+	Key                 // numbers of a key
+	Figures             // columns of figures, all of one width
+)
+
+// roles gives the size in units: a small text is still 6 px high when a picture is shown 400 px wide.
+var roles = [...]struct {
+	font Font
+	size float64
+}{
+	Label:   {Regular, 28},
+	Title:   {Bold, 42},
+	Heading: {Bold, 29},
+	Small:   {Regular, 25},
+	Caution: {Bold, 24},
+	Key:     {Bold, 28},
+	Figures: {Mono, 25},
+}
+
+// Size is the letter height of a role in units.
+func (r Role) Size() float64 { return roles[r].size }
+
+// Font is one of the Go fonts.
+type Font int
+
+// The fonts.
+const (
+	Regular Font = iota
+	Bold
+	Mono
+)
+
+// TTF is the font as a TrueType file.
+func (f Font) TTF() []byte {
+	return [...][]byte{Regular: goregular.TTF, Bold: gobold.TTF, Mono: gomono.TTF}[f]
+}
+
+func (f Font) face() *sfnt.Font {
+	return [...]func() *sfnt.Font{Regular: regular, Bold: bold, Mono: mono}[f]()
+}
+
+var (
+	regular = sync.OnceValue(func() *sfnt.Font { return parse(goregular.TTF) })
+	bold    = sync.OnceValue(func() *sfnt.Font { return parse(gobold.TTF) })
+	mono    = sync.OnceValue(func() *sfnt.Font { return parse(gomono.TTF) })
+)
+
+func parse(ttf []byte) *sfnt.Font {
+	f, err := opentype.Parse(ttf)
+	if err != nil {
+		panic("embedded font: " + err.Error())
+	}
+	return f
+}
+
+// em is the number of parts of the letter height that the outlines are read in: the fonts' own, so nothing is rounded.
+const em = 2048
+
+// The line box, in shares of the size: the ascent and descent of the Go fonts. capHeight is that of their capitals.
+const (
+	ascent    = 0.945
+	descent   = 0.211
+	capHeight = 0.723
+	lineBox   = ascent + descent
+)
+
+type glyph struct {
+	advance  float64 // shares of the size
+	segments sfnt.Segments
+}
+
+type glyphKey struct {
+	font *sfnt.Font
+	r    rune
+}
+
+// typesetter keeps the outlines that have been used.
+type typesetter struct {
+	buf    sfnt.Buffer
+	glyphs map[glyphKey]*glyph
+}
+
+func newTypesetter() *typesetter { return &typesetter{glyphs: map[glyphKey]*glyph{}} }
+
+// glyph is the outline of r; nil if the font has none.
+func (t *typesetter) glyph(f *sfnt.Font, r rune) *glyph {
+	key := glyphKey{f, r}
+	if g, ok := t.glyphs[key]; ok {
+		return g
+	}
+	var g *glyph
+	if index, err := f.GlyphIndex(&t.buf, r); err == nil && index != 0 {
+		segments, err := f.LoadGlyph(&t.buf, index, fixedpoint.I(em), nil)
+		advance, err2 := f.GlyphAdvance(&t.buf, index, fixedpoint.I(em), font.HintingNone)
+		if err == nil && err2 == nil {
+			g = &glyph{float64(advance) / 64 / em, append(sfnt.Segments(nil), segments...)}
+		}
+	}
+	t.glyphs[key] = g
+	return g
+}
+
+// letters is the outlines for a text. What cannot be seen is left out, blanks of all kinds are one blank; a letter that the font
+// lacks loses its accent if that helps, and else is a question mark.
+func (t *typesetter) letters(f *sfnt.Font, text string) []*glyph {
+	var gs []*glyph
+	for _, r := range norm.NFC.String(text) {
+		switch {
+		case unicode.IsSpace(r):
+			r = ' '
+		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Mn, unicode.Me):
+			continue
+		case r == '-':
+			r = '\u00ad' // the fonts draw their hyphen as wide as a minus, and only the soft one as a hyphen
+		}
+		g := t.glyph(f, r)
+		if g == nil {
+			for _, base := range norm.NFKD.String(string(r)) {
+				g = t.glyph(f, base)
+				break
+			}
+		}
+		if g == nil {
+			g = t.glyph(f, '?')
+		}
+		gs = append(gs, g)
+	}
+	return gs
+}
