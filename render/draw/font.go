@@ -6,7 +6,6 @@ import (
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/font/sfnt"
@@ -27,7 +26,6 @@ const (
 	Small               // ticks, legends
 	Caution             // warnings; bold, in the caution colour
 	Key                 // numbers of a key
-	Figures             // columns of figures, all of one width
 )
 
 // roles gives the size in units: a small text is still 6 px high when a picture is shown 400 px wide.
@@ -41,7 +39,6 @@ var roles = [...]struct {
 	Small:   {Regular, 25},
 	Caution: {Bold, 24},
 	Key:     {Bold, 28},
-	Figures: {Mono, 25},
 }
 
 // Size is the letter height of a role in units.
@@ -54,22 +51,20 @@ type Font int
 const (
 	Regular Font = iota
 	Bold
-	Mono
 )
 
 // TTF is the font as a TrueType file.
 func (f Font) TTF() []byte {
-	return [...][]byte{Regular: goregular.TTF, Bold: gobold.TTF, Mono: gomono.TTF}[f]
+	return [...][]byte{Regular: goregular.TTF, Bold: gobold.TTF}[f]
 }
 
 func (f Font) face() *sfnt.Font {
-	return [...]func() *sfnt.Font{Regular: regular, Bold: bold, Mono: mono}[f]()
+	return [...]func() *sfnt.Font{Regular: regular, Bold: bold}[f]()
 }
 
 var (
 	regular = sync.OnceValue(func() *sfnt.Font { return parse(goregular.TTF) })
 	bold    = sync.OnceValue(func() *sfnt.Font { return parse(gobold.TTF) })
-	mono    = sync.OnceValue(func() *sfnt.Font { return parse(gomono.TTF) })
 )
 
 func parse(ttf []byte) *sfnt.Font {
