@@ -77,5 +77,5 @@ func headlightNote(h rigfile.Headlights) string {
 		times = fmt.Sprintf("%g times ", s)
 	}
 	return fmt.Sprintf("headlights: %s beams of this project's own shape, %sthose that just meet %s; most lamps give more.",
-		h.Beam, times, h.Rule)
+		h.Beam, times, rules[h.Rule])
 }
