@@ -61,7 +61,8 @@ func (b *Beam) Candela(ahead, left, up float64) float64 {
 	if ahead <= b.cutoff {
 		return 0
 	}
-	return b.at(-left*b.side/ahead, up/ahead)
+	nearer := 1 / ahead
+	return b.at(-left*b.side*nearer, up*nearer)
 }
 
 // Candelas writes the intensities (cd) of len(dst) directions to dst; they are those of Candela.

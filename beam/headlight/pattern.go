@@ -111,10 +111,11 @@ func (e *edge) height(x float64) float64 {
 func (e *edge) passes(x, y float64) float64 {
 	t := (y - e.height(x)) / e.blur
 	r := math.Sqrt(1 + t*t)
+	tail := 1 / (2 * r * (r + math.Abs(t))) // what is beyond |t|, without cancelling digits
 	if t > 0 {
-		return 1 / (2 * r * (r + t)) // the same, without cancelling digits
+		return tail
 	}
-	return 1 - 1/(2*r*(r-t))
+	return 1 - tail
 }
 
 func sq(x float64) float64 { return x * x }
