@@ -35,7 +35,7 @@ func newAim() *cobra.Command {
 		Short: "Finds the tilts for what the light should do",
 		Long: `aim finds the setting of the brackets that fulfils the [[target]]s of a rig best and keeps every [[limit]], on
 the steps that the brackets can be set to (tilt_range, tilt_step). With --speed it needs no targets: it lights the
-track out to the stopping distance. It tells before and after, what limits the result, and which bracket must be
+track out to the stopping distance. It shows before and after, what limits the result, and which bracket must be
 set with care, and draws both as aim.png. The rig file is not changed unless --write names it.
 
 With --hit, --near or --level-edge it answers for one lamp: the tilt for one place.`,
@@ -67,7 +67,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 	return cmd
 }
 
-// forOneLamp tells whether the tilt for one place is asked for, and not for all that the light should do.
+// forOneLamp: the tilt for one place is asked for, not all that the light should do.
 func (o *order) forOneLamp() bool { return o.goal != figures.Goal{} }
 
 // check says what of an order cannot be met, whatever the rig.
@@ -117,7 +117,7 @@ func (q *request) aim(ctx context.Context, r *rig, o order) (answer, error) {
 	}, err
 }
 
-// writable tells before the work is done whether there is a place for what is to be written.
+// writable is an error, before the work is done, if there is no place for what is to be written.
 func (q *request) writable(o order) error {
 	made := ""
 	if !o.forOneLamp() {

@@ -18,8 +18,8 @@ func newCheck() *cobra.Command {
 	var f flags
 	cmd := &cobra.Command{
 		Use:   "check [RIG]",
-		Short: "Reads a rig, tells what it understood and what it doubts",
-		Long: `check tells what a rig file was understood to say: every lamp's delivered flux, peak, beam and field angle as
+		Short: "Reads a rig; prints what it understood and what it doubts",
+		Long: `check prints what a rig file was understood to say: every lamp's delivered flux, peak, beam and field angle as
 computed, and whatever looks doubtful. Doubts are no mistakes: it exits with 0. With mistakes it lists them all,
 each with its line, and exits with 2.`,
 		Example: `  beamfall check my-truck.toml`,

@@ -29,7 +29,7 @@ var flagCompletions = map[string]completion{
 	"out":     folders,
 }
 
-// complete tells a tree of commands what their arguments and flags may be.
+// complete gives a tree of commands what the shell may offer for their arguments and flags.
 func complete(cmd *cobra.Command) {
 	for _, c := range cmd.Commands() {
 		complete(c)

@@ -31,7 +31,7 @@ type flags struct {
 
 // add gives a command the flags that every command has.
 func (f *flags) add(set *pflag.FlagSet) {
-	f.figures = figures.Options{Wall: 7.62, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3}
+	f.figures = figures.Options{Wall: render.UsualWall, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3}
 	set.StringArrayVar(&f.lamps, "lamp", nil, `a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
 	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
 	set.StringVar(&f.only, "only", "", "one lamp (or one pair) by its name")
@@ -45,7 +45,7 @@ func (f *flags) add(set *pflag.FlagSet) {
 	set.Var(&measure{&f.figures.GroundReading, quantity.Angle, -45, 45}, "ground-reading",
 		"what the tilt meter reads lying on the ground, + nose down; added to each reading")
 	set.Var(&measure{&f.figures.Tolerance, quantity.Angle, 0.01, 20}, "tolerance", "by how much a tilt may be off")
-	set.Var(&levels{&f.figures.Thresholds}, "thresholds", "lux that reach and lit area are told for")
+	set.Var(&levels{&f.figures.Thresholds}, "thresholds", "lux for which reach and lit area are worked out")
 	set.Var(&measure{&f.figures.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux", "facing lux that counts as seen, for the stopping speed")
 	set.StringVar(&f.traffic, "traffic", "right", "side that traffic keeps to: right or left")
 }

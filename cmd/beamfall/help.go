@@ -15,8 +15,8 @@ import (
 
 // Help that travels with the program: pages to read beside the help of each command, and the version.
 
-// furnish gives the root command, once it has all its commands, what helps with all of them.
-func furnish(root *cobra.Command) {
+// addHelp gives the root command, once it has all its commands, what helps with all of them.
+func addHelp(root *cobra.Command) {
 	root.Version = version()
 	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
 	for _, t := range guide.Topics() {

@@ -22,7 +22,7 @@ func newLux() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "lux [RIG] --at AHEAD,LEFT[,UP]",
 		Short: "Predicted lux at points, to check with a light meter",
-		Long: `lux tells what a light meter should read at stakes on the track: in sum, and from which lamp. Without UP a
+		Long: `lux predicts what a light meter reads at stakes on the track: in sum, and from which lamp. Without UP a
 point lies on the ground. Ground lux is on a plane along the ground (the meter flat, looking up), facing lux on
 an upright plane square to the road (the meter upright, looking at the vehicle). Take a reading with all lamps
 off first and subtract it.`,

@@ -80,14 +80,14 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	return pictures
 }
 
-// eyeInGround tells whether the driver sees nothing: as driven, the eye is not above the ground.
+// eyeInGround: the driver sees nothing, for as driven the eye is not above the ground.
 func eyeInGround(r *rig) bool {
 	e := r.File.Vehicle.Eye.Value
 	p := r.Site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
 	return p.Z <= r.Site.Ground.Height(p.X, p.Y)
 }
 
-// ready tells before the work is done whether there is a place for its pictures.
+// ready is an error, before the work is done, if there is no place for its pictures.
 func (d drawing) ready() error {
 	if d.out == "" {
 		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory you are in")

@@ -26,7 +26,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newPage(), newCheck(), newNew(), newExport(), newSchema())
-	furnish(root)
+	addHelp(root)
 	root.SetFlagErrorFunc(wrongFlag)
 	root.SetHelpFunc(printHelp)
 	root.SetUsageFunc(func(cmd *cobra.Command) error { printUsage(cmd.OutOrStderr(), cmd); return nil })

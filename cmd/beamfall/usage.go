@@ -70,7 +70,7 @@ func printUsage(w io.Writer, cmd *cobra.Command) {
 	}
 	section(w, "Pages of the guide:", topics)
 	if len(commands) > 0 {
-		fmt.Fprintf(w, "\n%s COMMAND --help tells more about a command.\n", cmd.CommandPath())
+		fmt.Fprintf(w, "\n%s COMMAND --help says more about a command.\n", cmd.CommandPath())
 	}
 }
 
@@ -87,8 +87,8 @@ func section(w io.Writer, title string, rows [][2]string) {
 	below := "\n" + strings.Repeat(" ", indent+left+gap)
 	fmt.Fprintf(w, "\n%s\n", title)
 	for _, r := range rows {
-		told := lines.Wrap(r[1], max(20, columns()-indent-left-gap))
-		fmt.Fprintf(w, "  %s%s%s\n", r[0], strings.Repeat(" ", left-lines.Width(r[0])+gap), strings.ReplaceAll(told, "\n", below))
+		about := lines.Wrap(r[1], max(20, columns()-indent-left-gap))
+		fmt.Fprintf(w, "  %s%s%s\n", r[0], strings.Repeat(" ", left-lines.Width(r[0])+gap), strings.ReplaceAll(about, "\n", below))
 	}
 }
 

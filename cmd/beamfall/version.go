@@ -11,7 +11,7 @@ func version() string {
 	return versionOf(info)
 }
 
-// versionOf tells a build by what Go itself has written into it: the version of the module, or else the revision that it
+// versionOf names a build by what Go itself has written into it: the version of the module, or else the revision that it
 // was built from; devel where there is neither.
 func versionOf(info *debug.BuildInfo) string {
 	if info == nil {

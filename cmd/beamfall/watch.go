@@ -11,7 +11,7 @@ import (
 	"github.com/fsnotify/fsnotify"
 )
 
-// watch does a job now and again whenever a file of a rig is saved, until the context ends. A job that fails is told on
+// watch does a job now and again whenever a file of a rig is saved, until the context ends. A job that fails is reported on
 // standard error, and the next save is waited for: a half-typed rig must not end it.
 //
 // It watches the rig's folder, not the file: editors save by putting a new file in the old one's place. Any file there
@@ -35,8 +35,8 @@ func watch(ctx context.Context, rig string, job func() error) error {
 		}
 	}
 	try()
-	const settle = 150 * time.Millisecond // an editor's save is several events
-	timer := time.NewTimer(settle)
+	const pause = 150 * time.Millisecond // an editor's save is several events
+	timer := time.NewTimer(pause)
 	timer.Stop()
 	for {
 		select {
@@ -47,7 +47,7 @@ func watch(ctx context.Context, rig string, job func() error) error {
 				return nil
 			}
 			if ext := filepath.Ext(e.Name); e.Op != fsnotify.Chmod && (filepath.Base(e.Name) == filepath.Base(rig) || ext == ".ies" || ext == ".IES") {
-				timer.Reset(settle)
+				timer.Reset(pause)
 			}
 		case <-timer.C:
 			try()
@@ -58,7 +58,7 @@ func watch(ctx context.Context, rig string, job func() error) error {
 			if !errors.Is(err, fsnotify.ErrEventOverflow) {
 				return failed(fmt.Errorf("cannot watch the folder %s: %w", dir, err))
 			}
-			timer.Reset(settle)
+			timer.Reset(pause)
 		}
 	}
 }

@@ -12,9 +12,9 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// How wrong calls are told: by the flag or the command that they are about, and with what would be right.
+// How wrong calls are reported: by the flag or the command that they are about, and with what would be right.
 
-// wrongFlag tells what is wrong with a flag.
+// wrongFlag says what is wrong with a flag.
 func wrongFlag(cmd *cobra.Command, err error) error {
 	help := "; see " + cmd.CommandPath() + " --help"
 	var (

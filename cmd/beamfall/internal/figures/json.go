@@ -13,7 +13,7 @@ func None() float64 { return math.NaN() }
 // Number is a length, an illuminance or a share that need not exist: NaN and the infinities do not, and are null in JSON.
 type Number float64
 
-// Exists tells whether there is such a number.
+// Exists reports whether there is such a number.
 func (n Number) Exists() bool { return !math.IsNaN(float64(n)) && !math.IsInf(float64(n), 0) }
 
 // MarshalJSON writes the number as it is, or null.

@@ -84,7 +84,7 @@ func (p *Plan) glare(ctx context.Context, file *rigfile.Rig, lamps *geometry.Sce
 	})
 }
 
-// seen tells whether the driver can see the top of a box: it is below the eye and not all behind it.
+// seen reports whether the driver can see the top of a box: it is below the eye and not all behind it.
 func seen(file *rigfile.Rig, box int) bool {
 	b, eye := file.Body[box], file.Vehicle.Eye.Value
 	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead

@@ -113,7 +113,7 @@ func (t *Task) brackets(r *assembly.Rig, s assembly.Scene) {
 	}
 }
 
-// Free tells whether the file says how a lamp may be set.
+// Free reports whether the file says how a lamp may be set.
 func Free(l *rigfile.Lamp) bool { return l.TiltRange.Given || l.TurnRange.Given }
 
 // steps are those of a range from its low end.

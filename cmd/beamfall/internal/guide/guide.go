@@ -53,7 +53,7 @@ func listed(markdown string) string {
 	end := func() {
 		if rows.Len() > 0 {
 			if t := cells(parse(rows.String())); t.width() > columns {
-				for _, row := range t.told() {
+				for _, row := range t.pairs() {
 					fmt.Fprintf(&out, "`%s`\n: %s\n\n", row[0], strings.Join(row[1:], "\n: "))
 				}
 			} else {

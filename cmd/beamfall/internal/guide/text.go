@@ -63,29 +63,29 @@ func items(list *blackfriday.Node, columns int) string {
 	return b.String()
 }
 
-// grid is a table. One that is too wide is set in two columns: the first, and all that is told of it.
+// grid is a table. One that is too wide is set in two columns: the first, and all that is said of it.
 func grid(n *blackfriday.Node, columns int) string {
 	t := cells(n)
 	if t.width() <= columns {
 		return t.String()
 	}
-	rows, first := t.told(), 0
+	rows, first := t.pairs(), 0
 	for _, row := range rows {
 		first = max(first, lines.Width(row[0]))
 	}
 	var b strings.Builder
 	for _, row := range rows {
-		told := make([]string, len(row)-1)
+		said := make([]string, len(row)-1)
 		for i, text := range row[1:] {
-			told[i] = lines.Wrap(text, columns-first-2)
+			said[i] = lines.Wrap(text, columns-first-2)
 		}
 		head := row[0] + strings.Repeat(" ", first-lines.Width(row[0])+2)
-		b.WriteString(hang(strings.Join(told, "\n"), head, strings.Repeat(" ", first+2)) + "\n")
+		b.WriteString(hang(strings.Join(said, "\n"), head, strings.Repeat(" ", first+2)) + "\n")
 	}
 	return b.String()
 }
 
-// chart is a table of a page. Its last column tells what the first is about.
+// chart is a table of a page. Its last column says what the first is about.
 type chart struct{ table.Table }
 
 func cells(n *blackfriday.Node) *chart {
@@ -116,12 +116,12 @@ func (t *chart) String() string {
 
 func (t *chart) width() int { return lines.Width(t.String()) }
 
-// told is each row as its first cell, its last cell, and if there are others a line of them by their heads.
-func (t *chart) told() [][]string {
+// pairs are each row as its first cell, its last cell, and if there are others a line of them by their heads.
+func (t *chart) pairs() [][]string {
 	var out [][]string
 	last := len(t.Columns) - 1
 	for _, row := range t.Rows {
-		told := []string{row[0], row[last]}
+		pair := []string{row[0], row[last]}
 		var more []string
 		for i, cell := range row[1:last] {
 			if cell != "" {
@@ -129,9 +129,9 @@ func (t *chart) told() [][]string {
 			}
 		}
 		if len(more) > 0 {
-			told = append(told, strings.Join(more, "; "))
+			pair = append(pair, strings.Join(more, "; "))
 		}
-		out = append(out, told)
+		out = append(out, pair)
 	}
 	return out
 }

@@ -39,7 +39,7 @@ func Wrap(paragraph string, columns int) string {
 	return strings.Join(out, "\n")
 }
 
-// together tells words that are one quantity: a number and its unit, or feet and the inches after them.
+// together reports whether two words are one quantity: a number and its unit, or feet and the inches after them.
 func together(before, word string) bool {
 	ends := func(s string) bool { c := s[len(s)-1]; return '0' <= c && c <= '9' }
 	unit := strings.TrimRight(word, ".,;:)")

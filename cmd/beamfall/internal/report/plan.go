@@ -125,7 +125,7 @@ func Scene(u units.System, s *figures.Scene) []string {
 		case o.Lux == 0:
 			out.say("%s no light", eye)
 		case !o.Veil.Exists():
-			out.say("%s %s; no veil can be told", eye, units.Light(o.Lux))
+			out.say("%s %s; how much that dazzles is not known", eye, units.Light(o.Lux))
 		default:
 			out.say("%s %s, a veil of %s cd/m²", eye, units.Light(o.Lux), units.TwoDigits(float64(o.Veil)))
 		}

@@ -58,7 +58,7 @@ func TestWords(t *testing.T) {
 		}},
 		{"a veil outside of what is known", blind, units.Metric, []string{
 			"an obstacle straight ahead (0.60 m up, on its face) gets 1 lx out to 8.0 m", "no dark stretch on the centreline before the end of reach",
-			"an oncoming driver's eye at 50 m gets 3 lx; no veil can be told",
+			"an oncoming driver's eye at 50 m gets 3 lx; how much that dazzles is not known",
 		}},
 	} {
 		if diff := cmp.Diff(tt.want, Scene(tt.units, tt.scene)); diff != "" {

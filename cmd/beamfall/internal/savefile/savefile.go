@@ -88,7 +88,7 @@ func taken(name string) error {
 	return fmt.Errorf("%s is there already and is not overwritten; give another name", name)
 }
 
-// Ready tells whether a file could be written, before the work for it is done. The directory made, if one is named, will
+// Ready is an error if a file could not be written, before the work for it is done. The directory made, if one is named, will
 // be there by then.
 func Ready(name, made string) error {
 	if made != "" && filepath.Dir(name) == filepath.Clean(made) {
@@ -132,7 +132,7 @@ func place(name string) (target string, mode fs.FileMode, err error) {
 	return target, info.Mode().Perm(), f.Close()
 }
 
-// room tells whether there is a directory for a file.
+// room is an error if there is no directory for a file.
 func room(dir string) error {
 	switch info, err := os.Stat(dir); {
 	case errors.Is(err, fs.ErrNotExist):
@@ -192,7 +192,7 @@ func Dir(name string) error {
 	return nil
 }
 
-// DirReady tells whether a directory is there or could be, before the work for its files is done.
+// DirReady is an error if a directory is not there and could not be, before the work for its files is done.
 func DirReady(name string) error {
 	if name == "" {
 		return errors.New("the name of a directory is empty; write . for the one you are in")
