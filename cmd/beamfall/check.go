@@ -46,7 +46,7 @@ each with its line, and exits with 2.`,
 // check is what was understood of a rig and what is doubtful in it.
 func check(_ context.Context, r *rig) (answer, error) {
 	u, c := r.System(), figures.CheckOf(r.Rig)
-	c.Vehicle, c.Goals = report.Vehicle(u, r.File), report.Goals(u, r.File)
+	c.Mounted, c.Vehicle, c.Goals = report.Mounted(u, r.Rig), report.Vehicle(u, r.File), report.Goals(u, r.File)
 	c.Doubts, c.Notes = append(c.Doubts, report.Doubts(r.Rig)...), append(c.Notes, r.Notes()...)
 	return answer{
 		json: c,
@@ -57,6 +57,7 @@ func check(_ context.Context, r *rig) (answer, error) {
 
 func printCheck(page *page, u units.System, c *figures.Check) {
 	page.table(report.Cards(u, c))
+	page.list("As mounted and aimed", c.Mounted)
 	page.list("Vehicle and ground", c.Vehicle)
 	var scenes []string
 	for _, s := range c.Scenes {

@@ -24,8 +24,8 @@ func newCompare() *cobra.Command {
 		Short: "Rigs, scenes or lamps side by side on one scale",
 		Long: `compare sets two to four of a kind side by side: rigs (the first scene of each, or that of --scene), the scenes of
 one rig, or lamps given by --lamp. It prints a table and draws compare.png, all on one scale.`,
-		Example: `  beamfall compare --lamp "up=1m,spread=10,lumens=3000" --lamp "up=1m,spread=36,lumens=3000"
-  beamfall compare before.toml after.toml
+		Example: `  beamfall compare before.toml after.toml
+  beamfall compare my-truck.toml --lamp "name=spot,up=1m,spread=10,lumens=3000"
   beamfall compare my-truck.toml --scene trail --scene search`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(nil)

@@ -10,6 +10,7 @@ import (
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render"
 	"beamfall/render/draw"
 
 	"github.com/spf13/pflag"
@@ -27,6 +28,9 @@ type flags struct {
 	ahead, behind, side float64 // m, as for drawing
 	figures             figures.Options
 	traffic             string
+	things              []string
+	age, level          float64
+	details             bool
 }
 
 // add gives a command the flags that every command has.
@@ -57,10 +61,17 @@ func (f *flags) addPictures(set *pflag.FlagSet) {
 	set.Var(&measure{&f.side, quantity.Length, 0, 5000}, "side", "how far to either side they show at least")
 }
 
+// addSight gives a command the flags of those that work out what the driver sees.
+func (f *flags) addSight(set *pflag.FlagSet) {
+	set.StringArrayVar(&f.things, "thing", nil, "a thing to see by its name, e.g. person, rut; repeatable")
+	set.Var(&count{&f.age, "years", 20, 75}, "age", "of the driver, instead of what the rig says")
+	set.Var(&count{&f.level, "thresholds", 1, 100}, "visibility-level", "how many times the threshold counts as seen, instead of what the rig says")
+}
+
 // request is what the flags ask for of the rigs that are named.
 func (f *flags) request(files []string) (*request, error) {
 	q := &request{
-		selection: selection{scenes: slices.Clone(f.scenes), only: f.only}, figures: f.figures, json: f.json,
+		selection: selection{scenes: slices.Clone(f.scenes), only: f.only, age: f.age, level: f.level}, figures: f.figures, json: f.json,
 		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side},
 	}
 	var err error
@@ -84,7 +95,7 @@ func (f *flags) request(files []string) (*request, error) {
 	if !ok {
 		return nil, fmt.Errorf("--traffic: %s is not right or left", quantity.Quote(f.traffic))
 	}
-	q.figures.Traffic = side
+	q.figures.Traffic, q.figures.Things, q.details = side, slices.Clone(f.things), f.details
 	if len(files) > 0 && len(f.lamps) > 0 {
 		return nil, errors.New("a rig file and --lamp were both given; give one or the other")
 	}
@@ -120,6 +131,34 @@ func (m *measure) String() string {
 		return ""
 	}
 	return m.kind.Show(*m.value / m.kind.SI(1))
+}
+
+// count is a flag of a plain number.
+type count struct {
+	value     *float64
+	of        string
+	low, high float64
+}
+
+func (c *count) Set(text string) error {
+	v, err := quantity.Number.Parse(text)
+	if err != nil {
+		return err
+	}
+	if v < c.low || v > c.high {
+		return fmt.Errorf("%s is not from %g to %g", quantity.Quote(text), c.low, c.high)
+	}
+	*c.value = v
+	return nil
+}
+
+func (c *count) Type() string { return c.of }
+
+func (c *count) String() string {
+	if c.value == nil || *c.value == 0 {
+		return ""
+	}
+	return fmt.Sprint(*c.value)
 }
 
 // levels is a flag of lux values, rising.

@@ -28,7 +28,7 @@ func TestGuideShowsTheDemo(t *testing.T) {
 	}
 	var out strings.Builder
 	for _, tab := range []*table.Table{report.Setting(r.System(), p), report.Gives(r.System(), p)} {
-		if err := tab.Write(&out, table.Text); err != nil {
+		if err := tab.Write(&out, table.Text, usualWidth); err != nil {
 			t.Fatal(err)
 		}
 	}

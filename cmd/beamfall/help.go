@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -10,7 +9,6 @@ import (
 	"beamfall/cmd/beamfall/internal/guide"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 )
 
 // Help that travels with the program: pages to read beside the help of each command, and the version.
@@ -92,13 +90,4 @@ func names(root *cobra.Command) []string {
 		}
 	}
 	return out
-}
-
-// columns is how wide a page of text may be: as the terminal, but no wider than is good to read.
-func columns() int {
-	const least = 40
-	if wide, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
-		return max(least, min(wide, pageWidth))
-	}
-	return pageWidth
 }

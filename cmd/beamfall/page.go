@@ -4,20 +4,33 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/lines"
 	"beamfall/cmd/beamfall/internal/table"
+
+	"golang.org/x/term"
 )
 
-// page prints tables and lists as text or Markdown, no wider than pageWidth. The first error stays.
+// page prints tables and lists as text, no wider than the terminal, or as Markdown. The first error stays.
 type page struct {
 	w      io.Writer
 	format table.Format
 	err    error
 }
 
-const pageWidth = 100
+// usualWidth is that of a page that no terminal shows.
+const usualWidth = 80
+
+// columns is how wide a page of text may be: as the terminal, but no wider than is good to read.
+func columns() int {
+	const least, most = 40, 100
+	if wide, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil && wide > 0 {
+		return max(least, min(wide, most))
+	}
+	return usualWidth
+}
 
 func (p *page) printf(format string, args ...any) {
 	if p.err == nil {
@@ -27,14 +40,15 @@ func (p *page) printf(format string, args ...any) {
 
 func (p *page) heading(title string) {
 	if p.format == table.Markdown {
-		title = "## " + title
+		p.printf("## %s\n\n", table.Escape(title))
+		return
 	}
-	p.printf("%s\n\n", title)
+	p.printf("%s\n\n", lines.Wrap(title, columns()))
 }
 
 func (p *page) table(t *table.Table) {
 	if p.err == nil {
-		p.err = t.Write(p.w, p.format)
+		p.err = t.Write(p.w, p.format, columns())
 	}
 	p.printf("\n")
 }
@@ -45,14 +59,14 @@ func (p *page) list(title string, items []string) {
 		return
 	}
 	if p.format == table.Markdown {
-		p.printf("**%s**\n\n", title)
+		p.printf("**%s**\n\n", table.Escape(title))
 		for _, l := range items {
-			p.printf("- %s\n", l)
+			p.printf("- %s\n", table.Escape(l))
 		}
 	} else {
-		p.printf("%s\n", title)
+		p.printf("%s\n", lines.Wrap(title, columns()))
 		for _, l := range items {
-			p.printf("  %s\n", strings.ReplaceAll(lines.Wrap(l, pageWidth-4), "\n", "\n    "))
+			p.printf("  %s\n", strings.ReplaceAll(lines.Wrap(l, columns()-4), "\n", "\n    "))
 		}
 	}
 	p.printf("\n")
@@ -61,7 +75,11 @@ func (p *page) list(title string, items []string) {
 // text prints lines, long ones on several.
 func (p *page) text(t string) {
 	for line := range strings.SplitSeq(t, "\n") {
-		p.printf("%s\n", lines.Wrap(line, pageWidth))
+		if p.format == table.Markdown {
+			p.printf("%s\n", table.Escape(line))
+			continue
+		}
+		p.printf("%s\n", lines.Wrap(line, columns()))
 	}
 }
 

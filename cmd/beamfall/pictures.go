@@ -11,12 +11,12 @@ import (
 	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/render"
 	"beamfall/render/draw"
 
 	"golang.org/x/sync/errgroup"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Pictures are drawn in memory and put on the disk when all of them are done, each whole.
@@ -72,19 +72,12 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
 		}},
 	}
-	if !eyeInGround(r) {
+	if !figures.EyeInGround(r.Rig) {
 		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
 		}})
 	}
 	return pictures
-}
-
-// eyeInGround: the driver sees nothing, for as driven the eye is not above the ground.
-func eyeInGround(r *rig) bool {
-	e := r.File.Vehicle.Eye.Value
-	p := r.Site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
-	return p.Z <= r.Site.Ground.Height(p.X, p.Y)
 }
 
 // ready is an error, before the work is done, if there is no place for its pictures.

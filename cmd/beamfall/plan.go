@@ -57,6 +57,8 @@ Pictures show one scene: that of --scene, or the first.`,
 	}
 	f.add(cmd.Flags())
 	f.addPictures(cmd.Flags())
+	f.addSight(cmd.Flags())
+	cmd.Flags().BoolVar(&f.details, "details", false, "print what few need as well")
 	cmd.Flags().BoolVar(&again, "watch", false, "do it again whenever the rig file is saved, until Ctrl-C")
 	return cmd
 }
@@ -76,37 +78,36 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 		return answer{}, err
 	}
 	u := r.System()
-	p.Notes = append(p.Notes, report.Advice(u, p)...)
-	p.Notes = append(p.Notes, r.Notes()...)
-	for _, d := range report.Doubts(r.Rig) {
-		p.Notes = append(p.Notes, "doubtful: "+d)
+	notes := append(report.Advice(u, p), q.planNotes(r)...)
+	remarks := report.Remarks(u, p)
+	if len(r.Scenes) > 1 {
+		remarks = append(remarks, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
 	}
-	p.Notes = append(p.Notes, q.planNotes(r)...)
+	p.Notes = append(append(p.Notes, notes...), remarks...)
 	return answer{
 		json: p,
 		csv:  func() *table.Table { return report.PlanCSV(u, p) },
-		page: func(page *page) { printPlan(page, u, p) },
+		page: func(page *page) {
+			if q.details {
+				notes = p.Notes
+			}
+			printPlan(page, u, p, notes, q.details)
+		},
 	}, nil
 }
 
-// planNotes say what the pictures and the readings rest on.
+// planNotes say what the figures rest on that the rig does not give, and what is doubtful in it.
 func (q *request) planNotes(r *rig) (notes []string) {
-	u := r.System()
-	if eyeInGround(r) {
-		notes = append(notes, "view.png is not drawn: the driver's eye is not above the ground there; see the eye of the vehicle and the ground profile")
+	notes = append(notes, r.Notes()...)
+	if figures.EyeInGround(r.Rig) {
+		notes = append(notes, "the driver sees nothing, and view.png is not drawn: the eye is not above the ground there; see the eye of the vehicle and the ground profile")
 	} else {
-		if eye := r.File.Vehicle.Eye; !eye.Given {
-			notes = append(notes, fmt.Sprintf("the driver's eye is not given: view.png takes %s behind the bumper, %s to the left, %s up",
-				u.Length(-eye.Value.Ahead), u.Length(eye.Value.Left), u.Length(eye.Value.Up)))
-		}
-		if rho := r.File.Ground.Reflectance; !rho.Given {
-			notes = append(notes, fmt.Sprintf("reflectance is not given: view.png takes ground that gives back %g of the light", rho.Value))
-		}
+		notes = append(notes, seeingNotes(r)...)
+	}
+	for _, d := range report.Doubts(r.Rig) {
+		notes = append(notes, "doubtful: "+d)
 	}
 	notes = append(notes, q.notes()...)
-	if len(r.Scenes) > 1 {
-		notes = append(notes, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
-	}
 	if q.figures.GroundReading != 0 {
 		notes = append(notes, "the ground reading is added to every meter reading; for a lamp turned from straight ahead, take it with the meter lying along that lamp's aim")
 	}
@@ -114,17 +115,23 @@ func (q *request) planNotes(r *rig) (notes []string) {
 }
 
 // printPlan prints the tables, and in words what the scenes come to.
-func printPlan(page *page, u units.System, p *figures.Plan) {
+func printPlan(page *page, u units.System, p *figures.Plan, notes []string, details bool) {
 	page.heading(p.Rig)
-	page.table(report.Setting(u, p))
-	page.text("meter: what a tilt meter laid along the beam reads. wall mark: the middle of the beam on the wall, up from the ground " +
-		"and left (L) or right (R) of the centreline.\n")
-	page.table(report.Gives(u, p))
-	page.text("half-peak zone: the ground inside the beam, from its lower to its upper edge. if ±" + units.Degrees(p.Asked.Tolerance) +
-		" off: where the axis hits then. reach: how far from the lamp an upright thing in its line gets so much light.\n")
-	for i := range p.Scenes {
-		page.list("Scene "+p.Scenes[i].Name, report.Scene(u, &p.Scenes[i]))
+	if len(p.Scenes) > 0 {
+		if seen := report.Seen(u, p.Scenes[0].Name, &p.Asked, p.Scenes[0].Sight); seen != "" {
+			page.text(seen + "\n")
+		}
 	}
-	page.list("Notes", p.Notes)
+	page.table(report.Setting(u, p))
+	page.text(report.SettingKey(p) + "\n")
+	page.table(report.Gives(u, p))
+	page.table(report.Scenes(u, p))
+	if details {
+		page.table(report.InDetail(u, p))
+		for i := range p.Scenes {
+			page.list("Scene "+p.Scenes[i].Name, report.SceneInDetail(u, &p.Scenes[i]))
+		}
+	}
+	page.list("Notes", notes)
 	page.text(caution)
 }

@@ -25,8 +25,9 @@ type request struct {
 	figures figures.Options
 	drawing
 
-	json   bool
-	format table.Format
+	json    bool
+	format  table.Format
+	details bool // in text, what few need as well
 }
 
 // selection is what is looked at of a rig, and in what units it is shown.
@@ -34,12 +35,20 @@ type selection struct {
 	scenes []string // empty: all
 	only   string   // empty: all lamps
 	units  *units.System
+	age    float64 // of the driver, years; 0: as the rig says
+	level  float64 // visibility level that counts as seen; 0: as the rig says
 }
 
 // override puts what the flags say in the place of what the rig says, before its lamps are put together.
 func (s selection) override(file *rigfile.Rig) {
 	if s.units != nil {
 		file.Units.Value = *s.units
+	}
+	if s.age > 0 {
+		file.Driver.Age = rigfile.Opt[float64]{Value: s.age, Given: true}
+	}
+	if s.level > 0 {
+		file.Driver.VisibilityLevel = rigfile.Opt[float64]{Value: s.level, Given: true}
 	}
 }
 
@@ -125,7 +134,7 @@ func (q *request) print(w io.Writer, answers []answer) error {
 		for _, a := range answers[1:] {
 			all.Rows = append(all.Rows, a.csv().Rows...)
 		}
-		return failed(all.Write(w, q.format))
+		return failed(all.Write(w, q.format, 0))
 	}
 	page := &page{w: w, format: q.format}
 	for i, a := range answers {

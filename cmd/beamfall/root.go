@@ -2,7 +2,7 @@ package main
 
 import "github.com/spf13/cobra"
 
-const caution = "Off-road lamps are for use off the road: on public roads many places require them covered and off.\n" +
+const caution = "Off-road lamps are for off-road use; many places require them covered and off on public roads. " +
 	"Local law and licensed practice come first. Never look into a lit lamp."
 
 func newRoot() *cobra.Command {
@@ -17,15 +17,15 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 ` + caution,
 		Example: `  beamfall plan                          the built-in demo rig
   beamfall new my-truck.toml             a starter rig to fill in
-  beamfall plan my-truck.toml            table on the terminal, pictures in beamfall-out
+  beamfall plan my-truck.toml            tables here, pictures in beamfall-out
   beamfall aim my-truck.toml --speed 50km/h
-  beamfall compare --lamp "up=1m,spread=10,lumens=3000" --lamp "up=1m,spread=36,lumens=3000"`,
+  beamfall compare my-truck.toml --scene trail --scene search`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.AddCommand(newPlan(), newAim(), newLux(), newCompare(), newSheet(), newPage(), newCheck(), newNew(), newExport(), newSchema())
+	root.AddCommand(newPlan(), newSight(), newAim(), newLux(), newCompare(), newSheet(), newPage(), newCheck(), newNew(), newExport(), newSchema())
 	addHelp(root)
 	root.SetFlagErrorFunc(wrongFlag)
 	root.SetHelpFunc(printHelp)

@@ -28,7 +28,7 @@ func newSheet() *cobra.Command {
 readings and wall marks, how to do it, boxes to tick and a place to sign. It is black on white, 200 dots to the
 inch; many lamps go on further pages. All lamps are on it unless --scene or --only says which.`,
 		Example: `  beamfall sheet my-truck.toml --out papers
-  beamfall sheet my-truck.toml --paper letter --units imperial --ground-reading -0.4`,
+  beamfall sheet my-truck.toml --paper letter --ground-reading -0.4`,
 		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)

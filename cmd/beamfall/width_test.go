@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"beamfall/cmd/beamfall/internal/lines"
-	"beamfall/cmd/beamfall/internal/table"
 
 	"github.com/spf13/cobra"
 )
@@ -16,7 +15,7 @@ func TestNothingIsWiderThanAPage(t *testing.T) {
 	narrow := func(what, text string) {
 		t.Helper()
 		for line := range strings.Lines(text) {
-			if wide := lines.Width(line); wide > table.Width {
+			if wide := lines.Width(line); wide > usualWidth {
 				t.Errorf("%s: %d columns: %s", what, wide, line)
 			}
 		}

@@ -9,10 +9,11 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
-// Check is what was understood of a rig. What it says in words, Vehicle, Goals, Doubts and Notes, is for the caller to fill.
+// Check is what was understood of a rig. What it says in words, Mounted, Vehicle, Goals, Doubts and Notes, is for the caller to fill.
 type Check struct {
 	Rig     string       `json:"rig"`
 	Units   string       `json:"units"`
+	Mounted []string     `json:"mounted"`
 	Vehicle []string     `json:"vehicle"`
 	Goals   []string     `json:"goals"`
 	Lamps   []Card       `json:"lamps"`
@@ -52,7 +53,7 @@ type Card struct {
 func CheckOf(r *assembly.Rig) *Check {
 	c := &Check{
 		Rig: r.File.Name, Units: r.System().String(), Lamps: []Card{}, Scenes: []CheckScene{},
-		Vehicle: []string{}, Goals: []string{}, Doubts: []string{}, Notes: []string{},
+		Mounted: []string{}, Vehicle: []string{}, Goals: []string{}, Doubts: []string{}, Notes: []string{},
 	}
 	for _, i := range r.Shown {
 		c.Lamps = append(c.Lamps, card(r, i))
@@ -71,12 +72,12 @@ func card(r *assembly.Rig, i int) Card {
 		Key: i + 1, Name: l.Name, Circuit: l.Circuit, Flux: d.Flux(), Peak: d.Peak(),
 		OneLux:     math.Sqrt(d.Peak()), // E = I/d²
 		BeamAcross: angle(0.5, 1, 0), BeamUpDown: angle(0.5, 0, 1), FieldAcross: angle(0.1, 1, 0), FieldUpDown: angle(0.1, 0, 1),
-		Source: source(r, i),
+		Source: Source(r, i),
 	}
 }
 
-// source is what a lamp's distribution is computed from.
-func source(r *assembly.Rig, lamp int) string {
+// Source is what the distribution of a lamp, by its index, is computed from.
+func Source(r *assembly.Rig, lamp int) string {
 	l := r.EntryOf(lamp)
 	switch {
 	case r.IsHeadlight(lamp):

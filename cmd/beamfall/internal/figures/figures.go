@@ -20,6 +20,7 @@ type Options struct {
 	Thresholds    []float64 // lx, rising, of reach and lit area
 	SightLux      float64   // lx, facing, within whose reach the vehicle is to stop
 	Traffic       float64   // +1: oncoming traffic is on the left; -1: on the right
+	Things        []string  // names of the things to see; none: all that there are
 }
 
 // Reach is the farthest distance at a threshold of facing light.
@@ -46,6 +47,9 @@ type Gap struct {
 	From float64 `json:"from_m"`
 	To   float64 `json:"to_m"`
 }
+
+// FacingHeight is the height over the ground (m) of facing light, where no other is asked for.
+const FacingHeight = geometry.ObjectHeight
 
 // GapLux is the facing illuminance below which a stretch counts as dark, lx.
 const GapLux = 1

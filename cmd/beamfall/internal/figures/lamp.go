@@ -80,6 +80,8 @@ type Tolerance struct {
 	Tilt Angle  `json:"tilt_deg"`
 	Near Number `json:"near_m"`
 	Far  Number `json:"far_m"`
+
+	Sight []SightOff `json:"sight"`
 }
 
 // Shade is the ground straight ahead of the bumper that a body box keeps a lamp from lighting.
@@ -89,7 +91,7 @@ type Shade struct {
 }
 
 // lampOf is lamp i of a scene, which is lamp index of the rig.
-func lampOf(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
+func lampOf(r *assembly.Rig, sc *geometry.Scene, i, index int, seen *sights, o Options) Lamp {
 	l, m, site := &r.Lamps[index], &sc.Lamps[i], sc.Site
 	d := m.Beam()
 	out := Lamp{Setting: SettingOf(r, index, o), Flux: d.Flux(), Peak: d.Peak(), SkyShare: m.SkyShare()}
@@ -102,7 +104,7 @@ func lampOf(r *assembly.Rig, sc *geometry.Scene, i, index int, o Options) Lamp {
 	_, far = parked.Site.NearFar(&parked.Lamps[0])
 	out.FarParked = Number(far)
 	near, far = site.Tolerance(l.Lamp, o.Tolerance)
-	out.Tolerance = Tolerance{Angle(o.Tolerance), Number(near), Number(far)}
+	out.Tolerance = Tolerance{Angle(o.Tolerance), Number(near), Number(far), seen.off(index)}
 	if b := sc.Only(i).Brightest(); b.Lux > 0 {
 		out.PeakGround = &PeakGround{b.Lux, tidy(b.At.X), tidy(b.At.Y)}
 	}

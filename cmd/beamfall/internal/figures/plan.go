@@ -42,8 +42,12 @@ func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float
 			progress(float64(n) / float64(max(1, work)))
 		}
 	}
+	seen, err := sightsOf(ctx, r, &o)
+	if err != nil {
+		return nil, err
+	}
 	if err := each(ctx, len(r.Shown), func(i int) error {
-		p.Lamps[i] = lampOf(r, all, i, r.Shown[i], o)
+		p.Lamps[i] = lampOf(r, all, i, r.Shown[i], seen, o)
 		did(1)
 		return nil
 	}); err != nil {
@@ -51,12 +55,22 @@ func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float
 	}
 	for i, s := range r.Scenes {
 		var err error
-		if p.Scenes[i], err = sceneOf(ctx, r, s, o); err != nil {
+		if p.Scenes[i], err = sceneOf(ctx, r, s, seen, o); err != nil {
 			return nil, err
 		}
 		did(2 * len(s.Lamps))
 	}
 	return p, p.glare(ctx, r.File, all)
+}
+
+// Things are the names of the things that are seen or not, none where the driver sees nothing.
+func (p *Plan) Things() (names []string) {
+	if len(p.Scenes) > 0 {
+		for _, s := range p.Scenes[0].Sight {
+			names = append(names, s.Thing)
+		}
+	}
+	return names
 }
 
 // glareLux is the light on top of a box from which on it counts as glare to the driver, lx: common practice, no source.
@@ -67,7 +81,7 @@ func (p *Plan) glare(ctx context.Context, file *rigfile.Rig, lamps *geometry.Sce
 	var boxes []int
 	for i := range file.Body {
 		for _, s := range p.Scenes {
-			if seen(file, i) && s.BodyLight[i].Max >= glareLux {
+			if s.BodyLight[i].Seen && s.BodyLight[i].Max >= glareLux {
 				boxes = append(boxes, i)
 				break
 			}
@@ -77,15 +91,15 @@ func (p *Plan) glare(ctx context.Context, file *rigfile.Rig, lamps *geometry.Sce
 		one := lamps.Only(i)
 		for _, b := range boxes {
 			if l := one.BodyLight(b); l.Max >= glareLux {
-				p.Lamps[i].Glare = append(p.Lamps[i].Glare, BodyLight{l.Name, l.Mean, l.Max})
+				p.Lamps[i].Glare = append(p.Lamps[i].Glare, BodyLight{l.Name, l.Mean, l.Max, true})
 			}
 		}
 		return nil
 	})
 }
 
-// seen reports whether the driver can see the top of a box: it is below the eye and not all behind it.
-func seen(file *rigfile.Rig, box int) bool {
+// topSeen reports whether the driver can see the top of a box: it is below the eye and not all behind it.
+func topSeen(file *rigfile.Rig, box int) bool {
 	b, eye := file.Body[box], file.Vehicle.Eye.Value
 	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead
 }

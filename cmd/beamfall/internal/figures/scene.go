@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
 )
 
@@ -18,6 +19,21 @@ type Scene struct {
 	Stop      Stop        `json:"stop"`
 	Oncoming  []Oncoming  `json:"oncoming"`
 	BodyLight []BodyLight `json:"body_light"`
+	Sight     []Sight     `json:"sight"`
+	HoodHides float64     `json:"hood_hides_m"`
+	Glow      *Glow       `json:"glow"`
+}
+
+// Glow is the light that the air throws back to the driver from straight ahead, and what each lamp adds to it.
+type Glow struct {
+	Ahead float64     `json:"ahead_cd_m2"`
+	Lamps []GlowShare `json:"lamps"`
+}
+
+// GlowShare is the share of a lamp of the glow.
+type GlowShare struct {
+	Name  string  `json:"name"`
+	Share float64 `json:"share"`
 }
 
 // Stop is the speed from which the vehicle stops within the reach of a facing illuminance.
@@ -39,20 +55,19 @@ type BodyLight struct {
 	Name string  `json:"name"`
 	Mean float64 `json:"mean_lux"`
 	Max  float64 `json:"max_lux"`
+
+	Seen bool `json:"-"` // by the driver
 }
 
 // eyeAside is how far to the side of the centreline an oncoming driver's eye is, m.
 const eyeAside = 3.5
 
-// eyeAge is the age of that driver in years: this project's own choice.
-const eyeAge = 40
-
 // eyeDistances are how far ahead an oncoming driver's eye is looked at, m.
 var eyeDistances = []float64{25, 50, 100, 200}
 
-func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) (Scene, error) {
+func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sights, o Options) (Scene, error) {
 	lit := r.Lit(s)
-	out := Scene{Name: s.Name, Lamps: lampNames(r, s)}
+	out := Scene{Name: s.Name, Lamps: lampNames(r, s), Sight: seen.of(s), HoodHides: hoodHides(r), Glow: glow(r, s, lit)}
 	line := lit.Centreline(min(lowest(o.Thresholds), o.SightLux, GapLux))
 	out.Reach, out.DarkGaps = reaches(line, o.Thresholds), gaps(line)
 	sight := line.Reach(o.SightLux)
@@ -68,11 +83,11 @@ func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options) 
 		out.LitArea[i-1].Area = math.Max(out.LitArea[i-1].Area, out.LitArea[i].Area)
 	}
 	for _, x := range eyeDistances {
-		g := lit.Oncoming(x, o.Traffic*eyeAside, eyeAge)
+		g := lit.Oncoming(x, o.Traffic*eyeAside, r.Driver.Age)
 		out.Oncoming = append(out.Oncoming, Oncoming{x, g.Lux, Number(g.Veil)})
 	}
 	var err error
-	out.BodyLight, err = bodyLights(ctx, lit)
+	out.BodyLight, err = bodyLights(ctx, lit, r.File)
 	return out, err
 }
 
@@ -84,11 +99,11 @@ func lampNames(r *assembly.Rig, s assembly.Scene) []string {
 	return names
 }
 
-func bodyLights(ctx context.Context, s *geometry.Scene) ([]BodyLight, error) {
+func bodyLights(ctx context.Context, s *geometry.Scene, file *rigfile.Rig) ([]BodyLight, error) {
 	out := make([]BodyLight, len(s.Site.Body))
 	err := each(ctx, len(out), func(i int) error {
 		b := s.BodyLight(i)
-		out[i] = BodyLight{b.Name, b.Mean, b.Max}
+		out[i] = BodyLight{b.Name, b.Mean, b.Max, topSeen(file, i)}
 		return nil
 	})
 	return out, err

@@ -24,7 +24,7 @@ type Topic struct {
 
 // Topics are all pages, in the order in which they are best read.
 func Topics() []Topic {
-	topics := []Topic{{Name: "guide"}, {Name: "rig-file"}, {Name: "limits"}, {Name: "physics"}, {Name: "json"}}
+	topics := []Topic{{Name: "guide"}, {Name: "rig-file"}, {Name: "seeing"}, {Name: "limits"}, {Name: "physics"}, {Name: "json"}}
 	for i := range topics {
 		t := &topics[i]
 		text, err := pages.ReadFile(t.Name + ".md")

@@ -71,7 +71,7 @@ func keys(t reflect.Type, into map[string]bool) {
 func TestJSONPageHasTheKeysOfTheReports(t *testing.T) {
 	page := topic(t, "json").Markdown
 	for section, value := range map[string]any{
-		"plan": figures.Plan{}, "lux": figures.Lux{}, "aim": figures.Aim{}, "compare": figures.Compare{}, "check": struct {
+		"plan": figures.Plan{}, "sight": figures.SightAt{}, "lux": figures.Lux{}, "aim": figures.Aim{}, "compare": figures.Compare{}, "check": struct {
 			figures.Check
 			figures.Mistaken
 		}{},
@@ -95,7 +95,7 @@ func TestJSONPageHasTheKeysOfTheReports(t *testing.T) {
 				}
 			}
 		}
-		if section == "compare" { // reach, lit_area and dark_gaps are named under plan
+		if section == "compare" || section == "sight" { // reach, lit_area, dark_gaps and lost are named under plan
 			for _, k := range []string{"range_m", "area_m2", "from_m", "to_m"} {
 				named[k] = true
 			}

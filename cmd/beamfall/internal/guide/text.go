@@ -2,6 +2,7 @@ package guide
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/lines"
@@ -108,7 +109,7 @@ func cells(n *blackfriday.Node) *chart {
 
 func (t *chart) String() string {
 	var b strings.Builder
-	if err := t.Write(&b, table.Text); err != nil {
+	if err := t.Write(&b, table.Text, math.MaxInt); err != nil {
 		panic(err) // a builder takes all
 	}
 	return b.String()

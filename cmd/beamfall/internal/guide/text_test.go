@@ -21,7 +21,7 @@ func TestText(t *testing.T) {
 		{"lists hang", "- one two three four five\n- six\n", "- one two three four\n  five\n- six\n"},
 		{"lists count", "1. one\n2. two\n", "1. one\n2. two\n"},
 		{"a comment is not shown", "<!-- x -->\n\ntext\n", "text\n"},
-		{"a table that fits", "| a | b |\n| --- | --- |\n| `x` | 1 |\n", "a  b\n------\nx  1\n"},
+		{"a table that fits", "| a | b |\n| --- | --- |\n| `x` | 1 |\n", "a  b\n----\nx  1\n"},
 		{
 			"a table that does not", "| a | long head | b |\n| --- | --- | --- |\n| `x` | 1 | why it is so and not else |\n| yy | | no |\n",
 			"x   why it is so and\n    not else\n    long head: 1\nyy  no\n",

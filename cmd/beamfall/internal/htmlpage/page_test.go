@@ -324,7 +324,7 @@ func TestFigures(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for i, want := range []*table.Table{report.Setting(r.System(), p), report.Gives(r.System(), p)} {
+			for i, want := range []*table.Table{report.Setting(r.System(), p), report.GivesEach(r.System(), p)} {
 				if fmt.Sprint(got.Tables[i]) != fmt.Sprint(want.Rows) {
 					t.Errorf("the table %q is\n%v, want\n%v", want.Title, got.Tables[i], want.Rows)
 				}

@@ -61,7 +61,7 @@ func (b *builder) settings() error {
 			return err
 		}
 		for s, u := range bothSystems {
-			tables := []*table.Table{report.Setting(u, p), report.Gives(u, p)}
+			tables := []*table.Table{report.Setting(u, p), report.GivesEach(u, p)}
 			if k == 0 {
 				for _, t := range tables {
 					out.Tables[s] = append(out.Tables[s], headOf(t))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
@@ -16,30 +17,62 @@ import (
 func Cards(u units.System, c *figures.Check) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s: the lamps as computed", c.Rig),
-		Columns: []table.Column{
-			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "circuit", Least: 7}, {Name: "delivered", Right: true}, {Name: "peak", Right: true},
-			{Name: "1 lx at", Right: true}, {Name: "beam angle"}, {Name: "field angle"}, {Name: "from", Least: 10},
-		},
+		Columns: append(lampColumns(), table.Column{Name: "delivered", Right: true}, table.Column{Name: "peak", Right: true},
+			table.Column{Name: "1 lx facing at", Right: true}, table.Column{Name: "beam angle", Least: 8}, table.Column{Name: "field angle", Least: 8}),
 	}
 	for _, l := range c.Lamps {
 		t.Rows = append(t.Rows, []string{
-			fmt.Sprint(l.Key), l.Name, l.Circuit, fmt.Sprintf("%.0f lm", l.Flux), fmt.Sprintf("%.0f cd", l.Peak), u.Short(l.OneLux),
-			fullAngle(l.BeamAcross, l.BeamUpDown), fullAngle(l.FieldAcross, l.FieldUpDown), l.Source,
+			fmt.Sprint(l.Key), l.Name, units.Lumens(l.Flux), units.Candela(l.Peak), u.Short(l.OneLux),
+			fullAngle(l.BeamAcross, l.BeamUpDown), fullAngle(l.FieldAcross, l.FieldUpDown),
 		})
 	}
 	return t
 }
 
-// fullAngle is the angle of a beam: "10.0°", or "60.0° × 20.0°" across and up-down.
+// fullAngle is the angle of a beam: "10°", or "60° × 20°" across and up-down.
 func fullAngle(across, upDown figures.Angle) string {
-	a, b := float64(across), float64(upDown)
+	a, b := across.Degrees(), upDown.Degrees()
 	switch {
 	case math.IsNaN(a) || math.IsNaN(b):
 		return "–"
-	case math.Abs(a-b) < 0.05*math.Pi/180:
-		return units.Degrees(a)
+	case math.Abs(a-b) < 0.05:
+		return units.Trimmed(a, 1) + "°"
 	}
-	return units.Degrees(a) + " × " + units.Degrees(b)
+	return units.Trimmed(a, 1) + "° × " + units.Trimmed(b, 1) + "°"
+}
+
+// Mounted says where each lamp sits, how it is aimed, and what its beam is computed from, to be read back by whoever typed it:
+// "roof bar: circuit roof; 1.65 m behind the bumper, centre, 2.10 m up; 5° down; 2 optics".
+func Mounted(u units.System, r *assembly.Rig) []string {
+	out := notes{}
+	said := -1
+	for _, n := range r.Shown {
+		l, entry := &r.Lamps[n], r.EntryOf(n)
+		if l.Entry == said {
+			continue
+		}
+		said = l.Entry
+		for _, k := range r.Shown { // of a pair, the one that the file gives
+			if r.Lamps[k].Entry == said && !r.Lamps[k].Twin {
+				l = &r.Lamps[k]
+			}
+		}
+		name := entry.Name
+		if entry.Pair {
+			name += ", and its twin on the other side"
+		}
+		where := u.Away(l.At.X, "ahead of the bumper", "behind the bumper")
+		if u.Length(l.At.X) == u.Length(0) {
+			where = "at the bumper"
+		}
+		aim := units.Setting(l.Aim.Tilt, l.Aim.Turn)
+		if roll := Roll(&figures.Setting{Roll: figures.Angle(l.Aim.Roll)}); roll != "" {
+			aim += ", rolled " + roll
+		}
+		out.say("%s: circuit %s; %s, %s, %s up; %s; %s", name, l.Circuit, where, u.FromCentre(l.At.Y, "left of the centre", "right of the centre"),
+			u.Length(l.At.Z), aim, figures.Source(r, n))
+	}
+	return out
 }
 
 // Vehicle is what a rig file says of the vehicle, the ground and the air, in sentences.

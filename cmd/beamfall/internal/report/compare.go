@@ -13,8 +13,8 @@ import (
 func Column(u units.System, c *figures.Column) [][2]string {
 	var out [][2]string
 	say := func(label, figure string) { out = append(out, [2]string{label, figure}) }
-	say("delivered", fmt.Sprintf("%.0f lm", c.Flux))
-	say("peak", fmt.Sprintf("%.0f cd", c.Peak))
+	say("delivered", units.Lumens(c.Flux))
+	say("peak", units.Candela(c.Peak))
 	for _, r := range c.Reach {
 		say(fmt.Sprintf("reach %g lx", r.Lux), u.Short(float64(r.Range)))
 	}
@@ -55,9 +55,9 @@ func dark(u units.System, c *figures.Column) string {
 
 // Columns is the table of a comparison, a column for each scene.
 func Columns(u units.System, c *figures.Compare) *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: ""}}}
+	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true}}}
 	for i := range c.Columns {
-		t.Columns = append(t.Columns, table.Column{Name: table.Cut(c.Columns[i].Title, 18), Right: true})
+		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
 		for j, f := range Column(u, &c.Columns[i]) {
 			if i == 0 {
 				t.Rows = append(t.Rows, []string{f[0]})

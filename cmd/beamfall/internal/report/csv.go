@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -43,6 +44,14 @@ func (s *spreadsheet) length(name string, m float64) {
 	s.number(name+"_m", m)
 }
 
+func (s *spreadsheet) speed(name string, v figures.Speed) {
+	if s.system == units.Imperial {
+		s.number(name+"_mph", float64(v)*3600/units.Mile)
+		return
+	}
+	s.number(name+"_kmh", float64(v)*3.6)
+}
+
 func (s *spreadsheet) area(name string, m2 float64) {
 	if s.system == units.Imperial {
 		s.number(name+"_ft2", m2/(units.Foot*units.Foot))
@@ -69,22 +78,63 @@ func digits(v float64) string {
 	return strconv.FormatFloat(v, form, -1, 64)
 }
 
-// PlanCSV is every figure of the lamps, one row each.
+// PlanCSV is every figure of a plan: for each scene a row of what all its lamps do, then one of each lamp; at the end the lamps
+// that no scene lights.
 func PlanCSV(u units.System, p *figures.Plan) *table.Table {
 	s := &spreadsheet{system: u}
-	for i := range p.Lamps {
-		s.lamp(&p.Lamps[i])
-	}
-	if len(p.Lamps) == 0 { // the names alone
-		l := &figures.Lamp{}
-		for _, lux := range p.Asked.Thresholds {
-			l.Reach = append(l.Reach, figures.Reach{Lux: lux})
+	lit := map[string]bool{}
+	for i := range p.Scenes {
+		scene := &p.Scenes[i]
+		s.planRow(p, scene, nil)
+		for k := range p.Lamps {
+			if slices.Contains(scene.Lamps, p.Lamps[k].Name) {
+				lit[p.Lamps[k].Name] = true
+				s.planRow(p, scene, &p.Lamps[k])
+			}
 		}
-		s.lamp(l)
-		s.Rows = nil
+	}
+	for k := range p.Lamps {
+		if !lit[p.Lamps[k].Name] {
+			s.planRow(p, nil, &p.Lamps[k])
+		}
 	}
 	return &s.Table
 }
+
+// planRow is a scene, a lamp, or a lamp in a scene.
+func (s *spreadsheet) planRow(p *figures.Plan, scene *figures.Scene, l *figures.Lamp) {
+	name := ""
+	if scene != nil {
+		name = scene.Name
+	}
+	s.row()
+	s.text("rig", p.Rig)
+	s.text("scene", name)
+	if l != nil {
+		s.lamp(l)
+		s.reach(l.Reach)
+	} else {
+		s.lamp(noLamp)
+		s.reach(scene.Reach)
+	}
+	s.scene(p, scene, l == nil)
+	for k := range p.Things() {
+		s.sight(p, k, scene, l)
+	}
+}
+
+// noLamp is the cells of a lamp in a row that is about none.
+var noLamp = func() *figures.Lamp {
+	none := figures.None()
+	return &figures.Lamp{
+		Setting: figures.Setting{
+			Name: "all", Ahead: none, Left: none, Up: none, Tilt: figures.Angle(none), Turn: figures.Angle(none), Roll: figures.Angle(none), Reading: figures.Angle(none),
+		},
+		Flux: none, Peak: none, Near: figures.Number(none), Far: figures.Number(none), SkyShare: none,
+		Tolerance:  figures.Tolerance{Tilt: figures.Angle(none), Near: figures.Number(none), Far: figures.Number(none)},
+		PeakGround: &figures.PeakGround{Lux: none, Ahead: none, Left: none},
+	}
+}()
 
 func (s *spreadsheet) lamp(l *figures.Lamp) {
 	none := math.NaN()
@@ -99,8 +149,11 @@ func (s *spreadsheet) lamp(l *figures.Lamp) {
 	if l.PeakGround != nil {
 		peak = *l.PeakGround
 	}
-	s.row()
-	s.text("key", strconv.Itoa(l.Key))
+	key := ""
+	if l.Key > 0 {
+		key = strconv.Itoa(l.Key)
+	}
+	s.text("key", key)
 	s.text("lamp", l.Name)
 	s.text("circuit", l.Circuit)
 	s.length("ahead", l.Ahead)
@@ -128,14 +181,60 @@ func (s *spreadsheet) lamp(l *figures.Lamp) {
 	s.length("peak_ground_ahead", peak.Ahead)
 	s.length("peak_ground_left", peak.Left)
 	s.number("sky_share", l.SkyShare)
-	s.reach(l.Reach)
+}
+
+// scene is the cells of a scene, empty in a row that is about a lamp.
+func (s *spreadsheet) scene(p *figures.Plan, scene *figures.Scene, whole bool) {
+	for i, lux := range p.Asked.Thresholds {
+		area := math.NaN()
+		if whole {
+			area = scene.LitArea[i].Area
+		}
+		s.area(fmt.Sprintf("lit_area_%glx", lux), area)
+	}
+	stop, hidden := figures.Speed(figures.None()), math.NaN()
+	if whole {
+		stop, hidden = scene.Stop.Speed, scene.HoodHides
+	}
+	s.speed(fmt.Sprintf("stop_%glx", p.Asked.SightLux), stop)
+	s.length("hood_hides", hidden)
+}
+
+// sight is the cells about thing k: how far the scene shows it and the speed that stops short of it, or how far it is seen
+// without the lamp, and with it set too low and too high.
+func (s *spreadsheet) sight(p *figures.Plan, k int, scene *figures.Scene, l *figures.Lamp) {
+	none := figures.Number(figures.None())
+	to, stop, without, low, high := none, figures.Speed(none), none, none, none
+	name := p.Things()[k]
+	switch {
+	case scene != nil && l == nil:
+		to, stop = scene.Sight[k].Range, scene.Sight[k].Stop
+	case scene != nil:
+		without, _ = scene.Sight[k].Worth(l.Name)
+	}
+	if l != nil && k < len(l.Tolerance.Sight) {
+		low, high = l.Tolerance.Sight[k].Low, l.Tolerance.Sight[k].High
+	}
+	s.length(name+"_seen_to", float64(to))
+	s.speed(name+"_stop", stop)
+	s.length(name+"_without", float64(without))
+	s.length(name+"_low", float64(low))
+	s.length(name+"_high", float64(high))
 }
 
 // CheckCSV is the lamps as computed, one row each.
 func CheckCSV(u units.System, c *figures.Check) *table.Table {
 	s := &spreadsheet{system: u}
 	for _, l := range c.Lamps {
+		var scenes []string
+		for _, scene := range c.Scenes {
+			if slices.Contains(scene.Lamps, l.Name) {
+				scenes = append(scenes, scene.Name)
+			}
+		}
 		s.row()
+		s.text("rig", c.Rig)
+		s.text("scene", strings.Join(scenes, "; "))
 		s.text("key", strconv.Itoa(l.Key))
 		s.text("lamp", l.Name)
 		s.text("circuit", l.Circuit)
@@ -157,6 +256,8 @@ func LuxCSV(u units.System, l *figures.Lux) *table.Table {
 	for _, p := range l.Points {
 		for _, by := range append([]figures.LampPoint{{Name: "all", Ground: p.Ground, Facing: p.Facing}}, p.Lamps...) {
 			s.row()
+			s.text("rig", l.Rig)
+			s.text("scene", l.Scene)
 			s.length("ahead", p.Ahead)
 			s.length("left", p.Left)
 			s.length("up", p.Up)

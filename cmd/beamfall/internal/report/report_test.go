@@ -18,6 +18,8 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render/units"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // assembled is a rig put together from the text of a file.
@@ -105,16 +107,16 @@ func read(t *testing.T, text string) float64 {
 // of the program itself, those of right triangles: axis at h / tan t, edges at h / tan(t ± b), wall mark r · tan t lower.
 func TestTablesAgreeWithJSON(t *testing.T) {
 	for _, tt := range []struct {
-		units              units.System
-		height, mark, dist float64 // half of the last digit shown: m
+		units      units.System
+		mark, dist float64 // half of the last digit shown: m
 	}{
-		{units.Metric, 0.005, 0.0005, 0.05},
-		{units.Imperial, units.Inch / 2, units.Inch / 8, units.Foot / 2},
+		{units.Metric, 0.0005, 0.05},
+		{units.Imperial, units.Inch / 8, units.Foot / 2},
 	} {
 		p := planned(t, truck, tt.units)
 		set, gives := cells(Setting(tt.units, p)), cells(Gives(tt.units, p))
-		if len(set) != 4 || len(gives) != 4 {
-			t.Fatalf("%d and %d rows, want 4", len(set), len(gives))
+		if len(set) != 4 || len(gives) != 3 {
+			t.Fatalf("%d and %d rows, want 4, and 3 with the pair in one", len(set), len(gives))
 		}
 		near := func(what, text string, want, within float64) {
 			t.Helper()
@@ -124,33 +126,85 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 		}
 		for i := range p.Lamps {
 			l := &p.Lamps[i]
-			near(l.Name+": height", set[l.Name]["height"], l.Up, tt.height)
-			if want := strconv.FormatFloat(l.Tilt.Degrees(), 'f', 1, 64) + "°"; set[l.Name]["tilt"] != want || set[l.Name]["meter"] != want {
-				t.Errorf("%v: %s: tilt %s, meter %s, want %s", tt.units, l.Name, set[l.Name]["tilt"], set[l.Name]["meter"], want)
+			near(l.Name+": height", set[l.Name]["height"], l.Up, tt.mark)
+			if want := strconv.FormatFloat(l.Tilt.Degrees(), 'f', 1, 64) + "°"; set[l.Name]["tilt"] != want {
+				t.Errorf("%v: %s: tilt %s, want %s", tt.units, l.Name, set[l.Name]["tilt"], want)
 			}
 			if l.Wall != nil {
 				near(l.Name+": wall mark", set[l.Name]["wall mark up"], l.Wall.Height, tt.mark)
-				near(l.Name+": below lamp", set[l.Name]["below lamp"], l.Wall.Drop, tt.mark)
 			}
-			if l.AxisHit != nil {
-				near(l.Name+": axis", gives[l.Name]["axis hits"], l.AxisHit.Range, tt.dist)
+			if cell, ok := gives[l.Name]["axis at"]; ok && l.AxisHit != nil {
+				near(l.Name+": axis", cell, l.AxisHit.Range, tt.dist)
 			}
 		}
-		near("the bar's axis", gives["bar"]["axis hits"], 2/math.Tan(rad(6)), tt.dist)
+		near("the bar's axis", gives["bar"]["axis at"], 2/math.Tan(rad(6)), tt.dist)
 		near("the bar's wall mark", set["bar"]["wall mark up"], 2-(7.62+1.6)*math.Tan(rad(6)), tt.mark)
-		for cell, want := range map[string]string{
-			// 2 m / tan 11° = 10.29 m = 33.8 ft, 2 m / tan 1° = 114.58 m = 375.9 ft
-			gives["bar"]["half-peak zone"]:    map[units.System]string{units.Metric: "10.3 – 115 m", units.Imperial: "34 – 376 ft"}[tt.units],
-			gives["spot (left)"]["axis hits"]: "never", set["work"]["wall mark up"]: "aimed away", set["bar"]["from centre"]: "centre",
+		for _, cell := range [][2]string{
+			// 2 m / tan 6.5° = 17.55 m = 57.6 ft, 2 m / tan 5.5° = 20.77 m = 68.1 ft
+			{gives["bar"]["if 0.5° off"], map[units.System]string{units.Metric: "17.6 – 20.8 m", units.Imperial: "58 – 68 ft"}[tt.units]},
+			{gives["spot (both)"]["axis at"], "never"}, {gives["spot (both)"]["#"], "2, 3"}, {set["work"]["wall mark up"], "–"}, {set["work"]["turn"], "rear"},
+			{set["bar"]["from centre"], "centre"}, {set["bar"]["turn"], ""},
 		} {
-			if cell != want {
-				t.Errorf("%v: %q, want %q", tt.units, cell, want)
+			if cell[0] != cell[1] {
+				t.Errorf("%v: %q, want %q", tt.units, cell[0], cell[1])
 			}
 		}
 		for side, end := range map[string]string{"spot (left)": " L", "spot (right)": " R"} {
 			if text := set[side]["from centre"]; !strings.HasSuffix(text, end) || math.Abs(read(t, text)-0.5) > tt.mark {
 				t.Errorf("%v: %s is written %q from the centre", tt.units, side, text)
 			}
+		}
+	}
+}
+
+// All that a bracket is set by is in the table: turn and roll where a lamp has them, the meter where it reads something else
+// than the tilt.
+func TestSettingHasAllThatIsSet(t *testing.T) {
+	const pods = `
+[[lamp]]
+name = "pod"
+at = { left = "0.8 m", up = "1 m" }
+pair = true
+tilt = 2
+turn = 35
+roll = 10
+lumens = 2000
+output = 0.7
+spread = 30
+`
+	p := planned(t, pods, units.Metric)
+	p.Asked.GroundReading = rad(-0.4)
+	for i := range p.Lamps {
+		p.Lamps[i].Reading += figures.Angle(rad(-0.4))
+	}
+	set := cells(Setting(units.Metric, p))
+	for lamp, want := range map[string]map[string]string{
+		"pod (left)":  {"turn": "35.0° L", "roll": "10.0° R down", "tilt": "2.0°", "meter": "1.6°", "height": "1.000 m"},
+		"pod (right)": {"turn": "35.0° R", "roll": "10.0° L down", "tilt": "2.0°", "meter": "1.6°"},
+	} {
+		for column, want := range want {
+			if got := set[lamp][column]; got != want {
+				t.Errorf("%s: %s is %q, want %q", lamp, column, got, want)
+			}
+		}
+	}
+	for _, c := range Setting(units.Metric, planned(t, truck, units.Metric)).Columns {
+		if c.Name == "roll" || c.Name == "meter" {
+			t.Errorf("a column says nothing: %s", c.Name)
+		}
+	}
+}
+
+// A lamp that has no mark on the wall is named with the reason: right triangles, and a wall behind it.
+func TestSettingKey(t *testing.T) {
+	lamp := func(name, keys string) string {
+		return "[[lamp]]\nname = \"" + name + "\"\nlumens = 2000\nspread = 30\n" + keys + "\n"
+	}
+	key := SettingKey(planned(t, lamp("low", "at = { up = \"1 m\" }\ntilt = 20")+lamp("mast", "at = { ahead = \"9 m\", up = \"1 m\" }")+
+		lamp("side", "at = { up = \"1.5 m\" }\nturn = 90"), units.Metric))
+	for _, want := range []string{"on the ground before it: low", "mounted past it: mast", "aimed away from it: side"} {
+		if !strings.Contains(key, want) {
+			t.Errorf("%q does not say %q", key, want)
 		}
 	}
 }
@@ -163,11 +217,11 @@ func TestCSVAgreesWithJSON(t *testing.T) {
 	}{units.Metric: {"_m", 1}, units.Imperial: {"_ft", 0.3048}} {
 		p := planned(t, truck, system)
 		var b bytes.Buffer
-		if err := PlanCSV(system, p).Write(&b, table.CSV); err != nil {
+		if err := PlanCSV(system, p).Write(&b, table.CSV, 0); err != nil {
 			t.Fatal(err)
 		}
 		rows, err := csv.NewReader(&b).ReadAll()
-		if err != nil || len(rows) != 5 {
+		if err != nil || len(rows) != 6 { // names, the scene, its lamps
 			t.Fatalf("%v: %d rows, %v", system, len(rows), err)
 		}
 		for i := range p.Lamps {
@@ -203,7 +257,7 @@ func TestCSVAgreesWithJSON(t *testing.T) {
 					t.Errorf("%v: no column %s", system, name)
 					continue
 				}
-				cell := rows[i+1][column]
+				cell := rows[i+2][column]
 				got, err := strconv.ParseFloat(cell, 64)
 				switch want, exists := value.(float64); {
 				case !exists && cell != "":
@@ -216,20 +270,24 @@ func TestCSVAgreesWithJSON(t *testing.T) {
 	}
 }
 
-// A scene without lamps has names of columns and no rows.
-func TestSheetOfNothing(t *testing.T) {
-	r := assembled(t, truck+"[[scene]]\nname = \"dark\"\ncircuits = []\n")
-	if err := r.Choose([]string{"dark"}); err != nil {
-		t.Fatal(err)
+// A spreadsheet can be put below another: rig and scene come first, each scene has a row of its own before those of its lamps,
+// and one without lamps has that row alone. Lamps that no scene lights are at the end.
+func TestCSVRows(t *testing.T) {
+	p := planned(t, truck+"[[scene]]\nname = \"dark\"\ncircuits = []\n[[scene]]\nname = \"trail\"\ncircuits = [\"bar\", \"spot\"]\n", units.Metric)
+	var got [][]string
+	tab := PlanCSV(units.Metric, p)
+	lamp := slices.IndexFunc(tab.Columns, func(c table.Column) bool { return c.Name == "lamp" })
+	for _, row := range tab.Rows {
+		got = append(got, []string{row[0], row[1], row[lamp]})
+		if len(row) != len(tab.Columns) {
+			t.Errorf("%d cells under %d names", len(row), len(tab.Columns))
+		}
 	}
-	p, err := figures.PlanOf(t.Context(), r, asked, nil)
-	if err != nil {
-		t.Fatal(err)
+	want := [][]string{
+		{"rig", "dark", "all"}, {"rig", "trail", "all"}, {"rig", "trail", "bar"}, {"rig", "trail", "spot (left)"}, {"rig", "trail", "spot (right)"}, {"rig", "", "work"},
 	}
-	got := PlanCSV(units.Metric, p)
-	want := PlanCSV(units.Metric, planned(t, truck, units.Metric))
-	if len(got.Rows) != 0 || !slices.Equal(got.Columns, want.Columns) {
-		t.Errorf("%d rows under %v, want none under %v", len(got.Rows), got.Columns, want.Columns)
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("(- want, + got):\n%s", diff)
 	}
 }
 

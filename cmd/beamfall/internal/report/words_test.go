@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"beamfall/cmd/beamfall/internal/figures"
@@ -10,64 +11,97 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// The figures of a scene in words, in either system of units: 100 m are 328 ft, 250 m² are 2691 ft², 90 km/h are 56 mph,
-// 50 m are 164 ft and 0.6 m are 2 ft (NIST SP 811).
-func TestWords(t *testing.T) {
-	lit := &figures.Scene{
-		Reach:     []figures.Reach{{Lux: 1, Range: 100}, {Lux: 3, Range: none}},
-		LitArea:   []figures.LitArea{{Lux: 1, Area: 250}},
-		DarkGaps:  []figures.Gap{{From: 0, To: 1.2}, {From: 20, To: 31}},
-		Stop:      figures.Stop{SightLux: 1, Range: 100, Speed: 25},
+// A plan of two scenes: one lit, one dark.
+func twoScenes() *figures.Plan {
+	lit := figures.Scene{
+		Name: "trail", Reach: []figures.Reach{{Lux: 1, Range: 100}, {Lux: 3, Range: none}}, LitArea: []figures.LitArea{{Lux: 1, Area: 250}, {Lux: 3}},
+		DarkGaps: []figures.Gap{{From: 0, To: 1.2}, {From: 20, To: 31}}, Stop: figures.Stop{SightLux: 1, Range: 100, Speed: 25},
 		Oncoming:  []figures.Oncoming{{Ahead: 25, Lux: 80, Veil: 9}, {Ahead: 50, Lux: 12, Veil: 2.5}},
-		BodyLight: []figures.BodyLight{{Name: "hood", Mean: 4, Max: 30}, {Name: "cab", Max: 0.5}},
+		BodyLight: []figures.BodyLight{{Name: "hood", Mean: 4, Max: 30, Seen: true}, {Name: "cab", Mean: 3, Max: 50}}, HoodHides: 4.2,
+		Sight: []figures.Sight{
+			{Thing: "person", Range: 200, Stop: 25, NoseUp: none, NoseDown: none, Lost: []figures.Gap{{From: 30, To: 45}}},
+			{Thing: "animal", Range: 300, Stop: 35, NoseUp: none, NoseDown: none},
+			{Thing: "rut", Range: 40, Stop: 10, NoseUp: none, NoseDown: none}, {Thing: "drum", Range: none, Stop: figures.Speed(none), NoseUp: none, NoseDown: none},
+		},
 	}
-	dark := &figures.Scene{
-		Reach: []figures.Reach{{Lux: 1, Range: none}}, LitArea: []figures.LitArea{{Lux: 1}}, Stop: figures.Stop{Range: none}, Oncoming: []figures.Oncoming{{Ahead: 50}},
+	dark := figures.Scene{
+		Name: "camp", Reach: []figures.Reach{{Lux: 1, Range: none}, {Lux: 3, Range: none}}, LitArea: make([]figures.LitArea, 2), Stop: figures.Stop{Range: none},
+		Oncoming: []figures.Oncoming{{Ahead: 50}}, BodyLight: []figures.BodyLight{{Name: "hood", Seen: true}, {Name: "cab"}},
 	}
-	blind := &figures.Scene{
-		Reach: []figures.Reach{{Lux: 1, Range: 8}}, Stop: figures.Stop{Range: none}, Oncoming: []figures.Oncoming{{Ahead: 50, Lux: 3, Veil: none}},
+	for _, s := range lit.Sight {
+		dark.Sight = append(dark.Sight, figures.Sight{Thing: s.Thing, Range: none, Stop: figures.Speed(none), NoseUp: none, NoseDown: none})
 	}
-	for _, tt := range []struct {
-		what  string
-		scene *figures.Scene
-		units units.System
-		want  []string
-	}{
-		{"lit", lit, units.Metric, []string{
-			"an obstacle straight ahead (0.60 m up, on its face) gets 1 lx out to 100 m",
-			"no obstacle straight ahead gets 3 lx (0.60 m up, on its face)",
-			"the vehicle stops within the 1 lx reach from up to 90 km/h; that is where sight ends, not a safe speed",
-			"250 m² of ground gets 1 lx or more",
-			"dark on the centreline from 0.0 m to 1.2 m (under 1 lx on an obstacle)",
-			"dark on the centreline from 20.0 m to 31.0 m (under 1 lx on an obstacle)",
-			"an oncoming driver's eye at 50 m gets 12 lx, a veil of 2.5 cd/m²",
-			"4 lx on top of the hood, 30 lx at the brightest",
-		}},
-		{"lit", lit, units.Imperial, []string{
-			"an obstacle straight ahead (2 ft up, on its face) gets 1 lx out to 328 ft",
-			"no obstacle straight ahead gets 3 lx (2 ft up, on its face)",
-			"the vehicle stops within the 1 lx reach from up to 56 mph; that is where sight ends, not a safe speed",
-			"2691 ft² of ground gets 1 lx or more",
-			"dark on the centreline from 0.0 ft to 3.9 ft (under 1 lx on an obstacle)",
-			"dark on the centreline from 66 ft to 102 ft (under 1 lx on an obstacle)",
-			"an oncoming driver's eye at 164 ft gets 12 lx, a veil of 2.5 cd/m²",
-			"4 lx on top of the hood, 30 lx at the brightest",
-		}},
-		{"dark", dark, units.Metric, []string{
-			"no obstacle straight ahead gets 1 lx (0.60 m up, on its face)", "no ground gets 1 lx", "an oncoming driver's eye at 50 m gets no light",
-		}},
-		{"a veil outside of what is known", blind, units.Metric, []string{
-			"an obstacle straight ahead (0.60 m up, on its face) gets 1 lx out to 8.0 m", "no dark stretch on the centreline before the end of reach",
-			"an oncoming driver's eye at 50 m gets 3 lx; how much that dazzles is not known",
-		}},
+	return &figures.Plan{Scenes: []figures.Scene{lit, dark}, Asked: asked}
+}
+
+// The scenes side by side, in either system of units: 100 m are 328 ft, 250 m² are 2691 ft², 90 km/h are 56 mph, 50 m are 164 ft
+// (NIST SP 811). Rows that say nothing of any scene are left out.
+func TestScenes(t *testing.T) {
+	for system, want := range map[units.System][][]string{
+		units.Metric: {
+			{"person seen to, stops from", "200 m, 90 km/h", "not seen"}, {"  lost between", "30.0 – 45.0 m", ""}, {"rut seen to, stops from", "40.0 m, 36 km/h", "not seen"},
+			{"drum seen to, stops from", "not seen", "not seen"}, {"1 / 3 lx facing, ahead, to", "100 m / –", "–"}, {"1 / 3 lx on the ground", "250 / 0.0 m²", "0.0 m²"},
+			{"under 1 lx facing between", "0.0 – 1.2 m, 1 more", "dark"}, {"in an oncoming eye at 50 m", "12 lx", "0 lx"}, {"on the hood, in sight", "4 lx", ""},
+			{"ground hidden by body, to", "4.2 m", ""},
+		},
+		units.Imperial: {
+			{"person seen to, stops from", "656 ft, 56 mph", "not seen"}, {"  lost between", "98 – 148 ft", ""}, {"rut seen to, stops from", "131 ft, 22 mph", "not seen"},
+			{"drum seen to, stops from", "not seen", "not seen"}, {"1 / 3 lx facing, ahead, to", "328 ft / –", "–"}, {"1 / 3 lx on the ground", "2691 / 0.0 ft²", "0.0 ft²"},
+			{"under 1 lx facing between", "0.0 – 3.9 ft, 1 more", "dark"}, {"in an oncoming eye at 164 ft", "12 lx", "0 lx"}, {"on the hood, in sight", "4 lx", ""},
+			{"ground hidden by body, to", "13.8 ft", ""},
+		},
 	} {
-		if diff := cmp.Diff(tt.want, Scene(tt.units, tt.scene)); diff != "" {
-			t.Errorf("%s, %v (- want, + got):\n%s", tt.what, tt.units, diff)
+		if diff := cmp.Diff(want, Scenes(system, twoScenes()).Rows); diff != "" {
+			t.Errorf("%v (- want, + got):\n%s", system, diff)
 		}
 	}
 }
 
-// What stands out of a plan, said once for both lamps of a pair.
+// What comes first in a plan: what will be seen, and the speed from which the vehicle stops short of it. A person, a rut and the
+// rig's own things are spoken of, or what was asked for.
+func TestSeen(t *testing.T) {
+	p := twoScenes()
+	for _, tt := range []struct {
+		scene, want string
+		things      []string
+	}{
+		{"trail", "Scene trail: a person in dark clothes is seen out to 200 m, a rut out to 40.0 m; the vehicle stops within sight of a person from up to 90 km/h, " +
+			"of a rut from up to 36 km/h (where sight ends, not a safe speed); the drum straight ahead: not seen.", nil},
+		{"camp", "Scene camp: a person in dark clothes, a rut and the drum straight ahead: not seen.", nil},
+	} {
+		o := asked
+		o.Things = tt.things
+		seen := p.Scenes[0].Sight
+		if tt.scene == "camp" {
+			seen = p.Scenes[1].Sight
+		}
+		if diff := cmp.Diff(tt.want, Seen(units.Metric, tt.scene, &o, seen)); diff != "" {
+			t.Errorf("%s (- want, + got):\n%s", tt.scene, diff)
+		}
+	}
+	o := asked
+	o.Things = []string{"animal"}
+	if got := Seen(units.Metric, "trail", &o, p.Scenes[0].Sight[1:2]); !strings.HasPrefix(got, "Scene trail: an animal the size of a deer is seen out to 300 m;") {
+		t.Errorf("what was asked for is not spoken of: %s", got)
+	}
+}
+
+// In detail a scene is told in full: every threshold, every oncoming eye, every box.
+func TestSceneInDetail(t *testing.T) {
+	said := strings.Join(SceneInDetail(units.Metric, &twoScenes().Scenes[0]), "\n")
+	for _, want := range []string{
+		"an animal the size of a deer: seen out to 300 m", "a person in dark clothes: not seen from 30.0 m to 45.0 m", "the drum straight ahead: not seen",
+		"the vehicle stops within the reach of 1 lx facing from up to 90 km/h", "1 lx facing, 0.60 m above the ground, straight ahead: out to 100 m",
+		"dark on the centreline from 20.0 m to 31.0 m (under 1 lx facing, 0.60 m above the ground)", "an oncoming driver's eye at 25 m gets 80 lx, which lays a veil of 9 cd/m²",
+		"3 lx on top of the cab, 50 lx at the brightest",
+	} {
+		if !strings.Contains(said, want) {
+			t.Errorf("it does not say %q:\n%s", want, said)
+		}
+	}
+}
+
+// What stands out of a plan, and the remarks on its lamps, each said once for both lamps of a pair.
 func TestAdvice(t *testing.T) {
 	lamp := func(name string, change func(*figures.Lamp)) figures.Lamp {
 		l := figures.Lamp{Setting: figures.Setting{Name: name}, AxisHit: &figures.Hit{}, Far: none, FarParked: none}
@@ -110,7 +144,7 @@ func TestAdvice(t *testing.T) {
 			[]string{"as driven the far edge of bar is at 40.0 m; as parked it goes to the sky"},
 		},
 	} {
-		if diff := cmp.Diff(tt.want, Advice(units.Metric, &figures.Plan{Lamps: tt.lamps})); diff != "" {
+		if diff := cmp.Diff(tt.want, append(Advice(units.Metric, &figures.Plan{Lamps: tt.lamps}), Remarks(units.Metric, &figures.Plan{Lamps: tt.lamps})...)); diff != "" {
 			t.Errorf("%s (- want, + got):\n%s", tt.what, diff)
 		}
 	}

@@ -5,75 +5,112 @@ import (
 	"encoding/csv"
 	"strings"
 	"testing"
-	"unicode/utf8"
+
+	"beamfall/cmd/beamfall/internal/lines"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 func sample() *Table {
 	return &Table{
 		Title: "lamps",
 		Columns: []Column{
-			{Name: "#", Right: true}, {Name: "lamp", Least: 12}, {Name: "reach", Right: true}, {Name: "remark"},
+			{Name: "#", Right: true, Lead: true}, {Name: "lamp", Least: 12, Lead: true}, {Name: "reach", Right: true}, {Name: "half-peak zone"},
 		},
 		Rows: [][]string{
 			{"1", "spot, \"long\" | far", "12.5 m", ""},
-			{"10", strings.Repeat("very ", 30) + "long name (left)", "3 m", "–"},
+			{"2", "forest service unit twelve, upper rail (left)", "3 m", "–"},
+			{"3", "forest service unit twelve, upper rail (right)", "3.2 m", "12.4 m – sky"},
 		},
 	}
 }
 
-func TestTextIsNoWiderThanWidthAndKeepsTheSide(t *testing.T) {
+func written(t *testing.T, tab *Table, f Format, width int) string {
+	t.Helper()
 	var b bytes.Buffer
-	if err := sample().Write(&b, Text); err != nil {
+	if err := tab.Write(&b, f, width); err != nil {
 		t.Fatal(err)
 	}
-	for line := range strings.Lines(b.String()) {
-		if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > Width {
-			t.Errorf("%d characters: %s", n, line)
+	return b.String()
+}
+
+// A table is never wider than it may be, and whatever is folded, every word of every cell is there.
+func TestTextFolds(t *testing.T) {
+	for _, width := range []int{100, 80, 60, 40, 30} {
+		got := written(t, sample(), Text, width)
+		if wide := lines.Width(got); wide > width {
+			t.Errorf("%d columns where %d are asked for:\n%s", wide, width, got)
 		}
-	}
-	if !strings.Contains(b.String(), "… (left)") {
-		t.Errorf("the cut name lost its side:\n%s", b.String())
-	}
-}
-
-func TestCSVParsesToTheCells(t *testing.T) {
-	var b bytes.Buffer
-	if err := sample().Write(&b, CSV); err != nil {
-		t.Fatal(err)
-	}
-	rows, err := csv.NewReader(&b).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(rows) != 3 || rows[1][1] != sample().Rows[0][1] || rows[2][1] != sample().Rows[1][1] {
-		t.Errorf("read back %q", rows)
-	}
-}
-
-func TestMarkdownHasACellForEachColumn(t *testing.T) {
-	var b bytes.Buffer
-	if err := sample().Write(&b, Markdown); err != nil {
-		t.Fatal(err)
-	}
-	for line := range strings.Lines(b.String()) {
-		if strings.HasPrefix(line, "|") {
-			if n := strings.Count(strings.ReplaceAll(line, `\|`, ""), "|"); n != 5 {
-				t.Errorf("%d bars: %s", n, line)
+		for _, row := range sample().Rows {
+			for _, cell := range row {
+				for _, word := range strings.Fields(cell) {
+					if !strings.Contains(got, word) {
+						t.Errorf("%d columns: %q is not in it:\n%s", width, word, got)
+					}
+				}
 			}
 		}
 	}
 }
 
-func TestCut(t *testing.T) {
-	for _, tt := range []struct {
-		text string
-		most int
-		want string
-	}{
-		{"roof bar", 8, "roof bar"}, {"roof bars", 8, "roof ba…"}, {"bumper spot (left)", 14, "bumper… (left)"}, {"Dachbalken über", 12, "Dachbalken …"},
-	} {
-		if got := Cut(tt.text, tt.most); got != tt.want {
-			t.Errorf("Cut(%q, %d) = %q, want %q", tt.text, tt.most, got, tt.want)
-		}
+// In 40 columns heads and names are folded; in 30 columns are set below one another, each time with what the row is about.
+func TestTextInFewColumns(t *testing.T) {
+	want := `lamps
+#  lamp             reach  half-peak
+                           zone
+---------------------------------------
+1  spot, "long" |  12.5 m
+   far
+2  forest service     3 m  –
+   unit twelve,
+   upper rail
+   (left)
+3  forest service   3.2 m  12.4 m – sky
+   unit twelve,
+   upper rail
+   (right)
+`
+	if diff := cmp.Diff(want, written(t, sample(), Text, 39)); diff != "" {
+		t.Errorf("39 columns (- want, + got):\n%s", diff)
+	}
+	if got := written(t, sample(), Text, 30); strings.Count(got, "#  lamp") != 2 {
+		t.Errorf("the columns are not set below one another:\n%s", got)
+	}
+}
+
+// A cell that a spreadsheet would run is a text (OWASP, CSV injection: cells that begin with =, +, -, @, tab or carriage
+// return); numbers stay numbers, and all else comes back as it was.
+func TestCSV(t *testing.T) {
+	tab := sample()
+	tab.Rows = append(tab.Rows,
+		[]string{"4", "=HYPERLINK(\"http://example.org\")", "-1.5", "+2e-7"}, []string{"5", "@SUM(A1)", "-", "+cmd|' /C calc'!A0"}, []string{"6", "\tx", "\rx", "-2+3"})
+	rows, err := csv.NewReader(strings.NewReader(written(t, tab, CSV, 40))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := append([][]string{{"#", "lamp", "reach", "half-peak zone"}}, sample().Rows...)
+	want = append(want,
+		[]string{"4", "'=HYPERLINK(\"http://example.org\")", "-1.5", "+2e-7"}, []string{"5", "'@SUM(A1)", "'-", "'+cmd|' /C calc'!A0"}, []string{"6", "'\tx", "'\rx", "'-2+3"})
+	if diff := cmp.Diff(want, rows); diff != "" {
+		t.Errorf("(- want, + got):\n%s", diff)
+	}
+}
+
+// What a name says is shown in Markdown as it is: no tag, no link, no picture, no cell of its own (CommonMark 0.31, backslash
+// escapes; GFM, tables).
+func TestMarkdown(t *testing.T) {
+	tab := &Table{Title: "<b>&", Columns: []Column{{Name: "*lamp*"}}, Rows: [][]string{
+		{"<script>alert(1)</script>"}, {"[click](http://example.org) ![x](y)"}, {"a|b `c` _d_ # ~e~ \\"},
+	}}
+	want := `**\<b\>\&**
+
+| \*lamp\* |
+| --- |
+| \<script\>alert(1)\</script\> |
+| \[click\](http://example.org) !\[x\](y) |
+| a\|b \` + "`c\\`" + ` \_d\_ \# \~e\~ \\ |
+`
+	if diff := cmp.Diff(want, written(t, tab, Markdown, 40)); diff != "" {
+		t.Errorf("(- want, + got):\n%s", diff)
 	}
 }

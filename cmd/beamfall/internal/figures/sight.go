@@ -1,0 +1,390 @@
+package figures
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// What a driver sees of things on the track. It is worked out once for all lamps and kept lamp by lamp: any scene, and any
+// scene without a lamp, is a sum.
+
+// Sight is how far along the track, from the bumper, a thing is seen.
+type Sight struct {
+	Thing    string    `json:"thing"`
+	Range    Number    `json:"range_m"`
+	Lost     []Gap     `json:"lost"`
+	Stop     Speed     `json:"stop_kmh"` // from which the vehicle stops within the range
+	NoseUp   Number    `json:"nose_up_range_m"`
+	NoseDown Number    `json:"nose_down_range_m"`
+	Without  []Without `json:"without"`
+}
+
+// Without is how far the thing is seen when a lamp, or both of a pair, are off.
+type Without struct {
+	Lamp  string `json:"lamp"`
+	Range Number `json:"range_m"`
+}
+
+// SightOff is how far a thing is seen with a lamp set too low and too high.
+type SightOff struct {
+	Thing string `json:"thing"`
+	Low   Number `json:"low_m"`
+	High  Number `json:"high_m"`
+}
+
+// Observer is whose eyes they are.
+type Observer struct {
+	Age    float64 `json:"age"`
+	Glance float64 `json:"glance_s"`
+	Level  float64 `json:"visibility_level"`
+}
+
+// Things are those of a rig that were asked for by name: all, where none was.
+func Things(r *assembly.Rig, names []string) ([]sight.Thing, error) {
+	if len(names) == 0 {
+		return r.Things, nil
+	}
+	var out []sight.Thing
+	for _, name := range names {
+		is := func(t sight.Thing) bool { return t.Name == name }
+		i := slices.IndexFunc(r.Things, is)
+		if i < 0 {
+			var all []string
+			for _, t := range r.Things {
+				all = append(all, t.Name)
+			}
+			return nil, fmt.Errorf("--thing: %w", assembly.Unknown("thing", name, all))
+		}
+		if !slices.ContainsFunc(out, is) {
+			out = append(out, r.Things[i])
+		}
+	}
+	return out, nil
+}
+
+// eyeOf is the driver's eye as driven on a site.
+func eyeOf(r *assembly.Rig, site *geometry.Site) r3.Vec {
+	e := r.File.Vehicle.Eye.Value
+	return site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
+}
+
+// EyeInGround reports whether the driver sees nothing: as driven, the eye is not above the ground.
+func EyeInGround(r *assembly.Rig) bool {
+	eye := eyeOf(r, r.Site)
+	return eye.Z <= r.Site.Ground.Height(eye.X, eye.Y)
+}
+
+// particles are what a rig file calls so; the zero value is none.
+var particles = map[rigfile.Particles]sight.Particles{rigfile.Dust: sight.Dust, rigfile.Fog: sight.Fog, rigfile.Snow: sight.Snow}
+
+// look is the view of a rig's driver at what lamps light.
+func look(r *assembly.Rig, lit *geometry.Scene) *sight.View {
+	around := sight.AtNight(r.File.Ground.Reflectance.Value)
+	around.Sky, around.Particles = r.File.Air.Sky.Value, particles[r.File.Air.Particles]
+	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, around)
+}
+
+// sights are things on the track by the light of a rig's lamps: first as they are set, then each set too low, then too high.
+type sights struct {
+	rig    *assembly.Rig
+	things []*sight.Along
+	names  []string
+
+	noseUp, noseDown []*sight.Along // as set alone; none where the rig gives no pitch
+}
+
+// sightsOf works out the things that were asked for.
+func sightsOf(ctx context.Context, r *assembly.Rig, o *Options) (*sights, error) {
+	if EyeInGround(r) || len(r.Scenes) == 0 {
+		return &sights{rig: r}, nil
+	}
+	things, err := Things(r, o.Things)
+	if err != nil {
+		return nil, err
+	}
+	var lamps []geometry.Lamp
+	for _, off := range []float64{0, o.Tolerance, -o.Tolerance} {
+		for i := range r.Lamps {
+			l := r.Lamps[i].Lamp
+			l.Aim.Tilt += off
+			lamps = append(lamps, l)
+		}
+	}
+	s := &sights{rig: r}
+	along := func(lit *geometry.Scene) (out []*sight.Along, err error) {
+		view := look(r, lit)
+		for _, t := range things {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			out = append(out, view.Along(t))
+		}
+		return out, nil
+	}
+	if s.things, err = along(r.Site.Scene(lamps...)); err != nil {
+		return nil, err
+	}
+	for _, t := range things {
+		s.names = append(s.names, t.Name)
+	}
+	if pitch := r.File.Vehicle.Pitch.Value; pitch > 0 {
+		if s.noseUp, err = along(r.Pitched(pitch).Scene(lamps[:len(r.Lamps)]...)); err != nil {
+			return nil, err
+		}
+		if s.noseDown, err = along(r.Pitched(-pitch).Scene(lamps[:len(r.Lamps)]...)); err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
+}
+
+// of are the things as a scene lights them.
+func (s *sights) of(scene assembly.Scene) []Sight {
+	out := []Sight{}
+	for k, thing := range s.things {
+		seen := thing.Sight(scene.Lamps)
+		one := Sight{
+			Thing: s.names[k], Range: Number(seen.Range), Lost: []Gap{}, Stop: Speed(s.rig.Braking.Speed(seen.Range)),
+			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{},
+		}
+		if s.noseUp != nil {
+			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Sight(scene.Lamps).Range), Number(s.noseDown[k].Sight(scene.Lamps).Range)
+		}
+		for _, l := range seen.Lost {
+			one.Lost = append(one.Lost, Gap{l.From, l.To})
+		}
+		for _, b := range s.brackets(scene) {
+			rest := slices.DeleteFunc(slices.Clone(scene.Lamps), func(n int) bool { return slices.Contains(b.lamps, n) })
+			one.Without = append(one.Without, Without{b.name, Number(thing.Sight(rest).Range)})
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// switched is lamps that are switched off together, to see what is lost.
+type switched struct {
+	name  string
+	lamps []int
+}
+
+// brackets are the lamps of a scene one by one, and after those of a pair, both.
+func (s *sights) brackets(scene assembly.Scene) (out []switched) {
+	for k, n := range scene.Lamps {
+		l := &s.rig.Lamps[n]
+		out = append(out, switched{l.Name, []int{n}})
+		if k > 0 && s.rig.Lamps[scene.Lamps[k-1]].Entry == l.Entry {
+			out = append(out, switched{s.rig.EntryOf(n).Name, []int{scene.Lamps[k-1], n}})
+		}
+	}
+	return out
+}
+
+// off is what is seen with a lamp of the rig set wrong, in the first of the scenes that light it; nothing where none does.
+func (s *sights) off(lamp int) []SightOff {
+	out := []SightOff{}
+	i := slices.IndexFunc(s.rig.Scenes, func(scene assembly.Scene) bool { return slices.Contains(scene.Lamps, lamp) })
+	if i < 0 {
+		return out
+	}
+	for k, thing := range s.things {
+		with := func(other int) Number {
+			lit := slices.Clone(s.rig.Scenes[i].Lamps)
+			lit[slices.Index(lit, lamp)] = other
+			return Number(thing.Sight(lit).Range)
+		}
+		n := len(s.rig.Lamps)
+		out = append(out, SightOff{s.names[k], with(n + lamp), with(2*n + lamp)})
+	}
+	return out
+}
+
+// glow is the light that the air throws back from straight ahead; nil where it throws none.
+func glow(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
+	if particles[r.File.Air.Particles].None() || lit.Site.Visibility == 0 || EyeInGround(r) {
+		return nil
+	}
+	out := &Glow{Lamps: []GlowShare{}}
+	each := look(r, lit).Glow(r3.Vec{X: 1})
+	for _, l := range each {
+		out.Ahead += l
+	}
+	for i, n := range s.Lamps {
+		share := 0.0
+		if out.Ahead > 0 {
+			share = each[i] / out.Ahead
+		}
+		out.Lamps = append(out.Lamps, GlowShare{r.Lamps[n].Name, share})
+	}
+	return out
+}
+
+// hoodHides is how far ahead of the bumper (m) the body hides the ground on the centreline from the driver; 0 where it is
+// in sight from the bumper on.
+func hoodHides(r *assembly.Rig) float64 {
+	site, e := *r.Site, r.File.Vehicle.Eye.Value
+	at := r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up}
+	site.Body = slices.DeleteFunc(slices.Clone(site.Body), func(b geometry.Box) bool { return b.Inside(at) })
+	eye := site.Scene(geometry.Lamp{At: at})
+	to, _, _ := site.Shade(&eye.Lamps[0])
+	return to
+}
+
+// SightAt is what is seen in a scene, and at points every quantity on the way. Pictures and Notes are for the caller to fill.
+type SightAt struct {
+	Rig      string       `json:"rig"`
+	Scene    string       `json:"scene"`
+	Observer Observer     `json:"observer"`
+	Things   []SightThing `json:"things"`
+	Points   []SightPoint `json:"points"`
+	Pictures []string     `json:"pictures"`
+	Notes    []string     `json:"notes"`
+}
+
+// SightThing is how far a thing is seen, and what keeps it from being seen farther.
+type SightThing struct {
+	Name      string `json:"name"`
+	Range     Number `json:"range_m"`
+	Lost      []Gap  `json:"lost"`
+	Stop      Speed  `json:"stop_kmh"`
+	LimitedBy Limit  `json:"limited_by"`
+
+	Of sight.Thing `json:"-"`
+}
+
+// Limit is what keeps a thing from being seen farther.
+type Limit string
+
+// The limits. A veil counts where without it the thing would be plainer by more than a seventh.
+const (
+	ByLight  Limit = "light"  // too little falls on it for its size and its background
+	ByGround Limit = "ground" // the veil of the light on the ground near by
+	ByBody   Limit = "body"   // the veil of the light on the hood
+	ByAir    Limit = "air"    // the veil of the light in the air
+	Hidden   Limit = "hidden" // behind a crest or the body
+)
+
+// SightPoint is a thing at a point. Lux is the light on it: facing, or ground where it lies.
+type SightPoint struct {
+	Thing      string  `json:"thing"`
+	Ahead      float64 `json:"ahead_m"`
+	Left       float64 `json:"left_m"`
+	Lux        float64 `json:"lux"`
+	Luminance  float64 `json:"thing_cd_m2"`
+	Background float64 `json:"background_cd_m2"`
+	VeilSum    float64 `json:"veil_cd_m2"`
+	Veil       Veil    `json:"veil"`
+	Size       float64 `json:"size_arcmin"`
+	Threshold  float64 `json:"threshold_cd_m2"`
+	Level      float64 `json:"visibility_level"`
+	Seen       bool    `json:"seen"`
+
+	Hidden, Lies bool `json:"-"`
+}
+
+// Veil is where the veil over a thing comes from, cd/m².
+type Veil struct {
+	Ground float64 `json:"ground"`
+	Body   float64 `json:"body"`
+	Air    float64 `json:"air"`
+	Sky    float64 `json:"sky"`
+}
+
+// SightOf works out how far things are seen in a scene, and what is seen of each of them at places on the ground.
+func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Place, o Options) (*SightAt, error) {
+	if EyeInGround(r) {
+		return nil, fmt.Errorf("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+	}
+	things, err := Things(r, o.Things)
+	if err != nil {
+		return nil, err
+	}
+	all, err := sightsOf(ctx, r, &o)
+	if err != nil {
+		return nil, err
+	}
+	who := r.Driver
+	out := &SightAt{
+		Rig: r.File.Name, Scene: s.Name, Observer: Observer{who.Age, who.Glance, who.Level}, Things: []SightThing{},
+		Points: []SightPoint{}, Pictures: []string{}, Notes: []string{},
+	}
+	for k, seen := range all.of(s) {
+		out.Things = append(out.Things, SightThing{seen.Thing, seen.Range, seen.Lost, seen.Stop, all.limit(k, s, float64(seen.Range)), things[k]})
+	}
+	view := look(r, r.Lit(s))
+	lit := make([]int, len(s.Lamps))
+	for i := range lit {
+		lit[i] = i
+	}
+	for _, p := range places {
+		for _, t := range things {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			parts := view.Parts(t, view.OnTrack(p.Ahead, p.Left))
+			seen := parts.See(lit)
+			out.Points = append(out.Points, SightPoint{
+				Thing: t.Name, Ahead: p.Ahead, Left: p.Left, Lux: seen.Lux, Luminance: seen.Thing, Background: seen.Background,
+				VeilSum: seen.Veil.Sum(), Veil: Veil(seen.Veil), Size: parts.Arcmin, Threshold: seen.Threshold, Level: seen.Level,
+				Seen: seen.Seen, Hidden: parts.Hidden, Lies: t.Lies,
+			})
+		}
+	}
+	return out, nil
+}
+
+// limit is what keeps thing k from being seen beyond a range (m, NaN for nowhere).
+func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
+	const beyond = 1.01
+	at := sight.Nearest * beyond
+	if !math.IsNaN(reach) {
+		at = reach * beyond
+	}
+	p := s.things[k].At(at)
+	if p.Hidden {
+		return Hidden
+	}
+	light := p.Sum(scene.Lamps)
+	by, plain := ByLight, p.By(light).Level*8/7
+	for what, less := range map[Limit]sight.Veil{
+		ByGround: {Ground: light.Veil.Ground}, ByBody: {Body: light.Veil.Body}, ByAir: {Air: light.Veil.Air},
+	} {
+		without := light
+		without.Veil = sight.Veil{
+			Ground: light.Veil.Ground - less.Ground, Body: light.Veil.Body - less.Body, Air: light.Veil.Air - less.Air, Sky: light.Veil.Sky,
+		}
+		if level := p.By(without).Level; level > plain {
+			by, plain = what, level
+		}
+	}
+	return by
+}
+
+// Worth is how far a thing is seen without a lamp or pair; false where the scene does not light it.
+func (s *Sight) Worth(lamp string) (Number, bool) {
+	i := slices.IndexFunc(s.Without, func(w Without) bool { return w.Lamp == lamp })
+	if i < 0 {
+		return Number(None()), false
+	}
+	return s.Without[i].Range, true
+}
+
+// Pair is the name of the pair that a lamp is one of, and whether it is.
+func Pair(lamp string) (string, bool) {
+	for _, side := range []string{" (left)", " (right)"} {
+		if base, is := strings.CutSuffix(lamp, side); is {
+			return base, true
+		}
+	}
+	return lamp, false
+}

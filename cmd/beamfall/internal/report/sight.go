@@ -1,0 +1,140 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"beamfall/cmd/beamfall/internal/figures"
+	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/geometry/sight"
+	"beamfall/render/units"
+)
+
+// What a driver sees, in tables: how far each thing, and at points every quantity on the way.
+
+// Things is the table of how far things are seen, and what limits it.
+func Things(u units.System, s *figures.SightAt) *table.Table {
+	t := &table.Table{
+		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things straight ahead", s.Rig, s.Scene, units.Number(s.Observer.Age)),
+		Columns: []table.Column{
+			{Name: "thing", Least: 8, Lead: true}, {Name: "size", Right: true}, {Name: "gives back", Right: true}, {Name: "seen to", Right: true},
+			{Name: "stops from", Right: true}, {Name: "limited by", Least: 12}, {Name: "not seen between"},
+		},
+	}
+	lost := false
+	for i := range s.Things {
+		th := &s.Things[i]
+		reach, stop := "not seen", ""
+		if th.Range.Exists() {
+			reach, stop = u.Short(float64(th.Range)), u.Speed(float64(th.Stop))
+		}
+		lost = lost || len(th.Lost) > 0
+		t.Rows = append(t.Rows, []string{th.Name, size(u, th.Of), units.Percent(th.Of.Reflectance), reach, stop, limits[th.LimitedBy], stretches(u, th.Lost)})
+	}
+	if !lost {
+		t.Columns = t.Columns[:len(t.Columns)-1]
+		for i, row := range t.Rows {
+			t.Rows[i] = row[:len(t.Columns)]
+		}
+	}
+	return t
+}
+
+// size is how large a thing is: "0.5 × 1.7 m", lying ones across × along.
+func size(u units.System, t sight.Thing) string {
+	return units.Pair(u.Chosen(t.Width), u.Chosen(t.Height), " × ")
+}
+
+// limits are what keeps things from being seen farther, in words.
+var limits = map[figures.Limit]string{
+	figures.ByLight: "light on it", figures.ByGround: "glare of the lit ground", figures.ByBody: "glare of the hood", figures.ByAir: "glare of the air",
+	figures.Hidden: "it is hidden",
+}
+
+// ThingsKey explains the table of things.
+func ThingsKey(s *figures.SightAt) string {
+	return fmt.Sprintf("seen: %s times plainer than the eye's threshold in a glance of %s s. stops from: the highest speed from which the vehicle stops "+
+		"short of it; where sight ends, not a safe speed. Sizes and shares of light given back are this program's choice. beamfall help seeing has the rest.",
+		units.Number(s.Observer.Level), units.Number(s.Observer.Glance))
+}
+
+// Points is the table of what is seen at points: two tables, the second of how that comes about.
+func Points(u units.System, s *figures.SightAt) []*table.Table {
+	lead := []table.Column{{Name: "thing", Least: 8, Lead: true}, {Name: "ahead", Right: true, Lead: true}, {Name: "left", Right: true, Lead: true}}
+	seen := &table.Table{Title: "At the points asked for", Columns: append(lead[:3:3], table.Column{Name: "light on it", Right: true},
+		table.Column{Name: "thing cd/m²", Right: true}, table.Column{Name: "behind it cd/m²", Right: true}, table.Column{Name: "veil cd/m²", Right: true},
+		table.Column{Name: "times the threshold", Right: true}, table.Column{Name: "seen"})}
+	how := &table.Table{Title: "How that comes about", Columns: append(lead[:3:3], table.Column{Name: "size in arc minutes", Right: true},
+		table.Column{Name: "threshold cd/m²", Right: true}, table.Column{Name: "veil from ground", Right: true}, table.Column{Name: "from body", Right: true},
+		table.Column{Name: "from air", Right: true}, table.Column{Name: "from sky", Right: true})}
+	for _, p := range s.Points {
+		says := "no"
+		switch {
+		case p.Hidden:
+			says = "hidden"
+		case p.Seen:
+			says = "yes"
+		}
+		where := []string{p.Thing, u.Short(p.Ahead), u.Short(p.Left)}
+		on := " facing"
+		if p.Lies {
+			on = " ground"
+		}
+		seen.Rows = append(seen.Rows, append(where[:3:3], units.Light(p.Lux)+on, luminance(p.Luminance), luminance(p.Background), luminance(p.VeilSum),
+			units.TwoDigits(p.Level), says))
+		how.Rows = append(how.Rows, append(where[:3:3], units.Fixed(p.Size, 1), luminance(p.Threshold), luminance(p.Veil.Ground), luminance(p.Veil.Body),
+			luminance(p.Veil.Air), luminance(p.Veil.Sky)))
+	}
+	return []*table.Table{seen, how}
+}
+
+// luminance is a number of cd/m² to three digits.
+func luminance(v float64) string {
+	if math.Abs(v) < 5e-7 || math.Abs(v) >= 99.95 {
+		return units.Fixed(v, 0)
+	}
+	decimals := int(math.Max(0, 2-math.Floor(math.Log10(math.Abs(v)))))
+	return units.Fixed(v, min(decimals, 6))
+}
+
+// ThingsCSV is the things, one row each.
+func ThingsCSV(u units.System, s *figures.SightAt) *table.Table {
+	out := &spreadsheet{system: u}
+	for i := range s.Things {
+		th := &s.Things[i]
+		out.row()
+		out.text("rig", s.Rig)
+		out.text("scene", s.Scene)
+		out.text("thing", th.Name)
+		out.length("seen_to", float64(th.Range))
+		out.speed("stop", th.Stop)
+		out.text("limited_by", string(th.LimitedBy))
+	}
+	return &out.Table
+}
+
+// PointsCSV is the things at points, one row each.
+func PointsCSV(u units.System, s *figures.SightAt) *table.Table {
+	out := &spreadsheet{system: u}
+	for _, p := range s.Points {
+		out.row()
+		out.text("rig", s.Rig)
+		out.text("scene", s.Scene)
+		out.text("thing", p.Thing)
+		out.length("ahead", p.Ahead)
+		out.length("left", p.Left)
+		out.number("lux", p.Lux)
+		out.number("thing_cd_m2", p.Luminance)
+		out.number("background_cd_m2", p.Background)
+		out.number("veil_cd_m2", p.VeilSum)
+		out.number("veil_ground_cd_m2", p.Veil.Ground)
+		out.number("veil_body_cd_m2", p.Veil.Body)
+		out.number("veil_air_cd_m2", p.Veil.Air)
+		out.number("veil_sky_cd_m2", p.Veil.Sky)
+		out.number("size_arcmin", p.Size)
+		out.number("threshold_cd_m2", p.Threshold)
+		out.number("visibility_level", p.Level)
+		out.text("seen", fmt.Sprint(p.Seen))
+	}
+	return &out.Table
+}
