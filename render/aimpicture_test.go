@@ -11,7 +11,7 @@ import (
 
 func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
 	a := aimed(trail())
-	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 1000})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,12 @@
 package render
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"sync"
 
 	"beamfall/beam"
 	"beamfall/geometry"
@@ -59,8 +62,8 @@ func trail() Subject {
 	)
 }
 
-// awkward are the rigs by name, in order.
-func awkward() []Subject {
+// awkward are the rigs by name, in order. They are made once, and left as they are by all tests.
+var awkward = sync.OnceValue(func() []Subject {
 	level := geometry.Site{Body: truck()}
 	var rigs []Subject
 	rigs = append(rigs, trail())
@@ -101,6 +104,38 @@ func awkward() []Subject {
 		rigLamp("roof spot", -1.9, 0, 2.05, 0.2, 1.5, 0, 6, 9000),
 	))
 	return rigs
+})
+
+// sweep asks for many more rigs, which takes minutes.
+var sweep = flag.Bool("sweep", false, "draw many strange rigs")
+
+// strange are some rigs such as nobody builds, many in a sweep.
+func strange(few, many uint64) (rigs []Subject) {
+	n := few
+	if *sweep {
+		n = many
+	}
+	for seed := range n {
+		rigs = append(rigs, randomRig(seed))
+	}
+	return rigs
+}
+
+// kept are pictures of the awkward rigs, each drawn once and asked by many tests.
+var kept = map[string]any{}
+
+// once draws a picture of a subject, or has it from before. What is the picture's kind and its options.
+func once[T any](s Subject, what string, draw func() (T, error)) (T, error) {
+	ours := slices.ContainsFunc(awkward(), func(a Subject) bool { return a.Scene == s.Scene })
+	key := fmt.Sprintf("%s %+v", what, s)
+	if p, ok := kept[key]; ok && ours {
+		return p.(T), nil
+	}
+	p, err := draw()
+	if err == nil && ours {
+		kept[key] = p
+	}
+	return p, err
 }
 
 // randomRig is a rig such as nobody builds.

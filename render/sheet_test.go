@@ -135,11 +135,11 @@ func rail(n int) Subject {
 
 // All lamps are on the sheet, on one page up to two dozen of them, and on as many pages as it takes else.
 func TestSheetHasAllLamps(t *testing.T) {
-	for _, c := range []struct{ lamps, pages int }{{0, 1}, {1, 1}, {12, 1}, {24, 1}, {60, 2}, {200, 4}} {
-		if c.lamps > 24 && testing.Short() {
-			continue
-		}
-		for _, paper := range []PaperSize{A4, Letter} {
+	for i, c := range []struct{ lamps, pages int }{{0, 1}, {24, 1}, {60, 2}, {1, 1}, {12, 1}, {200, 4}} {
+		for k, paper := range []PaperSize{Letter, A4} {
+			if (i+k)%2 == 0 && !*sweep || c.lamps > 60 && !*sweep {
+				continue
+			}
 			s := rail(c.lamps)
 			text := sheetOf(s)
 			pages, err := drawSheet(s, paper, text)
@@ -217,7 +217,11 @@ func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 	narrow.Vehicle.Width, narrow.Scene.Site.Body = 0.8, []geometry.Box{{Min: r3.Vec{X: -5.2, Y: -0.4, Z: 0.5}, Max: r3.Vec{X: 0, Y: 0.4, Z: 2}}}
 	long := trail()
 	long.Vehicle.Length, long.Scene.Site.Body = 18, []geometry.Box{{Min: r3.Vec{X: -18, Y: -1.2, Z: 0.5}, Max: r3.Vec{X: 0, Y: 1.2, Z: 2}}}
-	for _, s := range append(awkward(), narrow, long) {
+	rigs := []Subject{awkward()[1], narrow, long}
+	if *sweep {
+		rigs = append(rigs, awkward()...)
+	}
+	for _, s := range rigs {
 		pages, err := drawSheet(s, A4, sheetOf(s))
 		if err != nil {
 			t.Fatal(err)
@@ -233,7 +237,7 @@ func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 
 // There are lines for remarks, on the last page if the first is full.
 func TestSheetHasRoomForRemarks(t *testing.T) {
-	for _, n := range []int{1, 8, 12, 30, 60} {
+	for _, n := range []int{1, 12, 30} {
 		s := rail(n)
 		pages, err := drawSheet(s, Letter, sheetOf(s))
 		if err != nil {

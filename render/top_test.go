@@ -2,6 +2,7 @@ package render
 
 import (
 	"context"
+	"fmt"
 	"image/color"
 	"math"
 	"testing"
@@ -16,31 +17,37 @@ import (
 
 func top(t *testing.T, s Subject, theme draw.Theme, o TopOptions) (*draw.Canvas, topLayout) {
 	t.Helper()
-	c, v, err := drawTop(context.Background(), s, theme, o)
+	type picture struct {
+		c *draw.Canvas
+		v topLayout
+	}
+	p, err := once(s, fmt.Sprintf("top %s %+v", theme.Name, o), func() (picture, error) {
+		c, v, err := drawTop(context.Background(), s, theme, o)
+		return picture{c, v}, err
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return c, v
+	return p.c, p.v
 }
 
 func TestTopShowsTheLight(t *testing.T) {
-	for _, s := range []Subject{awkward()[0], awkward()[5], awkward()[6]} {
-		for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
-			c, v := top(t, s, theme, TopOptions{Width: 1000})
-			askBands(t, s.Rig+" on "+theme.Name, c, v.Plan.Box, v.Labels, func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
-		}
+	for i, theme := range map[int]draw.Theme{0: draw.Night(), 5: draw.Paper(), 6: draw.Night()} {
+		s := awkward()[i]
+		c, v := top(t, s, theme, TopOptions{Width: 800})
+		askBands(t, s.Rig, c, v.Plan.Box, v.Labels, func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
 	}
 }
 
 func TestTopIsoluxLines(t *testing.T) {
-	s := trail()
-	c, v := top(t, s, draw.Night(), TopOptions{Width: 1800})
+	s := awkward()[7]
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
 	askIsolux(t, s.Rig, c, v.Plan.Box, func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
 }
 
 func TestTopIsToScale(t *testing.T) {
 	for _, s := range awkward() {
-		_, v := top(t, s, draw.Night(), TopOptions{Width: 500})
+		_, v := top(t, s, draw.Night(), TopOptions{Width: 400})
 		if e := v.Plan.Exaggeration(); math.Abs(e-1) > 1e-9 {
 			t.Errorf("%s: a metre to the left is %g times one ahead", s.Rig, e)
 		}

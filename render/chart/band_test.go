@@ -111,14 +111,10 @@ func TestBandsLeaveMissingDataAlone(t *testing.T) {
 func TestSameBytesOnAnyNumberOfCores(t *testing.T) {
 	picture := func(cores int) []byte {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		var b bytes.Buffer
-		if err := mockPicture(t, draw.Night(), 800, units.Metres, 10).Encode(&b); err != nil {
-			t.Fatal(err)
-		}
-		return b.Bytes()
+		return mockPicture(t, draw.Night(), 400, units.Metres, 10).Image().Pix
 	}
 	one := picture(1)
-	for _, cores := range []int{1, 2, 5} {
+	for _, cores := range []int{2, 5} {
 		if !bytes.Equal(one, picture(cores)) {
 			t.Errorf("%d cores draw another picture than one", cores)
 		}

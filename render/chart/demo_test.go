@@ -3,8 +3,6 @@ package chart
 import (
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"beamfall/render/draw"
@@ -12,7 +10,7 @@ import (
 )
 
 // A mock picture from above, with all layers of the drawing at once. It is light-like, not light: each lamp is a
-// gaussian beam on flat ground. Set BEAMFALL_PICTURES to a directory to keep the pictures and look at them.
+// gaussian beam on flat ground.
 
 type mockLamp struct {
 	x, y, z, tilt, turn, spread, cd float64
@@ -118,86 +116,9 @@ func mockPicture(t testing.TB, theme draw.Theme, width int, unit units.Unit, n i
 	return c
 }
 
-func TestMockPictures(t *testing.T) {
-	dir, widths := os.Getenv("BEAMFALL_PICTURES"), []int{1600, 400}
-	if dir == "" {
-		dir, widths = t.TempDir(), []int{400}
-	}
-	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
-		unit := units.Metres
-		if theme.Name == "paper" {
-			unit = units.Feet
-		}
-		for _, width := range widths {
-			for name, c := range map[string]*draw.Canvas{
-				"top": mockPicture(t, theme, width, unit, 10), "side": mockSection(t, theme, width), "crowd": mockCrowd(t, theme, width),
-			} {
-				file, err := os.Create(filepath.Join(dir, fmt.Sprintf("%s-%s-%d.png", name, theme.Name, width)))
-				if err != nil {
-					t.Fatal(err)
-				}
-				if err := c.Encode(file); err != nil {
-					t.Fatal(err)
-				}
-				if err := file.Close(); err != nil {
-					t.Fatal(err)
-				}
-			}
-		}
-	}
-}
-
-// A mock section: exaggerated heights above, light on a logarithmic axis below.
-func mockSection(t testing.TB, theme draw.Theme, width int) *draw.Canvas {
-	c, err := draw.New(width, width*3/4, theme)
-	if err != nil {
-		t.Fatal(err)
-	}
-	page := PageArea(c)
-	titled := Title("A vehicle with rather many lamps", "scene trail · section on the centreline · heights ×3")
-	title := draw.R(page.X0, page.Y0, page.X1, page.Y0+titled.Height(c, page.W()))
-	titled.Draw(c, title)
-	caution := Caution("Off-road use only: cover and switch off on public roads. Never look into a lit lamp. A stopping distance is not a safe speed: " +
-		"results are for flat diffuse ground, a clear lens and the ratings as given.")
-	foot := draw.R(page.X0, page.Y1-caution.Height(c, page.W()), page.X1, page.Y1)
-	caution.Draw(c, foot)
-	across := Axis{From: -10, To: 110, Unit: units.Metres}
-	rest := draw.R(title.X0, title.Y1+c.U(10), title.X1, foot.Y0-c.U(10)).Trim(c.U(110), 0, 0, c.U(80))
-	top := rest.Trim(0, 0, 0, rest.H()*0.6)
-	below := rest.Trim(0, rest.H()*0.45, 0, 0)
-	f := Filling(top, across, Axis{From: -3, To: 8, Unit: units.Metres, Title: "height"}, 3)
-	c.Inside(f.Box).Fill(theme.Ground, f.Map([]draw.Point{draw.Pt(-20, 0), draw.Pt(30, 0), draw.Pt(60, -3), draw.Pt(210, -3), draw.Pt(210, -9), draw.Pt(-20, -9)}))
-	f.DrawGrid(c)
-	c.Inside(f.Box).Hatch(f.Map([]draw.Point{draw.Pt(60, -3), draw.Pt(80, 2), draw.Pt(90, -1)}), draw.Pen{Colour: theme.Muted, Width: 1.5}, 10, math.Pi/4)
-	c.Arrow(f.At(0, 2), f.At(40, 1), draw.Pen{Colour: theme.Accent, Width: 3})
-	f.DrawAxes(c)
-	f.DrawScaleBar(c, draw.Pt(f.Box.X1-c.U(420), f.Box.Y0+c.U(60)))
-
-	across.Title = "ahead of the bumper"
-	g := Frame{below, across, Axis{From: 0.1, To: 3000, Log: true, Unit: units.Lux, Title: "facing light"}}
-	g.DrawGrid(c)
-	in := c.Inside(g.Box)
-	for i, l := range mockLamps() {
-		var line []draw.Point
-		for x := -10.0; x <= 110; x += 0.25 {
-			line = append(line, draw.Pt(x, l.lux(x, 0.01)*30))
-		}
-		in.Line(g.Map(line), StyleOf(i+1).Pen(theme, 2.5))
-	}
-	for _, level := range []float64{1, 3} {
-		in.Line(g.Map([]draw.Point{draw.Pt(-10, level), draw.Pt(110, level)}), draw.Pen{Colour: theme.Accent, Width: 2})
-		in.Write(draw.Pt(g.Box.X1-c.U(8), g.Y(level)), units.Figure(level)+" lx", draw.Lettering{Role: draw.Small, Colour: theme.Accent, Backing: draw.Plate, AnchorX: 1, AnchorY: 0.5})
-	}
-	g.DrawAxes(c)
-	return c
-}
-
-// Twenty-four lamps at one place, with names of forty characters.
-func mockCrowd(t testing.TB, theme draw.Theme, width int) *draw.Canvas {
-	c, err := draw.New(width, width/2, theme)
-	if err != nil {
-		t.Fatal(err)
-	}
+// Twenty-four lamps at one place and in a row, with names of forty characters: all have a place.
+func TestCrowd(t *testing.T) {
+	c := canvas(t, 1600, 800, draw.Night())
 	var tags []Tag
 	for i := range 24 {
 		s := StyleOf(i + 1)
@@ -217,12 +138,11 @@ func mockCrowd(t testing.TB, theme draw.Theme, width int) *draw.Canvas {
 	if len(dropped) > 0 {
 		t.Errorf("dropped %v", dropped)
 	}
-	return c
 }
 
 // A picture of twice the width is the same picture, sharper.
 func TestPictureScales(t *testing.T) {
-	small, large := mockPicture(t, draw.Night(), 800, units.Metres, 10).Image(), mockPicture(t, draw.Night(), 1600, units.Metres, 10).Image()
+	small, large := mockPicture(t, draw.Night(), 400, units.Metres, 10).Image(), mockPicture(t, draw.Night(), 800, units.Metres, 10).Image()
 	sum, n := 0.0, 0.0
 	for y := range small.Rect.Dy() {
 		for x := range small.Rect.Dx() {

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -11,11 +12,17 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
+var sweep = flag.Bool("sweep", false, "place many more sets of labels")
+
 // Awkward sets: lamps at one place, in a row, at the edges and beyond them, long names, things in the way. Whatever the
 // set, no label overlaps another, a mark or what is taken, and none leaves the picture.
 func TestLabelsNeverOverlap(t *testing.T) {
 	bounds := draw.R(0, 0, 1600, 1000)
-	for set := range uint64(50) {
+	sets := uint64(20)
+	if *sweep {
+		sets = 500
+	}
+	for set := range sets {
 		r := rand.New(rand.NewPCG(set, 7))
 		layout := Layout{Bounds: bounds, Gap: 5}
 		for range r.IntN(4) {

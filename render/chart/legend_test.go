@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,7 +35,9 @@ func TestLegendsStayInTheirBoxes(t *testing.T) {
 			if name == "long names" {
 				box.X1 -= box.W() / 4
 			}
-			box.Y1 = box.Y0 + legend.Height(c, box.W())
+			high := legend.Height(c, box.W())
+			c = canvas(t, width, max(100, int(box.Y0+high)+width/10), draw.Paper())
+			box.Y1 = box.Y0 + high
 			legend.Draw(c, box)
 			if ink := changed(c); ink != (draw.Rect{}) && !box.Inset(-1).Contains(ink) {
 				t.Errorf("%s at %d px: ink in %v, box %v", name, width, ink, box)
@@ -111,6 +114,36 @@ func TestFiguresThatDiffer(t *testing.T) {
 	}{{[]string{"4", "4", "4"}, false}, {[]string{"312 m", "280 m"}, true}} {
 		if got := (FigureRow{"reach", c.values}).differ(); got != c.want {
 			t.Errorf("%q differ: %v, want %v", c.values, got, c.want)
+		}
+	}
+}
+
+// A figure is written in full, with its label on a line of its own where they have no room side by side: "6501 lx at
+// 11.…" is no figure.
+func TestFiguresOfNarrowColumnsAreWrittenInFull(t *testing.T) {
+	const label, value = "brightest ground", "6501 lx at 11.8 m"
+	for n := 2; n <= 4; n++ {
+		for _, width := range []int{400, 1600} {
+			c := canvas(t, width, width, draw.Paper())
+			values := slices.Repeat([]string{value}, n)
+			columns := func(in draw.Rect) []draw.Rect { return in.Columns(n, c.U(36)) }
+			texts := FigureRows([]FigureRow{{label, values}, {"lamps", values}}, columns).Draw(c, PageArea(c))
+			for _, text := range []struct {
+				text string
+				role draw.Role
+				want int
+			}{{label, draw.Small, n}, {value, draw.Label, 2 * n}} {
+				w, _ := c.Measure(text.text, text.role)
+				found := 0
+				for _, r := range texts {
+					if math.Abs(r.W()-w) < 0.01 {
+						found++
+					}
+				}
+				if found != text.want {
+					t.Errorf("%d columns on %d px: %d texts as wide as %q, want %d", n, width, found, text.text, text.want)
+				}
+			}
 		}
 	}
 }
