@@ -152,6 +152,21 @@ func (t *tab) do(steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
+// press presses keys in an element, and waits until the page has shown what that comes to.
+func (t *tab) press(element string, keys ...string) {
+	t.Helper()
+	if element != "" {
+		t.do(chromedp.Focus(chromedp.CSS(element)))
+	}
+	for _, key := range keys {
+		t.do(chromedp.KeyEvent(key))
+	}
+	const frames = `new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))`
+	if _, err := chromedp.Run(t.ctx, chromedp.Evaluate[bool](frames, chromedp.EvalAwaitPromise)); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // looks sets the colours that the browser asks for: light or dark.
 func (t *tab) looks(scheme string) {
 	t.Helper()

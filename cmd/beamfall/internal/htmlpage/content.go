@@ -7,11 +7,11 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
-	"strconv"
 	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
+	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
 	"beamfall/render/units"
@@ -27,7 +27,7 @@ import (
 type header struct {
 	Rig     string   `json:"rig"`
 	Digest  string   `json:"digest"` // of all else; tells pages apart
-	Base    string   `json:"base"`   // name of the rig file, as a TOML string; empty if there is none
+	Base    string   `json:"base"`   // name of the rig file; empty if there is none
 	Units   int      `json:"units"`  // 0 metric, 1 imperial
 	Caution []string `json:"caution"`
 	Notes   []string `json:"notes"`
@@ -65,16 +65,15 @@ type vehicle struct {
 // control is what one tilt sets: a lamp, or a pair.
 type control struct {
 	Name    string    `json:"name"`
-	Quoted  string    `json:"quoted"` // as a TOML string
 	Circuit int       `json:"circuit"`
 	Lamps   []lamp    `json:"lamps"`
 	Tilts   []float64 `json:"tilts"`
 	Present int       `json:"present"` // which of them the rig has
 
-	// By air and tilt: the mean light on each top, and the light in the eye of who comes the other
-	// way, lx.
-	Tops     [][][]float64 `json:"tops"`
-	Oncoming [][]float64   `json:"oncoming"`
+	// By air and tilt: the mean light on each top, lx, and in the eye of who comes the other way
+	// the light, lx, and the veil that it makes, cd/m², null where the formula does not hold.
+	Tops     [][][]float64   `json:"tops"`
+	Oncoming [][][2]*float64 `json:"oncoming"`
 }
 
 // lamp is one lamp.
@@ -101,8 +100,11 @@ type scene struct {
 }
 
 type air struct {
-	Name string `json:"name"`
-	site *geometry.Site
+	Name     string `json:"name"`
+	TooDense bool   `json:"tooDense"` // for a range to be named
+
+	site      *geometry.Site
+	particles sight.Particles
 }
 
 // Options are what a page is asked for beside the rig.
@@ -162,17 +164,27 @@ func (b *builder) work() error {
 	if err := b.settings(); err != nil {
 		return err
 	}
+	farthest := 0.0
 	for i := range b.header.Airs {
-		along, err := b.alongs(b.header.Airs[i].site)
+		air := &b.header.Airs[i]
+		along, err := b.alongs(air)
 		if err != nil {
 			return err
 		}
-		b.stations(along)
-		if err := b.light(b.header.Airs[i].site); err != nil {
+		if i == 0 {
+			b.stations(along)
+		}
+		for _, s := range b.rig.Scenes {
+			if r := along[0].Sight(b.lit(s)).Range; r > farthest { // not NaN
+				farthest = r
+			}
+		}
+		if err := b.light(air.site); err != nil {
 			return err
 		}
 		b.seen(along)
 	}
+	b.ahead(farthest)
 	return nil
 }
 
@@ -185,7 +197,7 @@ func (b *builder) words() {
 	h.Rig, h.Units, h.Notes, h.Looks = r.File.Name, int(r.System()), b.notes(), bothLooks()
 	h.Caution = []string{b.options.Caution}
 	if r.File.Source != "" {
-		h.Base = quoted(filepath.Base(r.File.Source))
+		h.Base = filepath.Base(r.File.Source)
 	}
 	for _, n := range b.lamps {
 		if !slices.Contains(h.Circuits, r.Lamps[n].Circuit) {
@@ -201,12 +213,29 @@ func (b *builder) words() {
 		}
 		h.Scenes = append(h.Scenes, out)
 	}
-	h.Airs = []air{{"clear", r.Site}}
-	if v := r.Site.Visibility; v > 0 {
-		clear := *r.Site
-		clear.Visibility = 0
-		h.Airs = []air{{"visibility " + r.System().Chosen(v), r.Site}, {"clear", &clear}}
+	h.Airs = airs(r)
+}
+
+// airs are the rig's air, and clear air if that is another.
+func airs(r *assembly.Rig) []air {
+	if r.Site.Visibility == 0 {
+		return []air{{Name: "clear", site: r.Site}}
 	}
+	own := air{Name: "visibility " + r.System().Chosen(r.Site.Visibility), site: r.Site}
+	switch r.File.Air.Particles {
+	case rigfile.Fog:
+		own.particles = sight.Fog
+	case rigfile.Dust:
+		own.particles = sight.Dust
+	case rigfile.Snow:
+		own.particles = sight.Snow
+	}
+	if !own.particles.None() {
+		own.Name = own.particles.Name + ", " + own.Name
+	}
+	clear := *r.Site
+	clear.Visibility = 0
+	return []air{own, {Name: "clear", site: &clear}}
 }
 
 // notes say what the page rests on.
@@ -219,31 +248,14 @@ func (b *builder) notes() []string {
 	return notes
 }
 
-// quoted is a text as a basic string of TOML.
-func quoted(text string) string {
-	// JSON's escapes are TOML's but for those of <, > and &, which it need not make, and of the
-	// delete character.
-	var out []rune
-	for _, c := range text {
-		switch {
-		case c == '"' || c == '\\':
-			out = append(out, '\\', c)
-		case c < ' ' || c == 0x7f:
-			out = append(out, []rune(`\u00`+strconv.FormatInt(int64(c)+0x100, 16)[1:])...)
-		default:
-			out = append(out, c)
-		}
-	}
-	return `"` + string(out) + `"`
-}
-
 // rounded is a number with no more digits than a drawing needs.
 func rounded(v float64) float64 { return math.Round(v*1e4)/1e4 + 0 }
 
 // places fills in what stands where.
 func (b *builder) places() {
 	site, h := b.rig.Site, &b.header
-	h.Grid = gridOver(roomFor(b.all, max(5, b.rig.File.Vehicle.Length.Value)))
+	h.Vehicle, h.Tops, h.Ahead = vehicle{[][]point{}, [][]point{}}, []string{}, []float64{}
+	h.Grid = gridOver(roomFor(b.all, max(5, b.rig.File.Vehicle.Length.Value)), len(b.variants))
 	for i := range site.Body {
 		box := &site.Body[i]
 		driven := func(x, y, z float64) r3.Vec { return site.Attitude.Driven(r3.Vec{X: x, Y: y, Z: z}) }
@@ -297,7 +309,7 @@ func (b *builder) controls() {
 	h := &b.header
 	for i, t := range b.tilts {
 		name := b.rig.File.Lamps[b.entries[i]].Name
-		c := control{Name: name, Quoted: quoted(name), Present: t.present}
+		c := control{Name: name, Present: t.present}
 		for _, tilt := range t.at {
 			c.Tilts = append(c.Tilts, assembly.Degrees(tilt))
 		}
@@ -331,35 +343,30 @@ func (b *builder) aim(m *geometry.Mounted) aim {
 	return a
 }
 
-// stations fills in the distances along the track, which are those at which sight is worked out,
-// and how far pictures show: near, over the ground that is lit, and to where the first thing is
-// seen.
+// stations fills in the distances along the track, which are those at which sight is worked out.
 func (b *builder) stations(along []*sight.Along) {
 	h := &b.header
-	if h.Stations != nil {
-		return
+	for _, s := range along[0].Places() {
+		h.Stations = append(h.Stations, rounded(s))
+		h.Speed = append(h.Speed, rounded(b.rig.Braking.Speed(s)))
 	}
+}
+
+// ahead fills in how far ahead pictures show: near, over the ground that is lit, and beyond the
+// farthest place (m) where the first thing is seen in any scene and air.
+func (b *builder) ahead(farthest float64) {
+	h := &b.header
 	unit, ahead, step := 1.0, []float64{30, 100}, 50.0
 	if h.Units == int(units.Imperial) {
 		unit, ahead, step = units.Foot, []float64{100, 300}, 200
 	}
 	const room = 1.25
-	farthest := 0.0
-	for _, s := range b.rig.Scenes {
-		if r := along[0].Sight(b.lit(s)).Range; r > farthest { // not NaN: it may be nowhere seen
-			farthest = r
-		}
-	}
 	last := h.Grid.X[len(h.Grid.X)-1] / unit
 	most := min(math.Floor(last/10)*10, max(2*step, math.Ceil(room*farthest/unit/step)*step))
 	for _, d := range append(ahead, most) {
 		if d <= last && !slices.Contains(h.Ahead, d*unit) {
 			h.Ahead = append(h.Ahead, d*unit)
 		}
-	}
-	for _, s := range along[0].Places() {
-		h.Stations = append(h.Stations, rounded(s))
-		h.Speed = append(h.Speed, rounded(b.rig.Braking.Speed(s)))
 	}
 }
 

@@ -48,9 +48,13 @@ func roomFor(s *geometry.Scene, length float64) room {
 	return r
 }
 
-// gridOver has lines half a metre apart near the vehicle, and from there on ever farther apart.
-func gridOver(r room) grid {
-	const near, step, growth = 14.0, 0.5, 0.04
+// gridOver has lines some half a metre apart near the vehicle, and from there on ever farther
+// apart: all of them closer, or farther, the fewer or the more tilts there are to keep the light
+// of.
+func gridOver(r room, tilts int) grid {
+	const near, usual = 14.0, 100
+	wide := max(0.5, min(1.6, math.Sqrt(float64(tilts)/usual)))
+	step, growth := tidy(0.5*wide), 0.04*wide
 	var g grid
 	for x := -step * math.Round(r.behind/step); x < near; x += step {
 		g.X = append(g.X, x)
@@ -62,13 +66,13 @@ func gridOver(r room) grid {
 	for y := 0.0; y < r.side; {
 		switch {
 		case y < 4:
-			y += 0.25
+			y += step / 2
 		case y < 10:
-			y += 0.5
+			y += step
 		case y < 24:
-			y++
+			y += 2 * step
 		default:
-			y += 4
+			y += 8 * step
 		}
 		half = append(half, y)
 	}
@@ -141,7 +145,7 @@ func (b *builder) light(site *geometry.Site) error {
 	onGround, facing := h.Grid.onGround(site), h.Grid.facing(site)
 	type lit struct {
 		ground, facing, groundAlong, facingAlong, tops []float64
-		eye                                            float64
+		eye                                            geometry.Glare
 	}
 	all := make([]lit, len(b.variants))
 	if err := b.each(len(all), func(i int) error {
@@ -151,12 +155,13 @@ func (b *builder) light(site *geometry.Site) error {
 			x, y := site.Track.Place(d, 0)
 			l.groundAlong, l.facingAlong = append(l.groundAlong, s.GroundLux(x, y)), append(l.facingAlong, s.FacingLux(x, y, geometry.ObjectHeight))
 		}
+		l.tops = []float64{}
 		for k := range site.Body {
 			if slices.Contains(h.Tops, site.Body[k].Name) {
 				l.tops = append(l.tops, digits(s.BodyLight(k).Mean))
 			}
 		}
-		l.eye = digits(s.Oncoming(eyeAhead, b.options.Figures.Traffic*eyeAside, b.rig.Driver.Age).Lux)
+		l.eye = s.Oncoming(eyeAhead, b.options.Figures.Traffic*eyeAside, b.rig.Driver.Age)
 		return nil
 	}); err != nil {
 		return err
@@ -170,7 +175,7 @@ func (b *builder) light(site *geometry.Site) error {
 			b.tables.table(l.ground, len(h.Grid.Y), lightSteps)
 			b.tables.table(l.facing, len(h.Grid.Y), lightSteps)
 			onGround, facing = append(onGround, l.groundAlong...), append(facing, l.facingAlong...)
-			c.Tops[last], c.Oncoming[last] = append(c.Tops[last], l.tops), append(c.Oncoming[last], l.eye)
+			c.Tops[last], c.Oncoming[last] = append(c.Tops[last], l.tops), append(c.Oncoming[last], [2]*float64{number(l.eye.Lux), number(l.eye.Veil)})
 		}
 		b.tables.table(onGround, len(h.Stations), lightSteps)
 		b.tables.table(facing, len(h.Stations), lightSteps)
@@ -181,6 +186,15 @@ func (b *builder) light(site *geometry.Site) error {
 
 // Where an oncoming driver's eye is looked at, m along the track and to the side of it.
 const eyeAhead, eyeAside = 50, 3.5
+
+// number is a number, nil if it is none.
+func number(v float64) *float64 {
+	if math.IsNaN(v) {
+		return nil
+	}
+	v = digits(v)
+	return &v
+}
 
 // digits is a number to six digits.
 func digits(v float64) float64 {

@@ -24,7 +24,11 @@ import (
 var files embed.FS
 
 // scripts in the order in which they need each other.
-var scripts = []string{"unpack", "words", "sight", "light", "setting", "canvas", "pictures", "page"}
+var scripts = []string{
+	"unpack", "words", "sight", "light", "figures", "setting", // what a setting comes to
+	"canvas", "isolines", "frame", "map", "section", "curve", // how it is drawn
+	"elements", "controls", "say", "page",
+}
 
 // Write works out a page of a rig: of all its lamps and the scenes left in it. Progress is told the
 // share done, from any goroutine; it may be nil.

@@ -20,7 +20,6 @@ import (
 	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
-	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -196,8 +195,6 @@ type shown struct {
 }
 
 const tryOut = `(nodes => {
-  page.follow();
-  page.draw();
   const { rig, s, shown } = page, ny = rig.grid.y.length, light = lightOf(rig, s);
   const at = (surface) => nodes.map((n) => page.light.at(surface, light, n));
   const number = (v) => Number.isFinite(v) ? v : null;
@@ -266,7 +263,7 @@ func TestFigures(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := ask[shown](tab, fmt.Sprintf("(page.load(%q), %s(%s))", s.address(), tryOut, nodes))
+		got := ask[shown](tab, fmt.Sprintf("(page.open(%q), %s(%s))", s.address(), tryOut, nodes))
 		t.Run(s.address(), func(t *testing.T) {
 			scene := r.Lit(lit)
 			for i := range got.X {
@@ -372,7 +369,7 @@ func TestScripts(t *testing.T) {
 // comes back.
 func TestKeys(t *testing.T) {
 	tab := open(t, written(t, assembled(t, small, "small.toml")), 360, 740, "")
-	tab.do(chromedp.Focus(chromedp.CSS("#tilt-0")), chromedp.KeyEvent(kb.ArrowRight))
+	tab.press("#tilt-0", kb.ArrowRight)
 	for script, want := range map[string]string{
 		`byId('tilt-0').getAttribute('aria-valuetext').split('.')[0]`: "6",
 		`decodeURIComponent(location.hash).split('&')[0]`:             "#tilts=6_0.7",
@@ -383,20 +380,19 @@ func TestKeys(t *testing.T) {
 			t.Errorf("%s is %q, want %q", script, got, want)
 		}
 	}
-	tab.do(chromedp.KeyEvent(kb.Home))
+	tab.press("", kb.Home)
 	if got := ask[float64](tab, `page.rig.controls[0].tilts[page.s.tilts[0]]`); got != 2 {
 		t.Errorf("the home key tilts to %g°, want 2°", got)
 	}
-	tab.do(chromedp.Focus(chromedp.CSS("#back")), chromedp.KeyEvent(" "))
+	tab.press("#back", " ")
 	if got := ask[string](tab, `location.hash + page.s.tilts`); got != "1,1" {
 		t.Errorf("after back to the rig: %q", got)
 	}
-	tab.do(chromedp.Focus(chromedp.CSS("#undo")), chromedp.KeyEvent(kb.Enter))
+	tab.press("#undo", kb.Enter)
 	if got := ask[string](tab, `String(page.s.tilts)`); got != "0,1" {
 		t.Errorf("after undo: %q", got)
 	}
-	tab.do(chromedp.Focus(chromedp.CSS("#map")), chromedp.KeyEvent(kb.ArrowLeft), chromedp.KeyEvent(kb.ArrowUp))
-	ask[bool](tab, `page.draw() ?? true`)
+	tab.press("#map", kb.ArrowLeft, kb.ArrowUp)
 	if got := ask[string](tab, `byId('reading').textContent`); !strings.Contains(got, "m left: ") {
 		t.Errorf("the mark reads %q", got)
 	}
@@ -421,6 +417,28 @@ func TestPhone(t *testing.T) {
 	}
 	if got := ask[string](tab, `byId('rig').textContent`); !strings.HasPrefix(got, "</script>") {
 		t.Errorf("the heading is %q", got)
+	}
+	tab.close()
+}
+
+// A rig with next to nothing in it makes a page too: no body, no scene, no name, no file, no sight.
+func TestOneLamp(t *testing.T) {
+	const lone = `
+units = "imperial"
+[[lamp]]
+name = "one"
+at = { ahead = "0 m", left = "0 m", up = "1 m" }
+tilt = "-80 deg"
+lumens = 5
+output = 1
+spread = "8 deg"
+`
+	tab := open(t, written(t, assembled(t, lone, "")), 360, 740, "#tilts=x_1e9&on=7.-1&scene=-1&thing=99&air=%F0&units=7&ahead=a&surface=sky&rig=0")
+	if got := ask[string](tab, `byId('answer').textContent`); got != "person is nowhere seen" {
+		t.Errorf("the answer is %q", got)
+	}
+	if got := ask[string](tab, `byId('trouble').textContent`); !strings.HasPrefix(got, "This address was made by") {
+		t.Errorf("of an address that is not its own the page says %q", got)
 	}
 	tab.close()
 }

@@ -23,11 +23,16 @@ type thing struct {
 	Height float64   `json:"height"` // 0 of what lies
 	Arcmin []float64 `json:"arcmin"` // by station
 	Hidden []int     `json:"hidden"` // the stations where ground or body stand before it
+
+	// By station, where between it and the next the thing comes to be hidden or seen: what share of
+	// the way.
+	Turns map[int]float64 `json:"turns"`
 }
 
-// alongs are the things that are looked for, each worked out along the track with every variant of
-// every lamp.
-func (b *builder) alongs(site *geometry.Site) ([]*sight.Along, error) {
+// alongs are the things that are looked for through an air, each worked out along the track with
+// every variant of every lamp.
+func (b *builder) alongs(a *air) ([]*sight.Along, error) {
+	site := a.site
 	e := b.rig.File.Vehicle.Eye.Value
 	eye := site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
 	var lamps []geometry.Mounted
@@ -37,30 +42,49 @@ func (b *builder) alongs(site *geometry.Site) ([]*sight.Along, error) {
 	o := b.rig.Driver
 	b.header.Observer, b.header.Sight = observer{sight.AgeFactor(o.Age), o.Glance, o.Level}, sightSteps
 	around := sight.AtNight(b.rig.File.Ground.Reflectance.Value)
-	around.Sky = b.rig.File.Air.Sky.Value
+	around.Sky, around.Particles = b.rig.File.Air.Sky.Value, a.particles
 	view := sight.Look(site.With(lamps...), eye, o, around)
+	dark := sight.Look(site.With(), eye, o, around) // what hides a thing does so without light too
+	a.TooDense = view.TooDense()
 	var out []*sight.Along
 	b.header.Things = nil
 	for i, t := range b.rig.Things {
 		if err := b.ctx.Err(); err != nil {
 			return nil, err
 		}
-		a := view.Along(t)
-		out = append(out, a)
-		look := thing{Name: t.Name, Height: t.Height, Hidden: []int{}}
+		along := view.Along(t)
+		out = append(out, along)
+		look := thing{Name: t.Name, Height: t.Height, Hidden: []int{}, Turns: map[int]float64{}}
 		if t.Lies {
 			look.Height = 0
 		}
-		for k, p := range a.Parts() {
+		for k, p := range along.Parts() {
 			look.Arcmin = append(look.Arcmin, rounded(p.Arcmin))
 			if p.Hidden {
 				look.Hidden = append(look.Hidden, k)
+			}
+			if k > 0 && p.Hidden != along.Parts()[k-1].Hidden {
+				look.Turns[k-1] = turn(dark, t, along.Places()[k-1], along.Places()[k], p.Hidden)
 			}
 		}
 		b.header.Things = append(b.header.Things, look)
 		b.did(0.2 + 0.6*float64(i+1)/float64(len(b.rig.Things)))
 	}
 	return out, nil
+}
+
+// turn is at what share of the way between two distances along the track a thing comes to be
+// hidden, or to be no longer hidden.
+func turn(view *sight.View, t sight.Thing, from, to float64, hidden bool) float64 {
+	low, high := 0.0, 1.0
+	for range 12 {
+		if mid := (low + high) / 2; view.Parts(t, view.OnTrack(from+mid*(to-from), 0)).Hidden == hidden {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return rounded((low + high) / 2)
 }
 
 // seen writes the tables of sight: for each thing the sky's part of its background and of the veil,

@@ -1,10 +1,18 @@
 // What is tried, and how it is looked at; and its way into the address behind # and back.
 
+const SURFACES = ['ground', 'facing'];
+
 // asInRig is the setting that the rig has, in its first scene.
 function asInRig(rig) {
   return {
-    tilts: rig.controls.map((c) => c.present), scene: 0, circuits: circuitsOf(rig, 0),
-    thing: 0, air: 0, units: rig.units, ahead: rig.ahead.length - 1, surface: 'ground',
+    tilts: rig.controls.map((c) => c.present),
+    scene: 0,
+    circuits: circuitsOf(rig, 0),
+    thing: 0,
+    air: 0,
+    units: rig.units,
+    ahead: rig.ahead.length - 1,
+    surface: 'ground',
   };
 }
 
@@ -12,20 +20,29 @@ function asInRig(rig) {
 const circuitsOf = (rig, scene) => rig.circuits.map((_, i) => rig.scenes[scene].circuits.includes(i));
 
 // lightOf is of a setting what light needs to know.
-const lightOf = (rig, s) => ({ tilts: s.tilts, on: rig.controls.map((c) => s.circuits[c.circuit]), air: s.air });
+const lightOf = (rig, s) => ({
+  tilts: s.tilts,
+  on: rig.controls.map((c) => s.circuits[c.circuit]),
+  air: s.air,
+});
 
 // rigLightOf is the light of the rig's own tilts and of the scene without switches tried.
 function rigLightOf(rig, s) {
   const own = circuitsOf(rig, s.scene);
-  return { tilts: rig.controls.map((c) => c.present), on: rig.controls.map((c) => own[c.circuit]), air: s.air };
+  return {
+    tilts: rig.controls.map((c) => c.present),
+    on: rig.controls.map((c) => own[c.circuit]),
+    air: s.air,
+  };
 }
 
-// A word is an entry of the address. Numbers count from 0, so that no name has to go into it.
-const numbersIn = (list) => list.flatMap((on, i) => on ? [i] : []).join('.');
+// numbersIn are the numbers, from 0, of what is on: so no name has to go into the address.
+const numbersIn = (list) => list.flatMap((on, i) => (on ? [i] : [])).join('.');
 
 // toAddress is what of a setting is not as in the rig.
 function toAddress(rig, s) {
-  const was = asInRig(rig), words = new URLSearchParams();
+  const was = asInRig(rig);
+  const words = new URLSearchParams();
   const tilts = rig.controls.map((c, i) => c.tilts[s.tilts[i]]);
   if (s.tilts.some((t, i) => t !== was.tilts[i])) words.set('tilts', tilts.join('_'));
   if (s.scene !== was.scene) words.set('scene', s.scene);
@@ -40,8 +57,10 @@ function toAddress(rig, s) {
 // fromAddress is the setting of an address, and whether it was made by a page of another rig. What
 // it does not say, or says in a way that does not fit, is as in the rig.
 function fromAddress(rig, address) {
-  const s = asInRig(rig), words = new URLSearchParams(address.replace(/^#/, ''));
-  const number = (text, count, otherwise) => /^\d{1,4}$/.test(text ?? '') && Number(text) < count ? Number(text) : otherwise;
+  const s = asInRig(rig);
+  const words = new URLSearchParams(address.replace(/^#/, ''));
+  const number = (text, count, otherwise) =>
+    /^\d{1,4}$/.test(text ?? '') && Number(text) < count ? Number(text) : otherwise;
   s.scene = number(words.get('scene'), rig.scenes.length, s.scene);
   s.circuits = circuitsOf(rig, s.scene);
   if (words.has('on')) {
@@ -64,14 +83,27 @@ function fromAddress(rig, address) {
 // nearest is the number of the value nearest to v in a rising list.
 function nearest(list, v) {
   let best = 0;
-  list.forEach((x, i) => { if (Math.abs(x - v) < Math.abs(list[best] - v)) best = i; });
+  list.forEach((x, i) => {
+    if (Math.abs(x - v) < Math.abs(list[best] - v)) best = i;
+  });
   return best;
 }
 
-// linesOf is what in the rig file, or on the command line, is other than the rig has it.
+// linesOf is what is tried and not in the rig, as a rig file that takes the rest from the rig's
+// own.
 function linesOf(rig, s) {
-  const moved = rig.controls.map((c, i) => ({ ...c, tilt: c.tilts[s.tilts[i]] })).filter((c, i) => s.tilts[i] !== c.present);
-  if (moved.length === 0) return '';
-  const base = rig.base ? `base = ${rig.base}\n` : '';
-  return base + moved.map((c) => `\n[[lamp]]\nname = ${c.quoted}\ntilt = "${c.tilt} deg"\n`).join('');
+  const parts = [];
+  rig.controls.forEach((c, i) => {
+    const tilt = `tilt = "${c.tilts[s.tilts[i]]} deg"`;
+    if (s.tilts[i] !== c.present) parts.push(`[[lamp]]\nname = ${quoted(c.name)}\n${tilt}\n`);
+  });
+  if (numbersIn(s.circuits) !== numbersIn(circuitsOf(rig, s.scene))) {
+    const on = rig.circuits.filter((_, i) => s.circuits[i]).map(quoted);
+    parts.push(`[[scene]]\nname = "tried"\ncircuits = [${on.join(', ')}]\n`);
+  }
+  if (parts.length > 0 && rig.base) parts.unshift(`base = ${quoted(rig.base)}\n`);
+  return parts.join('\n');
 }
+
+// quoted is a text as a basic string of TOML, which JSON's is but for the delete character.
+const quoted = (text) => JSON.stringify(text).replaceAll('\u007f', '\\u007f');

@@ -5,7 +5,9 @@
 // threshold is the least difference in luminance (cd/m²) that an observer finds, for a thing of a
 // size in minutes of arc and an eye adapted to a luminance (cd/m²).
 function threshold(observer, adaptation, arcmin, darker) {
-  const l = Math.max(adaptation, 1e-4), lg = Math.log10(l), size = Math.min(arcmin, 60);
+  const l = Math.max(adaptation, 1e-4);
+  const lg = Math.log10(l);
+  const size = Math.min(arcmin, 60);
   let flux, lum;
   if (l >= 0.6) {
     flux = Math.log10(4.1925 * l ** 0.1556) + 0.1684 * l ** 0.5867;
@@ -18,14 +20,15 @@ function threshold(observer, adaptation, arcmin, darker) {
     lum = 10 ** (-0.891 + 0.5275 * lg + 0.0227 * lg * lg);
   }
   const base = 2.6 * (flux / size + lum) ** 2;
-  const x = Math.log10(size) + 0.523, y = lg + 6;
-  const a = 0.36 - 0.0972 * x * x / (x * x - 2.513 * x + 2.7895);
-  const b = 0.355 - 0.1217 * y * y / (y * y - 10.4 * y + 52.28);
-  let least = base * (Math.hypot(a, b) / 2.1 + observer.glance) / observer.glance * observer.ageFactor;
+  const x = Math.log10(size) + 0.523;
+  const y = lg + 6;
+  const a = 0.36 - (0.0972 * x * x) / (x * x - 2.513 * x + 2.7895);
+  const b = 0.355 - (0.1217 * y * y) / (y * y - 10.4 * y + 52.28);
+  let least = ((base * (Math.hypot(a, b) / 2.1 + observer.glance)) / observer.glance) * observer.ageFactor;
   if (darker && l > 0.004) {
     const c = l >= 0.1 ? 0.125 : 0.075;
     const m = 10 ** -(10 ** -(c * (lg + 1) ** 2 + 0.0245));
-    least *= Math.max(0, 1 - m * size ** (-0.6 * l ** -0.1488) / (2.4 * base));
+    least *= Math.max(0, 1 - (m * size ** (-0.6 * l ** -0.1488)) / (2.4 * base));
   }
   return least;
 }
@@ -35,12 +38,16 @@ function threshold(observer, adaptation, arcmin, darker) {
 
 function between(rig, look, by, i, t) {
   const mix = (values) => {
-    const a = values[i], b = values[i + 1];
+    const a = values[i];
+    const b = values[i + 1];
     return a > 0 && b > 0 ? Math.exp(Math.log(a) + t * (Math.log(b) - Math.log(a))) : a + t * (b - a);
   };
   return {
     at: rig.stations[i] + t * (rig.stations[i + 1] - rig.stations[i]),
-    thing: mix(by.thing), background: mix(by.background), veil: mix(by.veil), arcmin: mix(look.arcmin),
+    thing: mix(by.thing),
+    background: mix(by.background),
+    veil: mix(by.veil),
+    arcmin: mix(look.arcmin),
   };
 }
 
@@ -71,7 +78,8 @@ function seenStretches(rig, look, by) {
     // Where a thing turns from brighter than its background to darker, it is not seen on the way.
     if (before && before.margin >= 0 && here.margin >= 0 && before.darker !== here.darker) {
       places.pop();
-      let lo = 0, hi = 1;
+      let lo = 0;
+      let hi = 1;
       while (hi - lo > 1e-4) {
         const t = (lo + hi) / 2;
         if (plainness(observer, between(rig, look, by, i - 1, t)).darker === before.darker) lo = t;
@@ -84,9 +92,10 @@ function seenStretches(rig, look, by) {
   // edge is where between two neighbouring places, in one of which the thing is seen, that changes.
   const edge = (seen, unseen) => {
     const i = Math.min(seen.i, unseen.i);
-    const share = (p) => p.i === i ? p.t : 1;
-    let a = share(seen), b = share(unseen);
-    if (unseen.margin === HIDDEN) return seen.at;
+    const share = (p) => (p.i === i ? p.t : 1);
+    let a = share(seen);
+    let b = share(unseen);
+    if (unseen.margin === HIDDEN) return stations[i] + look.turns[i] * (stations[i + 1] - stations[i]);
     while (Math.abs(a - b) > 1e-4) {
       const t = (a + b) / 2;
       if (plainness(observer, between(rig, look, by, i, t)).margin >= 0) a = t;
@@ -97,18 +106,23 @@ function seenStretches(rig, look, by) {
   const seen = [];
   places.forEach((p, n) => {
     if (p.margin < 0) return;
-    const before = places[n - 1], after = places[n + 1];
+    const before = places[n - 1];
+    const after = places[n + 1];
     if (!before || before.margin < 0) seen.push([before ? edge(p, before) : p.at, p.at]);
     seen[seen.length - 1][1] = after && after.margin < 0 ? edge(p, after) : p.at;
   });
   return seen;
 }
 
+// NOT_SEEN is the sight of what is nowhere seen.
+const NOT_SEEN = { range: NaN, lost: [], seen: [] };
+
 // sightOf is how far a thing is seen, in m, NaN if nowhere; the stretches of at least a metre from
 // 5 m on where it is lost before that; and where it is seen.
 function sightOf(rig, look, by) {
-  const seen = seenStretches(rig, look, by), lost = [];
-  if (seen.length === 0) return { range: NaN, lost, seen };
+  const seen = seenStretches(rig, look, by);
+  const lost = [];
+  if (seen.length === 0) return NOT_SEEN;
   let from = 5;
   for (const [a, b] of seen) {
     if (a - from >= 1) lost.push([from, a]);

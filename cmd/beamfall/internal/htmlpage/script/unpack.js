@@ -32,7 +32,8 @@ class Tables {
   }
 
   next() {
-    const rows = this.whole(), columns = this.whole();
+    const rows = this.whole();
+    const columns = this.whole();
     const codes = new Uint16Array(rows * columns);
     for (let row = 0, i = 0; row < rows; row++) {
       for (let column = 0; column < columns; column++, i++) {
@@ -53,6 +54,7 @@ class Tables {
 // valuesOf are the numbers that the codes of a table stand for, by code.
 function valuesOf(steps) {
   const values = new Float64Array(65536);
-  for (let code = 1; code < values.length; code++) values[code] = steps.least * Math.exp((code - 1) / steps.fine);
+  for (let code = 1; code < values.length; code++)
+    values[code] = steps.least * Math.exp((code - 1) / steps.fine);
   return values;
 }

@@ -1,7 +1,9 @@
 // Lengths, speeds and light in words, as render/units has them.
 
-const METRIC = 0, IMPERIAL = 1;
-const FOOT = 0.3048, MILE = 1609.344; // m, exact: NIST SP 811, appendix B
+const METRIC = 0;
+const IMPERIAL = 1;
+const FOOT = 0.3048; // m, exact, as the mile: NIST SP 811, appendix B
+const MILE = 1609.344;
 const NOTHING = '\u2013'; // for a value that does not exist
 
 function fixed(v, decimals) {
@@ -22,14 +24,15 @@ function distance(m, system) {
 
 // stretch is from one distance to another, the unit said once.
 function stretch(from, to, system) {
-  const a = distance(from, system), b = distance(to, system);
+  const a = distance(from, system);
+  const b = distance(to, system);
   const unit = a.slice(a.lastIndexOf(' '));
   return (b.endsWith(unit) ? a.slice(0, -unit.length) : a) + ' \u2013 ' + b;
 }
 
 function speed(v, system) {
   if (!Number.isFinite(v)) return NOTHING;
-  return system === IMPERIAL ? fixed(v * 3600 / MILE, 0) + ' mph' : fixed(v * 3.6, 0) + ' km/h';
+  return system === IMPERIAL ? fixed((v * 3600) / MILE, 0) + ' mph' : fixed(v * 3.6, 0) + ' km/h';
 }
 
 // metered is an illuminance with as many digits as a light meter has: "0.25 lx", "10.1 lx", "1240
@@ -52,5 +55,16 @@ function tilted(deg) {
   return degrees(Math.abs(deg)) + (deg > 0 ? ' down' : ' up');
 }
 
-// capital is a text with its first letter large.
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+// chosen is a distance that someone chose, without decimals that it does not have: "30 m", "164
+// ft".
+function chosen(m, system) {
+  const v = Number((system === IMPERIAL ? m / FOOT : m).toFixed(2));
+  return system === IMPERIAL ? `${v >= 19.95 ? Math.round(v) : v} ft` : `${v} m`;
+}
+
+// twoDigits is a number that is not negative to two digits, or to whole ones: "0.25", "9.9",
+// "1240".
+function twoDigits(v) {
+  if (v >= 9.95) return fixed(v, 0);
+  return v >= 0.01 || v === 0 ? String(Number(v.toPrecision(2))) : 'under 0.01';
+}
