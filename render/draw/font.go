@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"strings"
 	"sync"
 	"unicode"
 
@@ -122,10 +123,25 @@ func (t *typesetter) glyph(f *sfnt.Font, r rune) *glyph {
 	return g
 }
 
-// letters is the outlines for a text. What cannot be seen is left out, blanks of all kinds are one blank; a letter that the font
-// lacks loses its accent if that helps, and else is a question mark.
-func (t *typesetter) letters(f *sfnt.Font, text string) []*glyph {
-	var gs []*glyph
+// Hyphen is the letter that the Go fonts draw a hyphen as: their "-" is as wide as a minus.
+const Hyphen = '\u00ad'
+
+// letters is the outlines for a text.
+func (t *typesetter) letters(f *sfnt.Font, text string) (gs []*glyph) {
+	t.spell(f, text, func(_ rune, g *glyph) { gs = append(gs, g) })
+	return gs
+}
+
+// spelled is a text in letters that a font has.
+func (t *typesetter) spelled(f *sfnt.Font, text string) string {
+	var out strings.Builder
+	t.spell(f, text, func(r rune, _ *glyph) { out.WriteRune(r) })
+	return out.String()
+}
+
+// spell adds the letters of a text one by one, as a font has them. What cannot be seen is left out, blanks of all kinds are one
+// blank; a letter that the font lacks loses its accent if that helps, and else is a question mark.
+func (t *typesetter) spell(f *sfnt.Font, text string, add func(r rune, g *glyph)) {
 	for _, r := range norm.NFC.String(text) {
 		switch {
 		case unicode.IsSpace(r):
@@ -133,19 +149,19 @@ func (t *typesetter) letters(f *sfnt.Font, text string) []*glyph {
 		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Mn, unicode.Me):
 			continue
 		case r == '-':
-			r = '\u00ad' // the fonts draw their hyphen as wide as a minus, and only the soft one as a hyphen
+			add(r, t.glyph(f, Hyphen))
+			continue
 		}
 		g := t.glyph(f, r)
 		if g == nil {
 			for _, base := range norm.NFKD.String(string(r)) {
-				g = t.glyph(f, base)
+				r, g = base, t.glyph(f, base)
 				break
 			}
 		}
 		if g == nil {
-			g = t.glyph(f, '?')
+			r, g = '?', t.glyph(f, '?')
 		}
-		gs = append(gs, g)
+		add(r, g)
 	}
-	return gs
 }

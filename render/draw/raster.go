@@ -88,14 +88,12 @@ func (r *raster) Words(w Words) {
 	path := w.outlines(letters)
 	if w.Halo > 0 {
 		x := 0.0
-		for _, g := range letters { // a line seen in a gap between words reads as a dash
+		for _, g := range letters {
+			to := x + g.advance*w.Size
 			if len(g.segments) == 0 {
-				top, foot := (ascent-0.8*capHeight)*w.Size, (ascent-0.1*capHeight)*w.Size
-				to := x + g.advance*w.Size
-				gap := Path(nil).polyline([]Point{w.Place(x, top), w.Place(to, top), w.Place(to, foot), w.Place(x, foot)}, true)
-				r.Fill(gap, w.HaloColour, true)
+				r.Fill(w.Gap(x, to), w.HaloColour, true)
 			}
-			x += g.advance * w.Size
+			x = to
 		}
 		r.trace(path)
 		r.dc.SetDash()

@@ -10,7 +10,7 @@ import (
 // shows goes through these few calls, so a new kind of file needs no more than a new surface.
 
 // Surface shows what is drawn on it in the order in which it is drawn. All coordinates and lengths are in pixels of the
-// whole picture.
+// whole picture. Package pdf has another.
 type Surface interface {
 	// Fill fills the inside of a path; with even-odd, where two of its parts overlap is outside.
 	Fill(path Path, colour color.RGBA, evenOdd bool)
@@ -107,7 +107,7 @@ func rounded(r Rect, radius float64) Path {
 
 // Words is a line of text of one font.
 type Words struct {
-	Text   string
+	Text   string // in letters that the font has; "-" is drawn as Hyphen
 	Font   Font
 	Size   float64 // of the letters
 	Colour color.RGBA
@@ -120,6 +120,15 @@ type Words struct {
 
 	Halo       float64 // how far a line around each letter reaches, which also covers blanks; 0: none
 	HaloColour color.RGBA
+}
+
+// Base is where the text begins on the line that its letters stand on.
+func (w Words) Base() Point { return w.Place(0, ascent*w.Size) }
+
+// Gap is the part of the line box between two distances along the text (px) that a halo covers where there is no letter: a line seen in a gap between words reads as a dash.
+func (w Words) Gap(from, to float64) Path {
+	top, foot := (ascent-0.8*capHeight)*w.Size, (ascent-0.1*capHeight)*w.Size
+	return Path(nil).polyline([]Point{w.Place(from, top), w.Place(to, top), w.Place(to, foot), w.Place(from, foot)}, true)
 }
 
 // Place is where a point of the line box is, a distance right of and below its top left corner as the text is read.

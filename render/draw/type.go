@@ -130,8 +130,9 @@ func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 func (c *Canvas) words(p Point, text string, l Lettering) (words Words, w, h float64) {
 	w, h = c.Measure(text, l.Role)
 	w, h = l.size()*w, l.size()*h
+	font := roles[l.Role].font
 	words = Words{
-		Text: text, Font: roles[l.Role].font, Size: l.size() * c.size(l.Role), Colour: l.Colour,
+		Text: c.faces.spelled(font.face(), text), Font: font, Size: l.size() * c.size(l.Role), Colour: l.Colour,
 		At: p, Right: -l.AnchorX * w, Down: -l.AnchorY * h, Angle: l.Angle,
 	}
 	if l.Angle == 0 { // upright text stands on whole pixels, which keeps the feet of the letters sharp
