@@ -46,35 +46,27 @@ type rig struct {
 
 // read reads the rig and leaves of it what is selected.
 func (s source) read(what selection) (*rig, error) {
-	file, open, err := s.parse()
+	file, err := s.parse()
 	if err != nil {
 		return nil, err
 	}
 	what.override(file)
-	r, err := assembly.Assemble(file, open)
+	r, err := assembly.Assemble(file, openFile)
 	if err != nil {
 		return nil, err
 	}
 	return &rig{r, s}, what.narrow(r)
 }
 
-// parse reads what the rig says, and how the files that it names are opened.
-func (s source) parse() (file *rigfile.Rig, open assembly.Open, err error) {
+// parse reads what the rig says.
+func (s source) parse() (*rigfile.Rig, error) {
 	switch {
 	case s.file != "":
-		f, err := openPlain(s.file)
-		if err != nil {
-			return nil, nil, err
-		}
-		defer f.Close()
-		file, err = rigfile.Read(f, s.file)
-		return file, openFile(filepath.Dir(s.file)), err
+		return rigfile.OpenFile(s.file, openFile)
 	case len(s.lamps) > 0:
-		file, err = s.fromLamps()
-		return file, openFile("."), err
+		return s.fromLamps()
 	}
-	file, err = rigfile.Read(strings.NewReader(demo), "demo.toml")
-	return file, openFile("."), err
+	return rigfile.Read(strings.NewReader(demo), "demo.toml")
 }
 
 func (s source) fromLamps() (*rigfile.Rig, error) {
@@ -92,14 +84,17 @@ func (s source) fromLamps() (*rigfile.Rig, error) {
 	return rigfile.FromLamps(lamps), nil
 }
 
-// openFile opens files relative to a directory.
-func openFile(dir string) assembly.Open {
-	return func(name string) (io.ReadCloser, error) {
-		if !filepath.IsAbs(name) {
-			name = filepath.Join(dir, name)
-		}
-		return openPlain(name)
+// openFile opens a rig, its base or a file that one of them names; - is standard input.
+func openFile(name string) (io.ReadCloser, error) {
+	if name == "-" {
+		return io.NopCloser(os.Stdin), nil
 	}
+	if real, err := filepath.EvalSymlinks(name); err == nil {
+		if _, err := rigfile.Resolve("", real); err != nil { // a link to a device
+			return nil, fmt.Errorf("cannot read %s: %w", quantity.Quote(name), err)
+		}
+	}
+	return openPlain(name)
 }
 
 // openPlain opens a file to read, but nothing that could block or never end.

@@ -3,9 +3,10 @@
 package assembly
 
 import (
+	"cmp"
 	"fmt"
-	"io"
 	"math"
+	"regexp"
 	"slices"
 
 	"beamfall/beam"
@@ -26,7 +27,7 @@ type Rig struct {
 	Site    *geometry.Site
 	Lamps   []Lamp
 	Scenes  []Scene
-	Shown   []int // indexes of the lamps to look at: all, until Choose or Only leave fewer
+	Shown   []int // indexes of the lamps to look at: all that are set, until Choose or Only leave fewer
 	Braking geometry.Braking
 	Driver  sight.Observer
 	Things  []sight.Thing // the built-in ones, replaced where the file has one of the same name, then those of the file
@@ -49,11 +50,8 @@ type Scene struct {
 	Lamps []int
 }
 
-// Open opens a file that a rig names, relative to the rig file.
-type Open func(name string) (io.ReadCloser, error)
-
 // Assemble puts a rig together. The error is a rigfile.Mistakes with every lamp that cannot be.
-func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
+func Assemble(file *rigfile.Rig, open rigfile.Open) (*Rig, error) {
 	r := &Rig{
 		File: file, Site: site(file), Things: things(file.Things),
 		Braking: geometry.Braking{
@@ -82,7 +80,7 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 	for _, s := range file.Scenes {
 		scene := Scene{Name: s.Name}
 		for i, l := range r.Lamps {
-			if slices.Contains(s.Circuits, l.Circuit) {
+			if slices.Contains(s.Circuits, l.Circuit) || r.EntryOf(i).EveryScene {
 				scene.Lamps = append(scene.Lamps, i)
 			}
 		}
@@ -94,11 +92,12 @@ func Assemble(file *rigfile.Rig, open Open) (*Rig, error) {
 // mistake is what keeps a lamp from shining, where the file says so.
 func mistake(file *rigfile.Rig, l *rigfile.Lamp, err error) rigfile.Mistake {
 	m := rigfile.Mistake{
-		File: file.Source, Line: l.Pos.Line, Column: l.Pos.Column,
+		File: l.Pos.File, Line: l.Pos.Line, Column: l.Pos.Column,
 		Key: "lamp " + quantity.Quote(l.Name), Problem: err.Error(),
 	}
 	if l.Photometry != "" {
-		m.Line, m.Column, m.Key = l.NamedAt.Line, l.NamedAt.Column, m.Key+": photometry"
+		m.File, m.Line, m.Column = l.NamedAt.File, l.NamedAt.Line, l.NamedAt.Column
+		m.Key += ": photometry"
 	}
 	return m
 }
@@ -155,7 +154,7 @@ func things(own []sight.Thing) []sight.Thing {
 }
 
 // mount adds lamp i of the file, and its twin.
-func (r *Rig) mount(i int, open Open) error {
+func (r *Rig) mount(i int, open rigfile.Open) error {
 	l := &r.File.Lamps[i]
 	optics, err := r.optics(l, open)
 	if err != nil {
@@ -194,7 +193,7 @@ func (r *Rig) Settable(lamps []int) []int {
 }
 
 // optics are the lenses of a lamp, scaled to what it is rated for.
-func (r *Rig) optics(l *rigfile.Lamp, open Open) ([]geometry.Optic, error) {
+func (r *Rig) optics(l *rigfile.Lamp, open rigfile.Open) ([]geometry.Optic, error) {
 	if l.Photometry != "" {
 		d, err := r.photometry(l, open)
 		if err != nil {
@@ -260,15 +259,26 @@ func shape(o rigfile.Optic) beam.Shape {
 	return beam.Gaussian(spread)
 }
 
-func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) {
-	f, err := open(l.Photometry)
+func (r *Rig) photometry(l *rigfile.Lamp, open rigfile.Open) (beam.Distribution, error) {
+	path, err := rigfile.Resolve(l.NamedAt.File, l.Photometry)
+	if err != nil {
+		return nil, err
+	}
+	f, err := open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
 	file, err := lm63.Read(f)
-	if err != nil {
+	inside := rigfile.Inside(l.NamedAt.File, path)
+	switch {
+	case err != nil && !inside:
+		return nil, fmt.Errorf("%s: %s", l.Photometry, withoutContent(err))
+	case err != nil:
 		return nil, fmt.Errorf("%s: %w", l.Photometry, err)
+	case !inside:
+		r.Doubts = append(r.Doubts, fmt.Sprintf("%s: %s is outside the folder of the rig; it does not go with the rig",
+			l.Name, l.Photometry))
 	}
 	for _, d := range file.Doubts {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("%s: %s: %s", l.Name, l.Photometry, d))
@@ -293,6 +303,15 @@ func (r *Rig) photometry(l *rigfile.Lamp, open Open) (beam.Distribution, error) 
 			l.Photometry, rated, flux, peak)
 	}
 	return file.Distribution(flux / rated), nil
+}
+
+var lineOf = regexp.MustCompile(`^line \d+`)
+
+// withoutContent says where an LM-63 file is wrong and nothing that stands in it: a rig that is
+// mailed may name any file of whoever reads it.
+func withoutContent(err error) string {
+	line := cmp.Or(lineOf.FindString(err.Error()), "it")
+	return line + " is not as LM-63 files have it (not shown, for the file is outside the folder of the rig)"
 }
 
 // Raw are the lamps shown of which the file does not say how much of the rated flux leaves the

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"beamfall/beam"
+	"beamfall/beam/lm63"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
@@ -192,6 +194,60 @@ slope = "-5 %"
 	}
 	if want := (geometry.Braking{Reaction: 2.5, Deceleration: 3.4, Slope: -0.05}); r.Braking != want {
 		t.Errorf("braking %+v, want %+v", r.Braking, want)
+	}
+}
+
+// Lamps that were added are lit in every scene, whatever their circuit.
+func TestAddedLamps(t *testing.T) {
+	file, err := rigfile.Read(strings.NewReader(three), "rig.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	pod, err := rigfile.ParseLamp("name=pod,circuit=roof,up=1m,spread=9,lumens=9", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file.Add([]rigfile.Lamp{pod})
+	r, err := Assemble(file, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range r.Scenes {
+		if last := s.Lamps[len(s.Lamps)-1]; r.Lamps[last].Name != "pod" {
+			t.Errorf("scene %s lights %v", s.Name, s.Lamps)
+		}
+	}
+}
+
+// A rig is mailed, and names a file of whoever reads it. It is read, with a doubt, and no error
+// shows what is in it. One in a device is not opened.
+func TestPhotometryElsewhere(t *testing.T) {
+	const secret = "hunter2 is the word\n"
+	assemble := func(name, holds string) (*Rig, error) {
+		file, err := rigfile.Read(strings.NewReader(lamp+"photometry = \""+name+"\"\n"), "rigs/rig.toml")
+		if err != nil {
+			return nil, err
+		}
+		return Assemble(file, func(string) (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(holds)), nil })
+	}
+	for _, name := range []string{"../secret", "/home/a/secret"} {
+		_, err := assemble(name, secret)
+		if err == nil || strings.Contains(err.Error(), "hunter2") || !strings.Contains(err.Error(), "line ") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	var good strings.Builder
+	if err := lm63.Write(&good, beam.Gaussian(beam.Round(0.2)).WithFlux(100), lm63.Header{Lamp: "invented"}); err != nil {
+		t.Fatal(err)
+	}
+	for name, doubts := range map[string]int{"../a.ies": 1, "a.ies": 0} {
+		r, err := assemble(name, good.String())
+		if err != nil || len(r.Doubts) != doubts {
+			t.Errorf("%s: %v, %+v; want %d doubts", name, err, r, doubts)
+		}
+	}
+	if _, err := assemble("../../../../../../../../../../../../dev/zero", ""); err == nil || !strings.Contains(err.Error(), "is a device") {
+		t.Errorf("a device by way of the folders: %v", err)
 	}
 }
 

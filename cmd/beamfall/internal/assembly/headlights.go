@@ -16,11 +16,6 @@ import (
 // Headlight is what the pair of headlights is called.
 const Headlight = "headlight"
 
-var rules = map[rigfile.Rule]headlight.Rule{
-	rigfile.UNR149:   headlight.UNR149,
-	rigfile.FMVSS108: headlight.FMVSS108,
-}
-
 var sides = map[rigfile.Side]headlight.Traffic{
 	rigfile.RightSide: headlight.KeepRight,
 	rigfile.LeftSide:  headlight.KeepLeft,
@@ -30,14 +25,13 @@ var sides = map[rigfile.Side]headlight.Traffic{
 func (r *Rig) mountHeadlights() {
 	h := r.File.Headlights.Value
 	r.headlights = rigfile.Lamp{Name: Headlight, Circuit: rigfile.HeadlightCircuit, At: h.At.Value, Pair: true, Pos: h.Pos}
-	rule := rules[h.Rule]
 	var light *headlight.Beam
 	var aim geometry.Aim
 	switch h.Beam {
 	case rigfile.High:
-		light = headlight.High(rule)
+		light = headlight.High(h.Rule)
 	default:
-		light = headlight.Low(rule, sides[h.Traffic.Value])
+		light = headlight.Low(h.Rule, sides[h.Traffic.Value])
 		aim.Tilt = headlight.Tilt(h.Dip.Value)
 	}
 	r.pair(geometry.Lamp{
@@ -77,5 +71,5 @@ func headlightNote(h rigfile.Headlights) string {
 		times = fmt.Sprintf("%g times ", s)
 	}
 	return fmt.Sprintf("headlights: %s beams of this project's own shape, %sthose that just meet %s; most lamps give more.",
-		h.Beam, times, rules[h.Rule])
+		h.Beam, times, h.Rule)
 }

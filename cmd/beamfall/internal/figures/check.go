@@ -81,7 +81,7 @@ func Source(r *assembly.Rig, lamp int) string {
 	l := r.EntryOf(lamp)
 	switch {
 	case r.IsHeadlight(lamp):
-		return string(r.File.Headlights.Value.Rule)
+		return r.File.Headlights.Value.Rule.String()
 	case l.Photometry != "":
 		return l.Photometry
 	case len(l.Optics) > 1:

@@ -20,6 +20,10 @@ import (
 type reader struct {
 	isFlag   bool // a --lamp is read
 	mistakes Mistakes
+
+	merged  bool     // the rig is on a base
+	removed []string // circuits of lamps that the base has and the rig has not
+	origins []Origin // of what has been read, when the rig is on a base
 }
 
 // fault notes a mistake; beyond mostKept they are let go.
@@ -51,6 +55,13 @@ func (r *reader) fill(s *section, table *node) {
 		before := len(r.mistakes)
 		r.value(s, k, e.node)
 		k.bad = len(r.mistakes) > before
+		if r.merged && k.section() == nil {
+			o := Origin{Key: s.path(k.name), At: e.position()}
+			if e.instead.src != nil {
+				o.Instead = e.instead.position()
+			}
+			r.origins = append(r.origins, o)
+		}
 	}
 	for i := range s.keys {
 		k := &s.keys[i]
@@ -132,7 +143,11 @@ func (r *reader) follow(rule rule, s *section, meant []*key) {
 	case len(found) == 0 && rule.one != nil && (rule.unless == "" || s.key(rule.unless).node == nil) &&
 		!slices.ContainsFunc(meant, func(k *key) bool { return k != nil && slices.Contains(rule.one, k.name) }):
 		problem := "none of " + commas(rule.one) + " is given"
-		r.fault(s.node.place, s.owner, problem, r.writeExample(s.key(rule.one[0])))
+		if k := s.key(rule.one[0]); len(rule.one) == 1 {
+			r.missing(s, k, s.node.place)
+		} else {
+			r.fault(s.node.place, s.owner, problem, r.writeExample(k))
+		}
 	}
 }
 

@@ -14,8 +14,9 @@ import (
 
 // check checks a rig as a whole.
 func (r *reader) check(top *section, rig *Rig) {
-	if lamps := top.key("lamp"); lamps.ok() || len(r.mistakes) == 0 {
-		r.checkNames(lamps.tables, rig.Lamps)
+	lamps := top.key("lamp")
+	r.checkNames(top, rig)
+	if !lamps.bad {
 		r.checkScenes(top, rig)
 	}
 	r.checkThings(top, rig)
@@ -117,29 +118,37 @@ func (r *reader) checkShares(lamp *section, optics []Optic) {
 }
 
 // checkNames checks that no two lamps, twins included, have one name.
-func (r *reader) checkNames(tables []*section, lamps []Lamp) {
+func (r *reader) checkNames(top *section, rig *Rig) {
 	const remedy = "give each lamp a name of its own"
+	tables := top.key("lamp").tables
 	first := make(map[string]int)
-	for i, lamp := range lamps {
-		at := tables[i].node.place
-		if name := tables[i].key("name"); name.node != nil {
+	for i, lamp := range rig.Lamps {
+		table := tables[i]
+		at := table.node.place
+		if name := table.key("name"); name.node != nil {
 			at = name.at
 		}
 		for _, shown := range lamp.shownNames() {
 			before, twice := first[shown]
 			first[shown] = i
-			if !twice || before == i {
+			own := rig.Headlights.Given && slices.Contains(headlightNames, shown)
+			if !own && (!twice || before == i) {
 				continue
 			}
 			problem := quantity.Quote(shown) + " is also what a lamp of the pair is called"
-			if shown == lamp.Name && shown == lamps[before].Name {
-				problem = fmt.Sprintf("the lamp in line %d has this name as well", lamps[before].Pos.Line)
+			switch {
+			case own:
+				problem = quantity.Quote(shown) + " is what the vehicle's own headlights are called"
+			case shown == lamp.Name && shown == rig.Lamps[before].Name:
+				problem = fmt.Sprintf("the lamp in %s has this name as well", rig.Lamps[before].Pos.from(lamp.Pos))
 			}
-			r.fault(at, tables[i].owner, problem, remedy)
+			r.fault(at, table.owner, problem, remedy)
 			break
 		}
 	}
 }
+
+var headlightNames = Lamp{Name: "headlight", Pair: true}.shownNames()
 
 // shownNames are the names a lamp has in results, and its own.
 func (l Lamp) shownNames() []string {
@@ -151,15 +160,15 @@ func (l Lamp) shownNames() []string {
 
 // checkScenes checks the names of the scenes and the circuits that they name.
 func (r *reader) checkScenes(top *section, rig *Rig) {
-	all := circuits(rig.Lamps)
-	if rig.Headlights.Given {
-		all = append(all, HeadlightCircuit)
+	all := rig.circuits()
+	gone := func(circuit string) bool {
+		return slices.Contains(r.removed, circuit) && !slices.Contains(all, circuit)
 	}
 	for i, s := range top.key("scene").tables {
 		scene := rig.Scenes[i]
 		if named := s.key("circuits"); named.ok() {
 			for j, name := range scene.Circuits {
-				if !slices.Contains(all, name) {
+				if !slices.Contains(all, name) && !gone(name) {
 					problem, remedy := "no lamp is on a circuit "+quantity.Quote(name), oneOf(name, all)
 					if name == HeadlightCircuit {
 						remedy = "the vehicle's own are lamps when the file has [headlights]"
@@ -168,9 +177,10 @@ func (r *reader) checkScenes(top *section, rig *Rig) {
 				}
 			}
 		}
+		rig.Scenes[i].Circuits = slices.DeleteFunc(scene.Circuits, gone)
 		before := slices.IndexFunc(rig.Scenes[:i], func(other Scene) bool { return other.Name == scene.Name })
 		if before >= 0 {
-			problem := fmt.Sprintf("the scene in line %d has this name as well", rig.Scenes[before].Pos.Line)
+			problem := fmt.Sprintf("the scene in %s has this name as well", rig.Scenes[before].Pos.from(scene.Pos))
 			r.fault(s.node.place, s.owner, problem, "give each scene a name of its own")
 		}
 	}

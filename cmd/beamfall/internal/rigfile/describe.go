@@ -101,13 +101,19 @@ type choice struct {
 	set   func(word string, given bool)
 }
 
-// choose puts one of some words into a T or an Opt[T].
-func choose[T ~string](to any, words ...T) choice {
-	c := choice{set: func(word string, given bool) { store(to, T(word), given) }}
-	for _, w := range words {
-		c.words = append(c.words, string(w))
+// choose puts one of some values, by what they are called, into a T or an Opt[T].
+func choose[T any](to any, word func(T) string, values ...T) choice {
+	var c choice
+	for _, v := range values {
+		c.words = append(c.words, word(v))
 	}
+	c.set = func(word string, given bool) { store(to, values[slices.Index(c.words, word)], given) }
 	return c
+}
+
+// chooseWord puts one of some words into a T or an Opt[T].
+func chooseWord[T ~string](to any, words ...T) choice {
+	return choose(to, func(word T) string { return string(word) }, words...)
 }
 
 // store puts a value where a key says.

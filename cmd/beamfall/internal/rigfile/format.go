@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 
+	"beamfall/beam/headlight"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
@@ -19,6 +20,7 @@ const (
 	mostBoxes   = 64
 	mostPoints  = 1000
 	mostOptics  = 8
+	mostRemoved = mostLamps + mostBoxes + 4*mostOthers
 	mostOthers  = 100     // scenes, things, targets, limits
 	mostBytes   = 1 << 20 // of a rig file
 	longestText = 200     // bytes of a name
@@ -36,7 +38,15 @@ func rigSection(rig *Rig) *section {
 		doc: "A rig file describes one vehicle and its lamps.",
 		keys: []key{
 			nameKey(&rig.Name, `"forest rig"`, "shown on the pictures; without it the name of the file"),
-			{name: "units", into: unitSystem(rig), preset: `"metric"`, example: `"imperial"`,
+			{name: "base", into: new(string), bytes: 1000, refuse: refuseBase, example: `"fleet.toml"`,
+				doc: "another rig file, relative to this one, of which this one only says what differs: tables are merged key " +
+					"by key; lamps, scenes, body boxes, things, targets and limits by name",
+				also: []string{"extends", "include", "inherits", "parent"}},
+			{name: "remove", into: new([]string), most: mostRemoved, example: `["rear work lamp"]`,
+				doc:  "lamps, scenes, body boxes, things, targets and limits of the base that this rig has not got",
+				also: []string{"without", "delete", "omit"}},
+			{name: "units", into: choose(&rig.Units, units.System.String, units.Metric, units.Imperial),
+				preset: `"metric"`, example: `"imperial"`,
 				doc:  "how results are shown: in m and km/h, or in ft, in and mph; lux stays lux",
 				also: []string{"system"}},
 			{name: "record", into: recordSection(&rig.Record), example: "[record]",
@@ -48,7 +58,7 @@ func rigSection(rig *Rig) *section {
 			{name: "driver", into: driverSection(&rig.Driver), example: "[driver]",
 				doc:  "whose eyes they are",
 				also: []string{"observer", "eyes"}},
-			{name: "lamp", into: several(&rig.Lamps, lampSection), need: true, most: mostLamps, example: "[[lamp]]",
+			{name: "lamp", into: several(&rig.Lamps, lampSection), most: mostLamps, example: "[[lamp]]",
 				doc:  "the lamps",
 				also: []string{"light", "lights"}},
 			{name: "headlights", into: headlightsSection(&rig.Headlights.Value), given: &rig.Headlights.Given,
@@ -79,15 +89,9 @@ func rigSection(rig *Rig) *section {
 			{name: "aim", into: aimSection(&rig.Aim), example: "[aim]",
 				doc: "how the command aim goes about it"},
 		},
-	}
-}
-
-func unitSystem(rig *Rig) choice {
-	return choice{
-		words: []string{units.Metric.String(), units.Imperial.String()},
-		set: func(word string, given bool) {
-			system, _ := quantity.ParseSystem(word)
-			rig.Units = Opt[units.System]{system, given}
+		rules: []rule{
+			{one: []string{"lamp"}, unless: "headlights"},
+			{key: "remove", needs: "base"},
 		},
 	}
 }
@@ -174,10 +178,11 @@ func headlightsSection(h *Headlights) *section {
 				example: `{ ahead = "-0.3 m", left = "0.7 m", up = "0.75 m" }`,
 				doc:     "where the left one is; the right one is its mirror image",
 				also:    []string{"position", "pos", "place", "where", "location"}},
-			{name: "beam", into: choose(&h.Beam, Low, High), preset: `"low"`, example: `"low"`,
+			{name: "beam", into: chooseWord(&h.Beam, Low, High), preset: `"low"`, example: `"low"`,
 				doc:  "which of their beams is on",
 				also: []string{"beams"}},
-			{name: "rule", into: choose(&h.Rule, UNR149, FMVSS108), preset: `"UN R149"`, example: `"FMVSS 108"`,
+			{name: "rule", into: choose(&h.Rule, headlight.Rule.String, headlight.UNR149, headlight.FMVSS108),
+				preset: `"UN R149"`, example: `"FMVSS 108"`,
 				doc:  "the rule whose minima they just meet",
 				also: []string{"standard", "regulation"}},
 			{name: "strength", into: &h.Strength, kind: quantity.Number, limits: aboveUpTo(0, 20), preset: "1", example: "1.5",
@@ -186,7 +191,7 @@ func headlightsSection(h *Headlights) *section {
 			{name: "dip", into: &h.Dip, kind: quantity.Grade, limits: within(0, 10), preset: `"1 %"`, example: `"1 %"`,
 				doc:  "how far the cut-off of the low beam falls",
 				also: []string{"tilt", "aim", "inclination"}},
-			{name: "traffic", into: choose(&h.Traffic, RightSide, LeftSide), preset: `"right"`, example: `"right"`,
+			{name: "traffic", into: chooseWord(&h.Traffic, RightSide, LeftSide), preset: `"right"`, example: `"right"`,
 				doc:  "which side of the road traffic keeps to",
 				also: []string{"side", "drive"}},
 		},
@@ -384,7 +389,7 @@ func lampSection(l *Lamp) *section {
 				doc:  "part of the rated flux that leaves the lens",
 				also: []string{"efficiency", "factor", "loss", "optical_efficiency"}},
 		}, beamKeys(&one), []key{
-			{name: "photometry", into: &l.Photometry, bytes: 1000, example: `"file.ies"`,
+			{name: "photometry", into: &l.Photometry, bytes: 1000, refuse: refusePhotometry, example: `"file.ies"`,
 				doc:  "an ANSI/IES LM-63 file, relative to the rig file, instead of spread",
 				also: []string{"ies", "file", "lm63"}},
 			{name: "optic", into: several(&l.Optics, opticSection), most: mostOptics, example: "[[lamp.optic]]",
@@ -439,7 +444,7 @@ func opticSection(o *Optic) *section {
 			{name: "share", into: &o.Share, kind: quantity.Share, limits: aboveUpTo(0, 1), preset: "1", example: "0.6",
 				doc:  "part of the lamp's flux; the shares of a lamp add up to 1",
 				also: []string{"part", "fraction", "ratio", "weight"}},
-			{name: "span", into: choose(&o.Span, Whole, Middle, Ends), preset: `"whole"`, example: `"middle"`,
+			{name: "span", into: chooseWord(&o.Span, Whole, Middle, Ends), preset: `"whole"`, example: `"middle"`,
 				doc:  "which part of the lamp's width it takes: middle its central share, ends what that leaves",
 				also: []string{"place", "section"}},
 		}, beamKeys(o)...),
@@ -458,7 +463,7 @@ func beamKeys(o *Optic) []key {
 		{name: "field", into: &o.Field, kind: quantity.Angle, limits: aboveBelow(0.5, 180), example: `"20 deg"`,
 			doc:  "the same at one tenth of the peak (field angle); wider than spread, with the gaussian profile only",
 			also: []string{"field_angle", "tenth"}},
-		{name: "profile", into: choose(&o.Profile, Gaussian, Cosine, Uniform),
+		{name: "profile", into: chooseWord(&o.Profile, Gaussian, Cosine, Uniform),
 			preset: `"gaussian"`, example: `"gaussian"`,
 			doc:  "how the intensity falls off from the beam axis",
 			also: []string{"shape", "distribution", "pattern"}},
@@ -535,7 +540,7 @@ func airSection(a *Air) *section {
 			{name: "visibility", into: &a.Visibility, kind: quantity.Length, limits: within(10, 1e6), example: `"2 km"`,
 				doc:  "meteorological optical range; without it the air is clear",
 				also: []string{"range", "sight"}},
-			{name: "particles", into: choose(&a.Particles, Dust, Fog, Snow), example: `"dust"`,
+			{name: "particles", into: chooseWord(&a.Particles, Dust, Fog, Snow), example: `"dust"`,
 				doc:  "what hangs in it and throws light back; without it the air only takes light away",
 				also: []string{"fog", "dust", "snow", "smoke", "haze"}},
 			{name: "sky", into: &a.Sky, kind: quantity.Luminance, limits: within(0, 10000), preset: "0.001", example: "0.001",
@@ -560,7 +565,7 @@ func targetSection(t *Target) *section {
 				example: `"3 m"`,
 				doc:     "to either side of the centreline",
 				also:    []string{"width", "halfwidth"}},
-			{name: "surface", into: choose(&t.Surface, OnGround, Facing), preset: `"ground"`, example: `"facing"`,
+			{name: "surface", into: chooseWord(&t.Surface, OnGround, Facing), preset: `"ground"`, example: `"facing"`,
 				doc:  "the ground itself, or upright things that face the vehicle",
 				also: []string{"plane", "on"}},
 			{name: "up", into: &t.Up, kind: quantity.Length, limits: heights, preset: `"0.6 m"`, example: `"0.6 m"`,

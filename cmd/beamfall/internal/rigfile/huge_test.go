@@ -58,7 +58,7 @@ func hugeFiles() []struct{ name, file, want string } {
 		{"a long number", "[ground]\nreflectance=" + strings.Repeat("9", 1_000_000),
 			"rig.toml:2:13: this is not TOML: decimal number is too large to fit in a 64-bit signed integer; see beamfall new for what a rig file looks like"},
 		{"a long key", strings.Repeat("x", 1_000_000) + "=1",
-			"rig.toml:1:1: key \"xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx…\" is not known; known here: name, units, record, vehicle, driver, lamp, headlights, scene, thing, ground, track, stopping, air, target, limit, aim"},
+			"rig.toml:1:1: key \"xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx…\" is not known; known here: name, base, remove, units, record, vehicle, driver, lamp, headlights, scene, thing, ground, track, stopping, air, target, limit, aim"},
 	}
 }
 

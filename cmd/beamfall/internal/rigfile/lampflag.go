@@ -52,7 +52,7 @@ func ParseLamp(text string, index int) (Lamp, error) {
 		r.fill(lampFlagSection(&lamp), table)
 	}
 	if len(r.mistakes) > 0 {
-		return Lamp{}, r.mistakes.sorted()
+		return Lamp{}, r.mistakes.sorted(src.name)
 	}
 	lamp.Name = cmp.Or(lamp.Name, ordinal("lamp", index))
 	lamp.Circuit = cmp.Or(lamp.Circuit, lamp.Name)
@@ -169,7 +169,29 @@ func split(text string, at int) []piece {
 func FromLamps(lamps []Lamp) *Rig {
 	rig := &Rig{Name: "lamps"}
 	new(reader).byDefault(&section{}, &key{into: rigSection(rig)})
+	rig.append(lamps)
+	rig.fillNames()
+	return rig
+}
+
+// Add adds lamps that are lit in every scene. Those of a name that the rig has differ by a number
+// behind it.
+func (rig *Rig) Add(lamps []Lamp) {
+	before := len(rig.Lamps)
+	rig.append(lamps)
+	for i := range rig.Lamps[before:] {
+		rig.Lamps[before+i].EveryScene = true
+	}
+}
+
+// append adds lamps, with names that are not taken.
+func (rig *Rig) append(lamps []Lamp) {
 	taken := make(map[string]bool)
+	for _, lamp := range rig.Lamps {
+		for _, shown := range lamp.shownNames() {
+			taken[shown] = true
+		}
+	}
 	for _, lamp := range lamps {
 		name := lamp.Name
 		takes := func(name string) bool { return taken[name] }
@@ -184,6 +206,4 @@ func FromLamps(lamps []Lamp) *Rig {
 		}
 		rig.Lamps = append(rig.Lamps, lamp)
 	}
-	rig.fillNames()
-	return rig
 }

@@ -167,6 +167,22 @@ turn_step = 2
 	}
 }
 
+// Lamps that a customer asks about beside those of the rig.
+func TestAdd(t *testing.T) {
+	rig := mustRead(t, strings.Replace(oneLamp, "lumens", "name = \"pod\"\nlumens", 1)+"[[scene]]\nname = \"dark\"\ncircuits = []\n")
+	pod, err := ParseLamp("name=pod,up=1m,spread=9,lumens=9", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rig.Add([]Lamp{pod})
+	if added := rig.Lamps[1]; added.Name != "pod 2" || !added.EveryScene || rig.Lamps[0].EveryScene {
+		t.Errorf("lamps %+v", rig.Lamps)
+	}
+	if _, err := rig.Rewrite([]Change{{Lamp: "pod 2", Tilt: angle(1)}}); err == nil {
+		t.Error("an added lamp was written to the file")
+	}
+}
+
 func TestFromLamps(t *testing.T) {
 	var lamps []Lamp
 	for i, text := range []string{"name=a,up=1m,spread=9,lumens=9", "name=a,up=2m,spread=9,lumens=9", "up=3m,spread=9,lumens=9,circuit=a"} {

@@ -17,6 +17,14 @@ type Position struct {
 	Line, Column int
 }
 
+// from words a position for a message about another: "line 7", with the file when it is another.
+func (p Position) from(other Position) string {
+	if p.File != other.File {
+		return fmt.Sprintf("%s, line %d,", p.File, p.Line)
+	}
+	return fmt.Sprintf("line %d", p.Line)
+}
+
 // Mistake is one thing that is wrong in a rig file or a --lamp.
 type Mistake struct {
 	File    string `json:"file"` // as it was called, or the --lamp
@@ -79,10 +87,17 @@ func mistakeAt(at place, problem, remedy string) Mistakes {
 	return Mistakes{{File: p.File, Line: p.Line, Column: p.Column, Problem: problem, Remedy: remedy}}
 }
 
-// sorted puts the mistakes in the order of their places and drops what was said twice.
-func (m Mistakes) sorted() Mistakes {
+// sorted puts the mistakes in the order of their places, those of the file of a name before those
+// of others, and drops what was said twice.
+func (m Mistakes) sorted(file string) Mistakes {
+	other := func(m Mistake) int {
+		if m.File == file {
+			return 0
+		}
+		return 1
+	}
 	slices.SortStableFunc(m, func(a, b Mistake) int {
-		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+		return cmp.Or(cmp.Compare(other(a), other(b)), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	return slices.Compact(m)
 }

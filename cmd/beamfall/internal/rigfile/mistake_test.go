@@ -243,6 +243,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:7:1: lamp "a": the lamp in line 1 has this name as well; give each lamp a name of its own`},
 	{"a twin's name", "[[lamp]]\nname = \"a\"\npair = true\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n[[lamp]]\nname = \"a (left)\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10",
 		`rig.toml:8:1: lamp "a (left)": "a (left)" is also what a lamp of the pair is called; give each lamp a name of its own`},
+	{"a headlight's name", "[[lamp]]\nname = \"headlight (left)\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n[headlights]",
+		`rig.toml:2:1: lamp "headlight (left)": "headlight (left)" is what the vehicle's own headlights are called; give each lamp a name of its own`},
 	{"unknown circuit", "[[scene]]\nname = \"trail\"\ncircuits = [\"lamp 1\", \"lmap 1\"]\n[[scene]]\ncircuits = [\"horn\"]" + oneLamp,
 		`rig.toml:3:23: scene "trail": circuits: no lamp is on a circuit "lmap 1"; did you mean "lamp 1"?` + "\n" +
 			`rig.toml:5:13: scene 2: circuits: no lamp is on a circuit "horn"; there are "lamp 1"`},

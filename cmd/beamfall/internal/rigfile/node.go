@@ -75,13 +75,15 @@ type node struct {
 	items   []*node // of a list
 	entries []entry // of a table, in the order of the file
 	header  bool    // a table with a [header], or a list of such tables: place and end are those of the header
+	own     *node   // of a table laid over that of a base: what it was before
 }
 
 // entry is a key of a table and its value.
 type entry struct {
-	key   string
-	place // of the key
-	node  *node
+	key     string
+	place   // of the key
+	node    *node
+	instead place // of the same key of a base; nowhere when it has none
 }
 
 func (n *node) find(key string) *node {
@@ -101,5 +103,5 @@ func (n *node) name() string {
 }
 
 func (n *node) add(key string, at place, value *node) {
-	n.entries = append(n.entries, entry{key, at, value})
+	n.entries = append(n.entries, entry{key: key, place: at, node: value})
 }

@@ -1,30 +1,49 @@
 package rigfile
 
-// The road of a rig file: its text becomes nodes (toml.go), the nodes become values by the
-// description of the format (bind.go, format.go), and the values a rig, once what must hold between
-// its tables has been checked.
+// The road of a rig file: its text becomes nodes (toml.go), laid over those of its base (base.go);
+// the nodes become values by the description of the format (bind.go, format.go), and the values a
+// rig, once what must hold between them has been checked (check.go).
 
 import (
 	"cmp"
+	"errors"
 	"io"
 	"path/filepath"
 	"slices"
 	"strings"
 )
 
-// Read reads a rig file. The filename is for messages, and for the name of a rig that has none. The
-// error is a Mistakes with all that is wrong in the file, or that of a reader that failed.
+// OpenFile reads the rig file of a name, and the base that it names. The error is a Mistakes with
+// all that is wrong in the files, or that of opening or reading the first.
+func OpenFile(name string, open Open) (*Rig, error) {
+	src, err := loadFile(name, open)
+	if err != nil {
+		return nil, err
+	}
+	return read(src, open)
+}
+
+// Read reads a rig file that has no base. The filename is for messages, and for the name of a rig
+// that has none. The error is a Mistakes with all that is wrong in the file, or that of a reader
+// that failed.
 func Read(from io.Reader, filename string) (*Rig, error) {
 	src, err := load(from, filename)
 	if err != nil {
 		return nil, err
 	}
+	return read(src, func(string) (io.ReadCloser, error) { return nil, errors.New("no other file is read here") })
+}
+
+func read(src *source, open Open) (*Rig, error) {
 	root, err := parse(src)
 	if err != nil {
 		return nil, err
 	}
-	rig := &Rig{Source: filename, Name: nameOf(filename), text: src}
+	rig := &Rig{Source: src.name, Name: nameOf(src.name), text: src, root: root}
 	r := &reader{}
+	if root, err = r.onBase(rig, root, open); err != nil {
+		return nil, err
+	}
 	top := rigSection(rig)
 	r.fill(top, root)
 	rig.fillNames()
@@ -33,13 +52,17 @@ func Read(from io.Reader, filename string) (*Rig, error) {
 	}
 	r.check(top, rig)
 	if len(r.mistakes) > 0 {
-		return nil, r.mistakes.sorted()
+		return nil, r.mistakes.sorted(src.name)
 	}
+	rig.Origins = r.origins
 	return rig, nil
 }
 
 // nameOf is a rig by the name of its file.
 func nameOf(filename string) string {
+	if filename == "-" { // standard input
+		return "rig"
+	}
 	name := strings.TrimSuffix(filepath.Base(filename), filepath.Ext(filename))
 	name = strings.Map(printable, strings.ToValidUTF8(name, ""))
 	return cmp.Or(strings.TrimSpace(name), "rig")
@@ -61,7 +84,7 @@ func (rig *Rig) fillNames() {
 	for i := range rig.Limits {
 		fillName(&rig.Limits[i].Name, "limit", i)
 	}
-	all := circuits(rig.Lamps)
+	all := rig.circuits()
 	for i := range rig.Scenes {
 		s := &rig.Scenes[i]
 		fillName(&s.Name, "scene", i)
@@ -70,22 +93,22 @@ func (rig *Rig) fillNames() {
 		}
 	}
 	if len(rig.Scenes) == 0 {
-		if rig.Headlights.Given && !slices.Contains(all, HeadlightCircuit) {
-			all = append(all, HeadlightCircuit)
-		}
 		rig.Scenes = []Scene{{Name: "all lamps", Circuits: all}}
 	}
 }
 
 func fillName(name *string, what string, i int) { *name = cmp.Or(*name, ordinal(what, i)) }
 
-// circuits of the lamps, each once, in the order of the lamps.
-func circuits(lamps []Lamp) []string {
+// circuits of the lamps, each once, in the order of the lamps; that of the headlights is the last.
+func (rig *Rig) circuits() []string {
 	var all []string
-	for _, l := range lamps {
+	for _, l := range rig.Lamps {
 		if !slices.Contains(all, l.Circuit) {
 			all = append(all, l.Circuit)
 		}
+	}
+	if rig.Headlights.Given && !slices.Contains(all, HeadlightCircuit) {
+		all = append(all, HeadlightCircuit)
 	}
 	return all
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"testing/iotest"
 
+	"beamfall/beam/headlight"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
 	"beamfall/render/units"
@@ -218,12 +219,12 @@ func TestReadEveryKey(t *testing.T) {
 			TiltStep: byDefault(deg(0.5)), TurnStep: byDefault(deg(1)),
 		}},
 		Headlights: given(Headlights{
-			At: given(Point{-0.25, 0.65, 0.8}), Beam: High, Rule: FMVSS108, Strength: given(1.5), Dip: given(0.013), Traffic: given(LeftSide),
+			At: given(Point{-0.25, 0.65, 0.8}), Beam: High, Rule: headlight.FMVSS108, Strength: given(1.5), Dip: given(0.013), Traffic: given(LeftSide),
 		}),
 		Scenes: []Scene{
 			{Name: "trail", Circuits: []string{"roof", "lamp 3", "headlights"}, Given: true},
 			{Name: "scene 2", Circuits: []string{}, Given: true},
-			{Name: "all of it", Circuits: []string{"roof", "side", "lamp 3"}, Given: true},
+			{Name: "all of it", Circuits: []string{"roof", "side", "lamp 3", "headlights"}, Given: true},
 		},
 		Ground: Ground{
 			Grade: byDefault(0.0), CrossFall: given(-0.01), Profile: []GroundPoint{{0, 0}, {30, 0}, {60, -3}}, Reflectance: given(0.15),
@@ -267,8 +268,9 @@ func allKeys(s *section) (keys []*key) {
 // everyKey holds every key of the format, or the test above would miss some.
 func TestEveryKeyIsComplete(t *testing.T) {
 	for _, k := range allKeys(rigSection(new(Rig))) {
-		// driven, grade and the two other strengths are read in TestAlternatives
-		if !slices.Contains([]string{"grade", "one_lux_at", "rear"}, k.name) && !strings.Contains(everyKey, k.name) {
+		// driven, grade and the two other strengths are read in TestAlternatives, base and remove
+		// in TestOnABase
+		if !slices.Contains([]string{"grade", "one_lux_at", "rear", "base", "remove"}, k.name) && !strings.Contains(everyKey, k.name) {
 			t.Errorf("%s is not in the rig with every key", k.name)
 		}
 	}
@@ -310,6 +312,14 @@ lumens = 3000
 	}
 }
 
+// A vehicle may have its headlights alone.
+func TestHeadlightsAlone(t *testing.T) {
+	rig := mustRead(t, "[headlights]")
+	if len(rig.Lamps) != 0 || len(rig.Scenes) != 1 || !slices.Equal(rig.Scenes[0].Circuits, []string{HeadlightCircuit}) {
+		t.Errorf("%+v", rig)
+	}
+}
+
 const oneLamp = `
 [[lamp]]
 at.up = "2 m"
@@ -330,7 +340,7 @@ func TestDefaults(t *testing.T) {
 		Vehicle: Vehicle{Length: byDefault(4.8), Width: byDefault(1.9), Eye: byDefault(Point{-2, 0.4, 1.5})},
 		Driver:  Driver{Age: byDefault(40.0), Glance: byDefault(0.2), VisibilityLevel: byDefault(10.0)},
 		Headlights: byDefault(Headlights{
-			At: byDefault(Point{-0.3, 0.7, 0.75}), Beam: Low, Rule: UNR149, Strength: byDefault(1.0), Dip: byDefault(0.01),
+			At: byDefault(Point{-0.3, 0.7, 0.75}), Beam: Low, Rule: headlight.UNR149, Strength: byDefault(1.0), Dip: byDefault(0.01),
 			Traffic: byDefault(RightSide),
 		}),
 		Track:    geometry.Track{Width: 4},

@@ -95,6 +95,8 @@ func (k *key) words() string {
 func (r rule) words() string {
 	quoted := func(names []string) string { return "`" + strings.Join(names, "`, `") + "`" }
 	switch {
+	case len(r.one) == 1:
+		return fmt.Sprintf("One of %s and `%s` at least.", quoted(r.one), r.unless)
 	case r.one != nil && r.unless != "":
 		return fmt.Sprintf("One of %s, or none with `%s`.", quoted(r.one), r.unless)
 	case r.one != nil:

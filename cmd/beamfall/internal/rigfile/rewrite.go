@@ -34,8 +34,9 @@ const (
 
 // Rewrite returns the text of the rig's file with values of lamps changed, and every other byte as
 // it is. A value that stands in the file is replaced in its place and in its way, as a number or a
-// text with a unit; one that does not is put on a line of its own below the lamp's place or name.
-// Angles are written to 1e-6°, outputs to 1e-4. The error says which change is not possible.
+// text with a unit; one that does not is put on a line of its own below the lamp's place or name. A
+// lamp that only the base has is added at the end of the file, with what differs. Angles are
+// written to 1e-6°, outputs to 1e-4. The error says which change is not possible.
 func (rig *Rig) Rewrite(changes []Change) ([]byte, error) {
 	if rig.text == nil {
 		return nil, errors.New("these lamps are in no file")
@@ -43,7 +44,7 @@ func (rig *Rig) Rewrite(changes []Change) ([]byte, error) {
 	e := editor{source: rig.text}
 	changed := make(map[string]bool)
 	for _, c := range changes {
-		i := slices.IndexFunc(rig.Lamps, func(l Lamp) bool { return l.Name == c.Lamp })
+		i := slices.IndexFunc(rig.Lamps, func(l Lamp) bool { return l.Name == c.Lamp && !l.EveryScene })
 		switch {
 		case i < 0:
 			return nil, fmt.Errorf("lamp %s: is not in the file", quantity.Quote(c.Lamp))
@@ -55,7 +56,11 @@ func (rig *Rig) Rewrite(changes []Change) ([]byte, error) {
 			return nil, fmt.Errorf("lamp %s: %w", quantity.Quote(c.Lamp), err)
 		}
 	}
-	out := slices.Concat(rig.text.mark, e.apply())
+	out, err := e.withAdded(rig.root)
+	if err != nil {
+		return nil, err
+	}
+	out = slices.Concat(rig.text.mark, out)
 	if len(out) > mostBytes {
 		return nil, errors.New("the file with its changes is larger than 1 MiB, too large for a rig")
 	}
@@ -65,6 +70,11 @@ func (rig *Rig) Rewrite(changes []Change) ([]byte, error) {
 // change sets what differs of one lamp.
 func (e *editor) change(l *Lamp, c Change) error {
 	section := lampSection(new(Lamp))
+	table := l.node
+	if table.own != nil {
+		table = table.own
+	}
+	var added []string // settings of a lamp of the base
 	for _, v := range []struct {
 		key       string
 		from      float64
@@ -88,15 +98,57 @@ func (e *editor) change(l *Lamp, c Change) error {
 		if breach := k.limits.breach(*v.to, k.kind); breach != "" || math.IsNaN(*v.to) {
 			return fmt.Errorf("%s: %s %s", v.key, literal, cmp.Or(breach, "is not a number"))
 		}
-		e.set(l.node, v.key, number, literal)
+		if table.src == e.source {
+			e.set(table, v.key, number, literal)
+		} else {
+			added = append(added, v.key+" = "+literal)
+		}
+	}
+	switch name := table.name(); {
+	case added != nil && name == "":
+		return fmt.Errorf("has no name in %s, by which this file could say what differs; give it one there", table.src.name)
+	case added != nil:
+		quoted := `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(name) + `"`
+		e.added = append(e.added, append([]string{"name = " + quoted}, added...))
 	}
 	return nil
+}
+
+// withAdded is the text with all edits and the added lamps: each in a table of its own at the end,
+// or in the list where the file has its lamps in one.
+func (e *editor) withAdded(root *node) ([]byte, error) {
+	list := root.find("lamp")
+	if len(e.added) == 0 || list == nil || list.header {
+		out := e.apply()
+		for _, settings := range e.added {
+			if !bytes.HasSuffix(out, []byte("\n")) {
+				out = append(out, e.newline()...)
+			}
+			lines := append([]string{"", "[[lamp]]"}, settings...)
+			out = append(out, strings.Join(lines, e.newline())+e.newline()...)
+		}
+		return out, nil
+	}
+	var tables []string
+	for _, settings := range e.added {
+		tables = append(tables, "{ "+strings.Join(settings, ", ")+" }")
+	}
+	edits := e.edits
+	for _, before := range []string{", ", ""} { // the list may end in a comma
+		text := before + strings.Join(tables, ", ")
+		e.edits = append(slices.Clone(edits), edit{list.end - 1, list.end - 1, text})
+		if out := e.apply(); isTOML(string(out)) {
+			return out, nil
+		}
+	}
+	return nil, errors.New("lamp: the list has no place for another")
 }
 
 // editor gathers changes of a text.
 type editor struct {
 	*source
 	edits []edit
+	added [][]string // settings of lamps that only the base has
 }
 
 // edit replaces the bytes from start to end.

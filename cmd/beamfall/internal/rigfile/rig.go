@@ -8,6 +8,7 @@
 package rigfile
 
 import (
+	"beamfall/beam/headlight"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
 	"beamfall/render/units"
@@ -28,14 +29,16 @@ type Interval struct{ Low, High float64 }
 
 // Rig is a vehicle, its lamps and what they are to be judged by.
 type Rig struct {
-	Source     string // the file, as it was called; empty for lamps without one
-	Name       string // as given, else the name of the file without its ending
+	Source     string   // the file, as it was called; empty for lamps without one
+	Name       string   // as given, else the name of the file without its ending
+	Base       string   // path of the file that it is based on; empty when there is none
+	Origins    []Origin // of its values, when it is based on another
 	Units      Opt[units.System]
 	Record     Record
 	Vehicle    Vehicle
 	Body       []Box
 	Driver     Driver
-	Lamps      []Lamp
+	Lamps      []Lamp // none only where the vehicle's own headlights are all there is
 	Headlights Opt[Headlights]
 	Scenes     []Scene // at least one
 	Things     []sight.Thing
@@ -48,6 +51,7 @@ type Rig struct {
 	Aim        Aim
 
 	text *source // of the file; nil for lamps without one
+	root *node   // of the file alone
 }
 
 // Vehicle is what is known of the vehicle besides its boxes.
@@ -80,7 +84,7 @@ type Driver struct {
 type Headlights struct {
 	At       Opt[Point] // the left one
 	Beam     HeadlightBeam
-	Rule     Rule
+	Rule     headlight.Rule
 	Strength Opt[float64] // times the minima of the rule
 	Dip      Opt[float64] // slope by which the cut-off of the low beam falls
 	Traffic  Opt[Side]    // which side it keeps to
@@ -96,14 +100,6 @@ type HeadlightBeam string
 const (
 	Low  HeadlightBeam = "low"
 	High HeadlightBeam = "high"
-)
-
-// Rule names the rule whose minima the headlights meet.
-type Rule string
-
-const (
-	UNR149   Rule = "UN R149"
-	FMVSS108 Rule = "FMVSS 108"
 )
 
 // Side names a side of the road or of the vehicle.
@@ -126,6 +122,7 @@ type Lamp struct {
 	Name, Circuit    string
 	At               Point
 	Pair             bool         // a twin at -Left, with -Turn and -Roll
+	EveryScene       bool         // lit in every scene, whatever its circuit
 	Tilt, Turn, Roll Opt[float64] // rad
 	Width            Opt[float64] // m; 0 = a point
 

@@ -16,19 +16,24 @@ type object = map[string]any
 
 // Schema is the JSON Schema (draft 2020-12) of the rig file. What Read accepts, the schema accepts.
 func Schema() ([]byte, error) {
-	s := rigSection(new(Rig)).schema()
-	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-	s["title"] = "beamfall rig file"
-	text, err := json.MarshalIndent(s, "", "  ")
+	rig := rigSection(new(Rig))
+	text, err := json.MarshalIndent(object{
+		"$schema": "https://json-schema.org/draft/2020-12/schema",
+		"title":   "beamfall rig file",
+		"if":      required("base"),
+		"then":    rig.schema(false),
+		"else":    rig.schema(true),
+	}, "", "  ")
 	return append(text, '\n'), err
 }
 
-func (s *section) schema() object {
+// schema of a table. One that is not whole says only what differs from a base: nothing is missing.
+func (s *section) schema(whole bool) object {
 	properties, required := object{}, []string{}
 	for i := range s.keys {
 		k := &s.keys[i]
-		properties[k.name] = k.schema()
-		if k.need {
+		properties[k.name] = k.schema(whole)
+		if k.need && whole {
 			required = append(required, k.name)
 		}
 	}
@@ -38,7 +43,7 @@ func (s *section) schema() object {
 	}
 	var all []object
 	for _, r := range s.rules {
-		all = append(all, r.schema()...)
+		all = append(all, r.schema(whole)...)
 	}
 	if len(all) > 0 {
 		o["allOf"] = all
@@ -48,7 +53,10 @@ func (s *section) schema() object {
 
 func required(names ...string) object { return object{"required": names} }
 
-func (r rule) schema() []object {
+func (r rule) schema(whole bool) []object {
+	if r.key != "" && !whole {
+		return nil
+	}
 	if r.key != "" {
 		return []object{{"dependentRequired": object{r.key: []string{r.needs}}}}
 	}
@@ -59,7 +67,7 @@ func (r rule) schema() []object {
 			all = append(all, object{"not": required(a, b)})
 		}
 	}
-	if r.one != nil {
+	if r.one != nil && whole {
 		var any []object
 		for _, name := range r.one {
 			any = append(any, required(name))
@@ -72,8 +80,8 @@ func (r rule) schema() []object {
 	return all
 }
 
-func (k *key) schema() object {
-	o := k.values()
+func (k *key) schema(whole bool) object {
+	o := k.values(whole)
 	o["description"] = k.doc
 	if k.preset != "" {
 		o["default"] = asJSON(k.preset)
@@ -85,12 +93,12 @@ func (k *key) schema() object {
 }
 
 // values describes what a key may hold.
-func (k *key) values() object {
+func (k *key) values(whole bool) object {
 	switch to := k.into.(type) {
 	case *section:
-		return object{"allOf": []object{to.schema()}}
+		return object{"allOf": []object{to.schema(whole)}}
 	case many:
-		return object{"type": "array", "items": to.blank().schema(), "minItems": 1, "maxItems": k.most}
+		return object{"type": "array", "items": to.blank().schema(whole), "minItems": 1, "maxItems": k.most}
 	case choice:
 		return object{"enum": to.words}
 	case *bool:

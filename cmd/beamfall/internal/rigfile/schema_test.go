@@ -59,6 +59,7 @@ func TestSchemaAcceptsRigs(t *testing.T) {
 	}
 	for name, text := range map[string]string{
 		"every key": everyKey, "one lamp": oneLamp, "demo": string(demo), "starter": string(Starter()),
+		"on a base": truck, "headlights alone": "[headlights]\n",
 	} {
 		if err := validate(t, schema, text); err != nil {
 			t.Errorf("%s: %v", name, err)

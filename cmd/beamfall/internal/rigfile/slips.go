@@ -59,7 +59,7 @@ func syntaxMistakes(src *source, at int, err error) Mistakes {
 		said := strings.TrimPrefix(err.Error(), "toml: ")
 		m = mistakeAt(place{src, at}, "this is not TOML: "+strings.Map(printable, said[:min(len(said), 200)]), seeNew)
 	}
-	return append(found, m...).sorted()
+	return append(found, m...).sorted(src.name)
 }
 
 // longLine is how many bytes a line may have that is looked at more closely.

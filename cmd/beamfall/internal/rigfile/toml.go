@@ -26,6 +26,16 @@ const (
 
 const seeNew = "see beamfall new for what a rig file looks like"
 
+// loadFile opens a rig file and reads its text.
+func loadFile(name string, open Open) (*source, error) {
+	f, err := open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return load(f, name)
+}
+
 // load reads the text of a rig file. The error is a Mistakes when it is no text, or that of the
 // reader.
 func load(from io.Reader, name string) (*source, error) {

@@ -1,0 +1,182 @@
+package rigfile
+
+// A rig on a base: a file that only says what differs from another. The two are merged as nodes,
+// before their values are read, so that every value keeps its place in the file that has it.
+
+import (
+	"errors"
+	"slices"
+
+	"beamfall/cmd/beamfall/internal/quantity"
+)
+
+// Origin says where a value of a rig on a base comes from.
+type Origin struct {
+	Key     string   // `lamp "roof bar": tilt`
+	At      Position // in the file that has it
+	Instead Position // of the value of the base that it stands for; the zero Position when there is none
+}
+
+// onBase reads the base that a rig names, and merges the two. The rig may as well have none.
+func (r *reader) onBase(rig *Rig, own *node, open Open) (*node, error) {
+	named := own.find("base")
+	if named == nil || named.form != textForm {
+		return own, nil
+	}
+	if problem, _ := refuseBase(named.text); problem != "" {
+		return own, nil // reported when its key is read
+	}
+	path, err := Resolve(rig.Source, named.text)
+	var src *source
+	if err == nil {
+		src, err = loadFile(path, open)
+	}
+	switch {
+	case errors.As(err, new(Mistakes)):
+		return nil, err
+	case err != nil:
+		r.fault(named.place, "base", err.Error(), "name a file as seen from this one")
+		return nil, r.mistakes
+	}
+	rig.Base = path
+	base, err := parse(src)
+	if err != nil {
+		return nil, err
+	}
+	for _, key := range []string{"base", "remove"} {
+		if n := base.find(key); n != nil {
+			r.fault(n.place, key, "is given in a file that is a base itself", "only the file that names the base has it")
+		}
+	}
+	r.remove(rig, own, base)
+	r.merged = true
+	return merge(own, base, rigSection(new(Rig))), nil
+}
+
+// named are the lists of tables that have names. The boxes are in [vehicle], the rest at the top.
+var named = []string{"lamp", "scene", "thing", "target", "limit", "body"}
+
+// remove takes from the base what a rig says it has not got.
+func (r *reader) remove(rig *Rig, own, base *node) {
+	list := own.find("remove")
+	if list == nil || list.form != listForm {
+		return // not given, or reported when it is read
+	}
+	for _, item := range list.items {
+		if item.form != textForm {
+			continue
+		}
+		found := false
+		var names []string
+		for _, key := range named {
+			parent := base
+			if key == "body" {
+				if parent = base.find("vehicle"); parent == nil {
+					continue
+				}
+			}
+			tables := parent.find(key)
+			if tables == nil || tables.form != listForm {
+				continue
+			}
+			tables.items = slices.DeleteFunc(tables.items, func(t *node) bool {
+				gone := t.name() == item.text && item.text != ""
+				if gone && key == "lamp" {
+					r.removed = append(r.removed, t.circuit())
+				}
+				found = found || gone
+				if !gone && t.name() != "" {
+					names = append(names, t.name())
+				}
+				return gone
+			})
+			if len(tables.items) == 0 {
+				parent.entries = slices.DeleteFunc(parent.entries, func(e entry) bool { return e.key == key })
+			}
+		}
+		if !found {
+			problem := "nothing in " + rig.Base + " is named " + quantity.Quote(item.text)
+			r.fault(item.place, "remove", problem, oneOf(item.text, names))
+		}
+	}
+}
+
+// circuit of a lamp.
+func (n *node) circuit() string {
+	if circuit := n.find("circuit"); circuit != nil {
+		return circuit.text
+	}
+	return n.name()
+}
+
+// merge lays a table over that of a base: its keys stand instead of the same keys there and of
+// those that they exclude.
+func merge(own, base *node, s *section) *node {
+	out := &node{place: own.place, form: tableForm, header: own.header, own: own}
+	for _, e := range base.entries {
+		i := slices.IndexFunc(own.entries, func(o entry) bool { return o.key == e.key })
+		if i >= 0 {
+			o := own.entries[i]
+			out.entries = append(out.entries, entry{o.key, o.place, mergeValue(o.node, e, s.key(e.key)), e.place})
+		} else if e.key != "base" && e.key != "remove" && !s.displaced(e.key, own) {
+			out.entries = append(out.entries, e)
+		}
+	}
+	for _, o := range own.entries {
+		if base.find(o.key) == nil {
+			out.entries = append(out.entries, o)
+		}
+	}
+	return out
+}
+
+// mergeValue is what a value makes of that of a base: a table is laid over its table, lists of
+// tables are merged by name, all else stands instead.
+func mergeValue(own *node, base entry, k *key) *node {
+	if k == nil || own.form != base.node.form {
+		return own
+	}
+	switch inner := k.into.(type) {
+	case *section:
+		if own.form == tableForm {
+			return merge(own, base.node, inner)
+		}
+	case many:
+		if own.form == listForm && inner.blank().key("name") != nil {
+			return mergeNamed(own, base.node, inner.blank())
+		}
+	}
+	return own
+}
+
+// mergeNamed merges lists of tables by their names: those of the base in its order, then new ones.
+func mergeNamed(own, base *node, s *section) *node {
+	out := &node{place: own.place, form: listForm, header: own.header, own: own}
+	rest := slices.Clone(own.items)
+	for _, b := range base.items {
+		same := func(o *node) bool { return o.form == tableForm && o.name() != "" && o.name() == b.name() }
+		if i := slices.IndexFunc(rest, same); i >= 0 {
+			b = merge(rest[i], b, s)
+			rest = slices.Delete(rest, i, i+1)
+		}
+		out.items = append(out.items, b)
+	}
+	out.items = append(out.items, rest...)
+	return out
+}
+
+// displaced reports whether a key of a base has to go because the table laid over it gives another
+// that excludes it, or takes away one that it needs.
+func (s *section) displaced(name string, own *node) bool {
+	for _, rule := range s.rules {
+		if rule.key == name && s.displaced(rule.needs, own) {
+			return true
+		}
+		excluding := append(slices.Clone(rule.one), rule.apart...)
+		given := func(other string) bool { return own.find(other) != nil }
+		if slices.Contains(excluding, name) && slices.ContainsFunc(excluding, given) {
+			return true
+		}
+	}
+	return false
+}
