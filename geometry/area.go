@@ -50,8 +50,8 @@ func (e Extent) grid(n int) Grid {
 	}
 }
 
-// with is the extent that holds another one too.
-func (e Extent) with(o Extent) Extent {
+// With is the extent that holds another one too.
+func (e Extent) With(o Extent) Extent {
 	return Extent{
 		Behind: min(e.Behind, o.Behind), Ahead: max(e.Ahead, o.Ahead),
 		Right: min(e.Right, o.Right), Left: max(e.Left, o.Left),
@@ -83,7 +83,7 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 				continue
 			}
 			if spot = s.climb(Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At}, 8); spot.Lux >= lux {
-				e = e.with(around(spot.At, 0.5+0.1*m.Range(spot.At)))
+				e = e.With(around(spot.At, 0.5+0.1*m.Range(spot.At)))
 			}
 		}
 	}
@@ -97,10 +97,10 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 		}
 		in, ok := f.over(lux)
 		lit := Extent{in.Behind + 2*f.Step, in.Ahead - 2*f.Step, in.Right + 2*f.Step, in.Left - 2*f.Step} // without the margin
-		if !ok || e.with(lit) == e {
+		if !ok || e.With(lit) == e {
 			break
 		}
-		e = e.with(in)
+		e = e.With(in)
 	}
 	return e, true, nil
 }
@@ -121,7 +121,7 @@ func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
 	}
 	e := nowhere
 	for i := range s.Lamps {
-		e = e.with(around(s.Lamps[i].Place, radius+s.Lamps[i].Width/2))
+		e = e.With(around(s.Lamps[i].Place, radius+s.Lamps[i].Width/2))
 	}
 	for range 6 {
 		f, err := s.GroundField(ctx, e.grid(250))

@@ -10,6 +10,7 @@ import (
 
 	"beamfall/beam"
 	"beamfall/geometry"
+	"beamfall/geometry/aim"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -190,9 +191,9 @@ func aimed(s Subject) Aiming {
 	return Aiming{
 		Before: s, After: after, FulfilmentBefore: 0.62, FulfilmentAfter: 0.913,
 		Targets: []AimTarget{
-			{"near track", 3, 15, 3, 0.81, 1},
-			{"far track", 15, 60, 2.5, 0.44, 0.83},
+			{aim.Target{Name: "near track", From: 3, To: 15, HalfWidth: 3}, 0.81, 1},
+			{aim.Target{Name: "far track", From: 15, To: 60, HalfWidth: 2.5}, 0.44, 0.83},
 		},
-		Limits: []AimLimit{{"oncoming eye", 50, 3.5, 5, 7.13, 4.6}},
+		Limits: []AimLimit{{aim.Limit{Name: "oncoming eye", At: r3.Vec{X: 50, Y: 3.5}, Lux: 5}, 7.13, 4.6}},
 	}
 }

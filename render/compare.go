@@ -54,7 +54,7 @@ func drawCompare(ctx context.Context, columns []Column, theme draw.Theme, o Comp
 		if err != nil {
 			return nil, compareLayout{}, err
 		}
-		e = joined(e, g)
+		e = e.With(g)
 	}
 	e = TopOptions{Ahead: o.Ahead, Behind: o.Behind, Side: o.Side}.widen(withRoom(e))
 	page, err := chart.NewPage(o.Width, theme)

@@ -36,7 +36,7 @@ func litGround(ctx context.Context, s *geometry.Scene) (e geometry.Extent, ok bo
 		for i := range f.NX {
 			for j := range f.NY {
 				if f.At(i, j) >= lux {
-					in = joined(in, geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1), Left: f.Y(j + 1)})
+					in = in.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1), Left: f.Y(j + 1)})
 				}
 			}
 		}
@@ -51,12 +51,6 @@ func nowhere() geometry.Extent {
 	return geometry.Extent{Behind: math.Inf(1), Ahead: math.Inf(-1), Right: math.Inf(1), Left: math.Inf(-1)}
 }
 
-func joined(a, b geometry.Extent) geometry.Extent {
-	return geometry.Extent{
-		Behind: min(a.Behind, b.Behind), Ahead: max(a.Ahead, b.Ahead), Right: min(a.Right, b.Right), Left: max(a.Left, b.Left),
-	}
-}
-
 // ground is the extent of a subject's vehicle and lit ground, and of the axis hits not far beyond.
 func (s Subject) ground(ctx context.Context) (geometry.Extent, error) {
 	e := s.onGround()
@@ -65,15 +59,15 @@ func (s Subject) ground(ctx context.Context) (geometry.Extent, error) {
 		return e, err
 	}
 	if ok {
-		e = joined(e, lit)
+		e = e.With(lit)
 	} else {
-		e = joined(e, geometry.Extent{Behind: 0, Ahead: 25, Right: -8, Left: 8})
+		e = e.With(geometry.Extent{Behind: 0, Ahead: 25, Right: -8, Left: 8})
 	}
 	const near = 1.3 // a hit this many times as far out is still worth showing
 	for i := range s.Scene.Lamps {
 		if p, ok := s.Scene.Site.AxisHit(&s.Scene.Lamps[i]); ok &&
 			p.X <= near*max(e.Ahead, 10) && p.X >= near*min(e.Behind, -10) && math.Abs(p.Y) <= near*max(e.Left, -e.Right, 10) {
-			e = joined(e, geometry.Extent{Behind: p.X, Ahead: p.X, Right: p.Y, Left: p.Y})
+			e = e.With(geometry.Extent{Behind: p.X, Ahead: p.X, Right: p.Y, Left: p.Y})
 		}
 	}
 	return e, nil

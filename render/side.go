@@ -125,7 +125,7 @@ func (s Subject) along() sideRange {
 	if length == 0 {
 		length = 5
 	}
-	least := joined(geometry.Extent{Behind: -length}, s.onGround()) // what must be seen
+	least := geometry.Extent{Behind: -length}.With(s.onGround()) // what must be seen
 	far := hitLengths * length
 	ahead, behind := min(1.08*farthest, reachLengths*length), 0.0
 	for i := range s.Scene.Lamps {

@@ -20,20 +20,20 @@ func (s Subject) onGround() geometry.Extent {
 		e = out
 	}
 	for i := range s.Scene.Site.Body {
-		e = joined(e, s.boxFromAbove(&s.Scene.Site.Body[i]))
+		e = e.With(s.boxFromAbove(&s.Scene.Site.Body[i]))
 	}
 	for i := range s.Scene.Lamps {
 		p := s.Scene.Lamps[i].Place
-		e = joined(e, geometry.Extent{Behind: p.X, Ahead: p.X, Right: p.Y, Left: p.Y})
+		e = e.With(geometry.Extent{Behind: p.X, Ahead: p.X, Right: p.Y, Left: p.Y})
 	}
-	return joined(e, geometry.Extent{})
+	return e.With(geometry.Extent{})
 }
 
 // vehicleOutline is the vehicle's length and width; what is not known of them is taken from the boxes.
 func (s Subject) vehicleOutline() geometry.Extent {
 	out := nowhere()
 	for i := range s.Scene.Site.Body {
-		out = joined(out, s.boxFromAbove(&s.Scene.Site.Body[i]))
+		out = out.With(s.boxFromAbove(&s.Scene.Site.Body[i]))
 	}
 	attitude := s.Scene.Site.Attitude
 	if s.Vehicle.Length > 0 {

@@ -166,17 +166,13 @@ func (q *request) aimPicture(r *rig, s assembly.Scene, a *figures.Aim) picture {
 	}
 	aiming.After.Scene = a.Lit
 	for i, t := range a.Task.Targets {
-		aiming.Targets = append(aiming.Targets, render.AimTarget{
-			Name: t.Name, From: t.From, To: t.To, HalfWidth: t.HalfWidth, Before: a.Targets[i].Before, After: a.Targets[i].After,
-		})
+		aiming.Targets = append(aiming.Targets, render.AimTarget{Target: t, Before: a.Targets[i].Before, After: a.Targets[i].After})
 	}
 	for i, l := range a.Task.Limits {
-		aiming.Limits = append(aiming.Limits, render.AimLimit{
-			Name: l.Name, Ahead: l.At.X, Left: l.At.Y, Allowed: l.Lux, Before: a.Limits[i].Before, After: a.Limits[i].After,
-		})
+		aiming.Limits = append(aiming.Limits, render.AimLimit{Limit: l, Before: a.Limits[i].Before, After: a.Limits[i].After})
 	}
 	return picture{"aim.png", func(ctx context.Context) (*draw.Canvas, error) {
-		return render.AimPicture(ctx, aiming, q.look, render.AimOptions{Width: q.width})
+		return render.Aim(ctx, aiming, q.look, render.AimOptions{Width: q.width})
 	}}
 }
 

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"beamfall/geometry"
+	"beamfall/geometry/aim"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 	"beamfall/render/units"
@@ -25,18 +26,16 @@ type Aiming struct {
 	FulfilmentBefore, FulfilmentAfter float64 // of all targets together, 0 to 1
 }
 
-// AimTarget is ground to be lit.
+// AimTarget is light that is wanted, with how much of it there is.
 type AimTarget struct {
-	Name                string
-	From, To, HalfWidth float64 // m ahead of the bumper, and to either side of the centreline
-	Before, After       float64 // fulfilment, 0 to 1
+	aim.Target
+	Before, After float64 // fulfilment, 0 to 1
 }
 
-// AimLimit is a place that must not get more than some light.
+// AimLimit is a place that must not get more than some light, with what it gets.
 type AimLimit struct {
-	Name                   string
-	Ahead, Left            float64 // m
-	Allowed, Before, After float64 // lx
+	aim.Limit
+	Before, After float64 // lx
 }
 
 // AimOptions are choices for a picture of aiming.
@@ -44,9 +43,9 @@ type AimOptions struct {
 	Width int // px; 0 is UnitWidth
 }
 
-// AimPicture draws a rig before and after aiming. The plans of the view are those two. It stops early, with the
+// Aim draws a rig before and after aiming. The plans of the view are those two. It stops early, with the
 // context's error, when the context ends.
-func AimPicture(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, error) {
+func Aim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, error) {
 	c, _, err := drawAim(ctx, a, theme, o)
 	return c, err
 }
@@ -102,13 +101,13 @@ func (a *Aiming) extent(ctx context.Context) (geometry.Extent, error) {
 		if err != nil {
 			return e, err
 		}
-		e = joined(e, g)
+		e = e.With(g)
 	}
 	for _, t := range a.Targets {
-		e = joined(e, t.extent())
+		e = e.With(t.extent())
 	}
 	for _, l := range a.Limits {
-		e = joined(e, geometry.Extent{Behind: l.Ahead, Ahead: l.Ahead, Right: l.Left, Left: l.Left})
+		e = e.With(geometry.Extent{Behind: l.At.X, Ahead: l.At.X, Right: l.At.Y, Left: l.At.Y})
 	}
 	return withRoom(e), nil
 }
@@ -142,10 +141,10 @@ func (a *Aiming) figures() []chart.FigureRow {
 // words are the light at a limit beside what is allowed.
 func (l *AimLimit) words(lux float64) string {
 	verdict := " of "
-	if lux > l.Allowed {
+	if lux > l.Lux {
 		verdict = ", over "
 	}
-	return lightLevel(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Allowed), 0.01)) + " lx"
+	return lightLevel(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Lux), 0.01)) + " lx"
 }
 
 // lightLevel is a light level in lx to two figures or whole lux.
@@ -184,7 +183,7 @@ func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int
 	}
 	for i := range a.Limits {
 		l := &a.Limits[i]
-		at, ring := p.Pixel(l.Ahead, l.Left), c.U(9)
+		at, ring := p.Pixel(l.At.X, l.At.Y), c.U(9)
 		in.Disc(at, 13, c.Theme.Background, draw.Pen{Colour: c.Theme.Caution, Width: 3})
 		in.Lines([][]draw.Point{
 			{draw.Pt(at.X-ring, at.Y-ring), draw.Pt(at.X+ring, at.Y+ring)},

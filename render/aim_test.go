@@ -6,10 +6,11 @@ import (
 	"testing"
 
 	"beamfall/geometry"
+	"beamfall/geometry/aim"
 	"beamfall/render/draw"
 )
 
-func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
+func TestAimShowsWhatWasAskedFor(t *testing.T) {
 	a := aimed(trail())
 	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 1000})
 	if err != nil {
@@ -28,7 +29,7 @@ func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
 			}
 		}
 		for _, l := range a.Limits {
-			if got := colourAt(c, p.Pixel(l.Ahead, l.Left)); got != c.Theme.Caution {
+			if got := colourAt(c, p.Pixel(l.At.X, l.At.Y)); got != c.Theme.Caution {
 				t.Errorf("%s: %v where its mark is", l.Name, got)
 			}
 		}
@@ -42,11 +43,11 @@ func TestAimPictureShowsWhatWasAskedFor(t *testing.T) {
 }
 
 // The texts of what is asked for stand beside their rectangles and hide none of their edges.
-func TestAimPictureWritesBesideWhatWasAskedFor(t *testing.T) {
+func TestAimWritesBesideWhatWasAskedFor(t *testing.T) {
 	s := subject("long and narrow", "", geometry.Site{Body: truck()}, rigLamp("bar", -1.5, 0, 2.1, 0, 5, 0, 20, 6300))
 	a := Aiming{Before: s, After: s, Targets: []AimTarget{
-		{Name: "near track", From: 3, To: 15, HalfWidth: 2, Before: 0.94, After: 0.98},
-		{Name: "stopping distance", From: 15, To: 63, HalfWidth: 2, Before: 0.66, After: 0.96},
+		{aim.Target{Name: "near track", From: 3, To: 15, HalfWidth: 2}, 0.94, 0.98},
+		{aim.Target{Name: "stopping distance", From: 15, To: 63, HalfWidth: 2}, 0.66, 0.96},
 	}}
 	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{})
 	if err != nil {
@@ -73,19 +74,19 @@ func writtenOn(labels []draw.Rect, p draw.Point) bool {
 }
 
 func TestChangesInWords(t *testing.T) {
-	aim := func(tilt, turn float64) geometry.Aim { return geometry.Aim{Tilt: tilt * deg, Turn: turn * deg} }
+	set := func(tilt, turn float64) geometry.Aim { return geometry.Aim{Tilt: tilt * deg, Turn: turn * deg} }
 	for _, test := range []struct {
 		before, after geometry.Aim
 		want          string
 		changed       bool
 	}{
-		{aim(5, 0), aim(3.5, 0), "tilt 5.0° → 3.5°: raise by 1.5°", true},
-		{aim(1, 0), aim(2.3, 0), "tilt 1.0° → 2.3°: lower by 1.3°", true},
-		{aim(1, 0), aim(-0.5, 0), "tilt 1.0° → −0.5°: raise by 1.5°", true},
-		{aim(5, 10), aim(5, 10), "tilt 5.0°, as it is", false},
-		{aim(5, 10), aim(5.01, 10), "tilt 5.0°, as it is", false},
-		{aim(5, 10), aim(5, 6), "tilt 5.0°, as it is; turn by 4.0° to the right", true},
-		{aim(5, 178), aim(4, -178), "tilt 5.0° → 4.0°: raise by 1.0°; turn by 4.0° to the left", true}, // the short way round
+		{set(5, 0), set(3.5, 0), "tilt 5.0° → 3.5°: raise by 1.5°", true},
+		{set(1, 0), set(2.3, 0), "tilt 1.0° → 2.3°: lower by 1.3°", true},
+		{set(1, 0), set(-0.5, 0), "tilt 1.0° → −0.5°: raise by 1.5°", true},
+		{set(5, 10), set(5, 10), "tilt 5.0°, as it is", false},
+		{set(5, 10), set(5.01, 10), "tilt 5.0°, as it is", false},
+		{set(5, 10), set(5, 6), "tilt 5.0°, as it is; turn by 4.0° to the right", true},
+		{set(5, 178), set(4, -178), "tilt 5.0° → 4.0°: raise by 1.0°; turn by 4.0° to the left", true}, // the short way round
 	} {
 		if text, changed := change(test.before, test.after); text != test.want || changed != test.changed {
 			t.Errorf("%q (%v), want %q (%v)", text, changed, test.want, test.changed)
@@ -94,7 +95,7 @@ func TestChangesInWords(t *testing.T) {
 }
 
 func TestLimitsInWords(t *testing.T) {
-	l := AimLimit{Allowed: 5}
+	l := AimLimit{Limit: aim.Limit{Lux: 5}}
 	for _, test := range []struct {
 		lux  float64
 		want string
@@ -105,7 +106,7 @@ func TestLimitsInWords(t *testing.T) {
 	}
 }
 
-func TestAimPictureRefuses(t *testing.T) {
+func TestAimRefuses(t *testing.T) {
 	a := aimed(trail())
 	a.After = awkward()[1]
 	if _, _, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 400}); err == nil {
