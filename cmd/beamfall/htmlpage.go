@@ -33,6 +33,7 @@ A lamp without tilt_range can be tried to 6° on either side. A page is not a me
 		},
 	}
 	f.add(cmd.Flags())
+	f.addSight(cmd.Flags())
 	without(cmd.Flags(), "format", "theme", "width", "sight-lux")
 	return cmd
 }

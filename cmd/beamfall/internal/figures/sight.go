@@ -87,8 +87,8 @@ func EyeInGround(r *assembly.Rig) bool {
 // particles are what a rig file calls so; the zero value is none.
 var particles = map[rigfile.Particles]sight.Particles{rigfile.Dust: sight.Dust, rigfile.Fog: sight.Fog, rigfile.Snow: sight.Snow}
 
-// look is the view of a rig's driver at what lamps light.
-func look(r *assembly.Rig, lit *geometry.Scene) *sight.View {
+// Look is the view of a rig's driver at what lamps light. The eye has to be above the ground.
+func Look(r *assembly.Rig, lit *geometry.Scene) *sight.View {
 	around := sight.AtNight(r.File.Ground.Reflectance.Value)
 	around.Sky, around.Particles = r.File.Air.Sky.Value, particles[r.File.Air.Particles]
 	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, around)
@@ -122,7 +122,7 @@ func sightsOf(ctx context.Context, r *assembly.Rig, o *Options) (*sights, error)
 	}
 	s := &sights{rig: r}
 	along := func(lit *geometry.Scene) (out []*sight.Along, err error) {
-		view := look(r, lit)
+		view := Look(r, lit)
 		for _, t := range things {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -215,7 +215,7 @@ func glow(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
 		return nil
 	}
 	out := &Glow{Lamps: []GlowShare{}}
-	each := look(r, lit).Glow(r3.Vec{X: 1})
+	each := Look(r, lit).Glow(r3.Vec{X: 1})
 	for _, l := range each {
 		out.Ahead += l
 	}
@@ -321,7 +321,7 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	for k, seen := range all.of(s) {
 		out.Things = append(out.Things, SightThing{seen.Thing, seen.Range, seen.Lost, seen.Stop, all.limit(k, s, float64(seen.Range)), things[k]})
 	}
-	view := look(r, r.Lit(s))
+	view := Look(r, r.Lit(s))
 	lit := make([]int, len(s.Lamps))
 	for i := range lit {
 		lit[i] = i

@@ -3,6 +3,7 @@ package htmlpage
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"math"
 	"path/filepath"
 	"runtime"
@@ -100,11 +101,11 @@ type scene struct {
 }
 
 type air struct {
-	Name     string `json:"name"`
-	TooDense bool   `json:"tooDense"` // for a range to be named
+	Name    string `json:"name"`
+	NoRange string `json:"noRange"` // why no range is named, if so
 
-	site      *geometry.Site
-	particles sight.Particles
+	rig      *assembly.Rig // in this air
+	from, to float64       // share of all work that is done before it and with it
 }
 
 // Options are what a page is asked for beside the rig.
@@ -158,6 +159,9 @@ func (b *builder) work() error {
 			b.variants = append(b.variants, v)
 		}
 	}
+	if figures.EyeInGround(b.rig) {
+		return errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+	}
 	b.words()
 	b.places()
 	b.controls()
@@ -179,7 +183,7 @@ func (b *builder) work() error {
 				farthest = r
 			}
 		}
-		if err := b.light(air.site); err != nil {
+		if err := b.light(air.rig.Site); err != nil {
 			return err
 		}
 		b.seen(along)
@@ -218,24 +222,18 @@ func (b *builder) words() {
 
 // airs are the rig's air, and clear air if that is another.
 func airs(r *assembly.Rig) []air {
+	const before = 0.2
 	if r.Site.Visibility == 0 {
-		return []air{{Name: "clear", site: r.Site}}
+		return []air{{Name: "clear", rig: r, from: before, to: 1}}
 	}
-	own := air{Name: "visibility " + r.System().Chosen(r.Site.Visibility), site: r.Site}
-	switch r.File.Air.Particles {
-	case rigfile.Fog:
-		own.particles = sight.Fog
-	case rigfile.Dust:
-		own.particles = sight.Dust
-	case rigfile.Snow:
-		own.particles = sight.Snow
+	own := air{Name: "visibility " + r.System().Chosen(r.Site.Visibility), rig: r, from: before, to: 0.8}
+	if p := r.File.Air.Particles; p != "" {
+		own.Name = string(p) + ", " + own.Name
 	}
-	if !own.particles.None() {
-		own.Name = own.particles.Name + ", " + own.Name
-	}
-	clear := *r.Site
-	clear.Visibility = 0
-	return []air{own, {Name: "clear", site: &clear}}
+	clear, file, site := *r, *r.File, *r.Site
+	file.Air.Visibility, file.Air.Particles, site.Visibility = rigfile.Opt[float64]{}, "", 0
+	clear.File, clear.Site = &file, &site
+	return []air{own, {Name: "clear", rig: &clear, from: own.to, to: 1}}
 }
 
 // notes say what the page rests on.

@@ -21,7 +21,6 @@ import (
 	"beamfall/render/units"
 
 	"github.com/chromedp/chromedp/kb"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A small rig, whose names are as hostile as names can be.
@@ -90,9 +89,20 @@ func written(t *testing.T, r *assembly.Rig) []byte {
 	return page
 }
 
+// ofSmall is the page of the small rig, worked out once.
+func ofSmall(t *testing.T) []byte {
+	t.Helper()
+	if smallPage == nil {
+		smallPage = written(t, assembled(t, small, "small.toml"))
+	}
+	return smallPage
+}
+
+var smallPage []byte
+
 // What stands in the page beside its data is ours: whatever a rig is called, the same bytes.
 func TestNamesAreNoMarkup(t *testing.T) {
-	page := string(written(t, assembled(t, small, "small.toml")))
+	page := string(ofSmall(t))
 	before, rest, _ := strings.Cut(page, `<script id="data" type="application/octet-stream">`)
 	data, after, found := strings.Cut(rest, "</script>")
 	if !found || strings.Trim(data, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/=") != "" {
@@ -212,15 +222,18 @@ const tryOut = `(nodes => {
 // The page's figures are those of the core, at settings taken at random: the small rig at a few,
 // the demo at a hundred where -browser asks for it.
 func TestFigures(t *testing.T) {
-	r, n := assembled(t, small, "small.toml"), 3
-	if *thorough {
+	r, n, page := assembled(t, small, "small.toml"), 3, []byte(nil)
+	if !*thorough {
+		page = ofSmall(t)
+	} else {
 		demo, err := os.ReadFile("../../demo.toml")
 		if err != nil {
 			t.Fatal(err)
 		}
 		r, n = assembled(t, string(demo), "demo.toml"), 100
+		page = written(t, r)
 	}
-	tab := open(t, written(t, r), 1280, 800, "")
+	tab := open(t, page, 1280, 800, "")
 	type control struct {
 		Tilts []float64
 		Lamps []struct{ Key int }
@@ -280,8 +293,7 @@ func TestFigures(t *testing.T) {
 					}
 				}
 			}
-			e := r.File.Vehicle.Eye.Value
-			view := sight.Look(scene, r.Site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up}), r.Driver, sight.AtNight(r.File.Ground.Reflectance.Value))
+			view := figures.Look(&r, scene)
 			every := make([]int, len(scene.Lamps))
 			for i := range every {
 				every[i] = i
@@ -332,9 +344,55 @@ func TestFigures(t *testing.T) {
 	tab.close()
 }
 
+// Air with particles, on a bend, over a crest: what is seen is what the core says, in that air and in
+// clear air.
+func TestAirs(t *testing.T) {
+	const dusty = `
+[vehicle]
+eye = { ahead = "-2 m", left = "0.4 m", up = "1.6 m" }
+[[lamp]]
+name = "one"
+at = { ahead = "0 m", left = "0 m", up = "1 m" }
+tilt = "1 deg"
+tilt_range = ["1 deg", "2 deg"]
+tilt_step = "1 deg"
+lumens = 5000
+output = 1
+spread = "25 deg"
+[air]
+visibility = "150 m"
+particles = "dust"
+[track]
+bend = "80 m right"
+from = "20 m"
+[ground]
+profile = [["0 m", "0 m"], ["35 m", "1 m"], ["60 m", "-1 m"]]
+`
+	r := assembled(t, dusty, "")
+	tab := open(t, written(t, r), 800, 600, "")
+	for i, air := range airs(r) {
+		view := figures.Look(air.rig, air.rig.Lit(air.rig.Scenes[0]))
+		got := ask[shown](tab, fmt.Sprintf("(page.open('#air=%d'), %s([]))", i, tryOut))
+		for k, thing := range r.Things {
+			want := view.Along(thing).Sight([]int{0}).Range
+			if got.Range[k] == nil || math.Abs(*got.Range[k]-want) > max(1, 0.02*want) {
+				t.Errorf("%s, %s: %s, want %.1f m", air.Name, thing.Name, inMetres(got.Range[k]), want)
+			}
+		}
+	}
+	tab.close()
+}
+
+func inMetres(v *float64) string {
+	if v == nil {
+		return "none"
+	}
+	return fmt.Sprintf("%.1f m", *v)
+}
+
 // The page's own threshold and words are those of the libraries.
 func TestScripts(t *testing.T) {
-	tab := open(t, written(t, assembled(t, small, "")), 800, 600, "")
+	tab := open(t, ofSmall(t), 800, 600, "")
 	var scripts, want []string
 	say := func(text, format string, args ...any) {
 		scripts, want = append(scripts, fmt.Sprintf(format, args...)), append(want, text)
@@ -368,7 +426,7 @@ func TestScripts(t *testing.T) {
 // By keys alone: a slider goes by steps, its value is said, the address has it, and the rig's own
 // comes back.
 func TestKeys(t *testing.T) {
-	tab := open(t, written(t, assembled(t, small, "small.toml")), 360, 740, "")
+	tab := open(t, ofSmall(t), 360, 740, "")
 	tab.press("#tilt-0", kb.ArrowRight)
 	for script, want := range map[string]string{
 		`byId('tilt-0').getAttribute('aria-valuetext').split('.')[0]`: "6",
@@ -402,7 +460,7 @@ func TestKeys(t *testing.T) {
 // On a phone nothing sticks out to the side, hostile names included, and what is to be touched is
 // large enough (WCAG 2.2, 2.5.8 asks for 24 px; 44 px is good practice).
 func TestPhone(t *testing.T) {
-	tab := open(t, written(t, assembled(t, small, "")), 360, 740, "")
+	tab := open(t, ofSmall(t), 360, 740, "")
 	for _, scheme := range []string{"light", "dark"} {
 		tab.looks(scheme)
 		if got := ask[int](tab, `document.documentElement.scrollWidth`); got > 360 {

@@ -1,10 +1,9 @@
 package htmlpage
 
 import (
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // What is seen by a page's light. Luminances and veil add up tilt by tilt as light does; whether a
@@ -32,23 +31,24 @@ type thing struct {
 // alongs are the things that are looked for through an air, each worked out along the track with
 // every variant of every lamp.
 func (b *builder) alongs(a *air) ([]*sight.Along, error) {
-	site := a.site
-	e := b.rig.File.Vehicle.Eye.Value
-	eye := site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
 	var lamps []geometry.Mounted
 	for _, v := range b.variants {
 		lamps = append(lamps, v.lamps...)
 	}
-	o := b.rig.Driver
+	o := a.rig.Driver
 	b.header.Observer, b.header.Sight = observer{sight.AgeFactor(o.Age), o.Glance, o.Level}, sightSteps
-	around := sight.AtNight(b.rig.File.Ground.Reflectance.Value)
-	around.Sky, around.Particles = b.rig.File.Air.Sky.Value, a.particles
-	view := sight.Look(site.With(lamps...), eye, o, around)
-	dark := sight.Look(site.With(), eye, o, around) // what hides a thing does so without light too
-	a.TooDense = view.TooDense()
+	view := figures.Look(a.rig, a.rig.Site.With(lamps...))
+	dark := figures.Look(a.rig, a.rig.Site.With()) // what hides a thing does so without light too
+	if view.TooDense() {
+		a.NoRange = "the air is too dense for a range to be named"
+	}
+	things, err := figures.Things(a.rig, b.options.Figures.Things)
+	if err != nil {
+		return nil, err
+	}
 	var out []*sight.Along
 	b.header.Things = nil
-	for i, t := range b.rig.Things {
+	for i, t := range things {
 		if err := b.ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -68,7 +68,7 @@ func (b *builder) alongs(a *air) ([]*sight.Along, error) {
 			}
 		}
 		b.header.Things = append(b.header.Things, look)
-		b.did(0.2 + 0.6*float64(i+1)/float64(len(b.rig.Things)))
+		b.did((a.from + (a.to-a.from)*float64(i+1)/float64(len(things))))
 	}
 	return out, nil
 }

@@ -7,10 +7,9 @@ const THRESHOLDS = [1, 3]; // lx facing
 // by lamp.
 function figuresOf(rig, light, setting) {
   const facing = light.along('facing', setting);
-  const { tooDense } = rig.airs[setting.air];
   const seen = rig.things.map((_, k) => {
     const { look, by } = light.look(k, setting);
-    return { look, by, ...(tooDense ? NOT_SEEN : sightOf(rig, look, by)) };
+    return { look, by, ...(rig.airs[setting.air].noRange ? NOT_SEEN : sightOf(rig, look, by)) };
   });
   const sum = (of) => {
     const parts = setting.tilts.map((tilt, c) => (setting.on[c] ? of(rig.controls[c], tilt) : 0));

@@ -30,7 +30,7 @@ function sayAnswer(rig, s, shown, own) {
   const now = distance(range, s.units);
   const was = distance(own.seen[s.thing].range, s.units);
   const words = [strong(rig.things[s.thing].name)];
-  if (rig.airs[s.air].tooDense) words.push(': the air is too dense for a range to be named');
+  if (rig.airs[s.air].noRange) words.push(`: ${rig.airs[s.air].noRange}`);
   else if (Number.isNaN(range)) words.push(' is nowhere seen');
   else {
     const stops = speed(speedWithin(rig, range), s.units);
