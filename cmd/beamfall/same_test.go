@@ -15,6 +15,7 @@ func TestSameBytes(t *testing.T) {
 		{"plan", "--width", "400", "--json", "--theme", "paper", "--units", "imperial"}, {"aim", "--width", "400", "--json", "--write", "aimed.toml"},
 		{"compare", "--width", "400", "--format", "markdown"}, {"lux", "--grid", "5m", "--json"}, {"check", "--json"},
 		{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"new", "my.toml"}, {"schema"}, {"man", "man"},
+		{"page", "--json", "--lamp", "up=1m,spread=12,lumens=3000,tilt=1,tilt_range=[0,2],output=1"},
 	}
 	cores := []int{1, 3}
 	if *sweep {
