@@ -155,3 +155,15 @@ func BenchmarkForeground(b *testing.B) {
 		v.dazzle(v.toward(r3.Vec{X: 100, Z: .85}), usualFineness)
 	}
 }
+
+// The veil over a direction is that over a thing which is looked at in it.
+func TestVeilOfDirection(t *testing.T) {
+	v := demoView()
+	p := v.Parts(person(), Place{X: 60})
+	centre := v.Scene.Site.At(60, 0, person().Height/2)
+	lamps, sky := v.Veil(v.toward(centre))
+	near(t, "sky", sky.Sum(), p.Dark.Veil.Sum(), 1e-9)
+	for i := range lamps {
+		near(t, "lamp", lamps[i].Sum(), p.Lamps[i].Veil.Sum(), 1e-9)
+	}
+}

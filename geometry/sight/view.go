@@ -108,6 +108,16 @@ func (v *View) Glow(direction r3.Vec) []float64 {
 	return glow
 }
 
+// Veil is the veil over a line of sight along a unit direction from the eye, lamp by lamp, and that of the sky.
+func (v *View) Veil(direction r3.Vec) (lamps []Veil, sky Veil) {
+	d := v.dazzle(direction, usualFineness)
+	lamps = make([]Veil, len(v.Scene.Lamps))
+	for i := range lamps {
+		lamps[i] = Veil{Ground: d.ground[i], Body: d.body[i], Air: d.air[i]}
+	}
+	return lamps, Veil{Sky: d.sky}
+}
+
 // addGlow adds weight times the glow (cd/m²) of the air in a unit direction up to a distance, lamp by lamp, to dst.
 func (v *View) addGlow(dst []float64, dir r3.Vec, distance, weight float64) {
 	for i := range dst {
