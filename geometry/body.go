@@ -179,6 +179,30 @@ func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
 // Stops tells whether the box stops light from one point to another, both as parked.
 func (b *Box) Stops(from, to r3.Vec) bool { return b.crosses(from, r3.Sub(to, from)) }
 
+// Enter is where a ray from p along d, both as parked, comes into the box, in lengths of d, and the normal of the face that it
+// comes in through. A ray along a face passes. From within, it is 0 with no face.
+func (b *Box) Enter(p, d r3.Vec) (t float64, face r3.Vec, ok bool) {
+	t0, t1 := 0.0, math.Inf(1)
+	slab := func(p, d, lo, hi float64, axis r3.Vec) bool {
+		if d == 0 {
+			return p > lo && p < hi
+		}
+		in, out := (lo-p)/d, (hi-p)/d
+		if in > out {
+			in, out = out, in
+		}
+		if in > t0 {
+			t0, face = in, r3.Scale(-math.Copysign(1, d), axis)
+		}
+		t1 = min(t1, out)
+		return t0 < t1
+	}
+	ok = slab(p.X, d.X, b.Min.X, b.Max.X, r3.Vec{X: 1}) &&
+		slab(p.Y, d.Y, b.Min.Y, b.Max.Y, r3.Vec{Y: 1}) &&
+		slab(p.Z, d.Z, b.Min.Z, b.Max.Z, r3.Vec{Z: 1}) && t1-t0 > graze
+	return t0, face, ok
+}
+
 // edges are n points along each edge of the box, both ends among them.
 func (b *Box) edges(n int) []r3.Vec {
 	var out []r3.Vec

@@ -146,7 +146,7 @@ func (b *bodyView) first(x, y float64) (box int, normal, at r3.Vec, ahead float6
 		if dir == (r3.Vec{}) {
 			from, dir = parkedRay(b.site, b.view.Eye, r3.Vec{X: 1, Y: b.view.left(x), Z: b.view.up(y)})
 		}
-		if t, n, ok := enter(&bb.Box, from, dir); ok && t < ahead {
+		if t, n, ok := bb.Enter(from, dir); ok && t < ahead {
 			box, normal, ahead = i, n, t
 		}
 	}

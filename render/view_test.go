@@ -278,31 +278,6 @@ func TestExposure(t *testing.T) {
 	}
 }
 
-// A ray into the unit box at the origin.
-func TestEnter(t *testing.T) {
-	box := geometry.Box{Min: r3.Vec{X: 0, Y: 0, Z: 0}, Max: r3.Vec{X: 1, Y: 1, Z: 1}}
-	for _, c := range []struct {
-		name   string
-		p, d   r3.Vec
-		along  float64
-		normal r3.Vec
-		ok     bool
-	}{
-		{"head on", r3.Vec{X: -2, Y: 0.5, Z: 0.5}, r3.Vec{X: 1}, 2, r3.Vec{X: -1}, true},
-		{"from above", r3.Vec{X: 0.5, Y: 0.5, Z: 3}, r3.Vec{Z: -2}, 1, r3.Vec{Z: 1}, true},
-		{"aslant", r3.Vec{X: -1, Y: 0.5, Z: 2}, r3.Vec{X: 1, Z: -0.9}, 10. / 9, r3.Vec{Z: 1}, true},
-		{"away", r3.Vec{X: -2, Y: 0.5, Z: 0.5}, r3.Vec{X: -1}, 0, r3.Vec{}, false},
-		{"past", r3.Vec{X: -2, Y: 1.5, Z: 0.5}, r3.Vec{X: 1}, 0, r3.Vec{}, false},
-		{"along a face", r3.Vec{X: -2, Y: 1, Z: 0.5}, r3.Vec{X: 1}, 0, r3.Vec{}, false},
-		{"from a face outward", r3.Vec{X: 0, Y: 0.5, Z: 0.5}, r3.Vec{X: -1}, 0, r3.Vec{}, false},
-	} {
-		along, normal, ok := enter(&box, c.p, c.d)
-		if ok != c.ok || ok && (math.Abs(along-c.along) > 1e-12 || normal != c.normal) {
-			t.Errorf("%s: %g, %v, %v; want %g, %v, %v", c.name, along, normal, ok, c.along, c.normal, c.ok)
-		}
-	}
-}
-
 // The edge of a shadow on the hood is where the light says, to a few pixels: not in steps as wide as a hand.
 func TestViewHoodShadowHasAStraightEdge(t *testing.T) {
 	s := subject("Beside the cabin", "", geometry.Site{Body: truck()}, rigLamp("flood", -2, 1.2, 2.2, 0, 90, 0, 60, 1500))
