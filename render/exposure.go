@@ -1,6 +1,7 @@
 package render
 
 import (
+	"fmt"
 	"image/color"
 	"math"
 	"strings"
@@ -9,31 +10,56 @@ import (
 
 	"beamfall/render/chart"
 	"beamfall/render/draw"
+	"beamfall/render/scenery"
 	"beamfall/render/units"
 )
 
 // An exposure turns luminance into grey as an eye or a camera set for it does: in proportion where it is dark, less and
-// less where it is bright. There are two, so that nearly all pictures can be compared with each other.
+// less where it is bright. There are few of them, so that nearly all pictures can be compared with each other.
 
 // exposure is the luminance (cd/m²) that is shown as mid grey, 18 % of full light.
 type exposure float64
 
-// usualExposure suits ground of 20 % under 16 lx. Under 1 lx it is then just told from black, and under 300 lx not yet
-// white. dimExposure is for an eye that has nothing but little light.
-const usualExposure, dimExposure exposure = 1, 0.1
+// Under the usual exposure ground of 20 % under 1 lx is just told from black, and under 300 lx not yet white; what is brighter
+// than an eye at night is set for glares. The least is for an eye that has next to nothing: the sky of a night without a moon
+// is then just told from black.
+const usualExposure, leastExposure exposure = 1, 0.03
 
-// exposureFor is the exposure for a view whose brightest part has a luminance (cd/m²).
-func exposureFor(brightest float64) exposure {
-	if brightest < float64(usualExposure) {
-		return dimExposure
+// adaptation is the luminance (cd/m²) that an eye before a view is adapted to, about: its mean.
+func adaptation(l *scenery.Luminances) float64 {
+	rows := make([]float64, l.Rows)
+	draw.Rows(l.Rows, func(k int) {
+		for _, v := range l.Values[k*l.Columns : (k+1)*l.Columns] {
+			rows[k] += float64(v)
+		}
+	})
+	sum := 0.0
+	for _, v := range rows {
+		sum += v
 	}
-	return usualExposure
+	return max(1e-6, sum/float64(len(l.Values)))
+}
+
+// exposureFor is the exposure for an eye that is adapted to a luminance (cd/m²): of 0.03, 0.1, 0.3 and 1 the nearest to it.
+func exposureFor(adapted float64) exposure {
+	n := math.Round(2 * math.Log10(adapted))
+	e := math.Pow10(int(math.Floor(n / 2)))
+	if math.Mod(n, 2) != 0 {
+		e *= 3
+	}
+	return max(leastExposure, min(usualExposure, exposure(units.Steps(e, 1))))
 }
 
 // whiteOverGrey is how many times mid grey is shown as white.
 const whiteOverGrey = 100
 
 func (e exposure) white() float64 { return whiteOverGrey * float64(e) }
+
+// String says what is shown how.
+func (e exposure) String() string {
+	return fmt.Sprintf("Exposure: %s cd/m² is shown as mid grey, %s as white, what is darker than mid grey in proportion",
+		units.Figure(float64(e)), units.Figure(units.Steps(e.white(), 1)))
+}
 
 // share is the share of full light that a luminance (cd/m²) is shown with: x (1 + x/w²) / (1 + x), which is x for little
 // light and 1 at white (Reinhard et al., Photographic Tone Reproduction for Digital Images, 2002, eq. 4).
@@ -45,27 +71,48 @@ func (e exposure) share(luminance float64) float64 {
 	return min(1, x*(1+x/(w*w))/(1+x))
 }
 
-// glow is the colour of full light: that of the ink at night.
-var glow = draw.Night().Ink
-
 // shades are the colours of shares of full light, by their square roots, in which steps are nearly even to the eye.
 type shades [2048]color.RGBA
 
-func newShades() *shades {
+// newShades are the colours of a theme. At night full light is the ink. On paper it is the white of the paper, and no light a
+// light grey, which is as much ink as a view is worth: what is dark is darker than what is bright, as on any photograph.
+func newShades(theme draw.Theme) *shades {
 	var s shades
-	full, _ := colorful.MakeColor(glow)
-	r, g, b := full.LinearRgb()
+	light, _ := colorful.MakeColor(theme.Ink)
+	paper, _ := colorful.MakeColor(theme.Background)
+	printed, _, _ := paper.Lab()
+	r, g, b := light.LinearRgb()
 	for i := range s {
 		root := float64(i) / float64(len(s)-1)
 		d := root * root
-		s[i].R, s[i].G, s[i].B = colorful.LinearRgb(r*d, g*d, b*d).RGB255()
+		if printed > 0.5 {
+			l, _, _ := colorful.LinearRgb(d, d, d).Lab()
+			s[i].R, s[i].G, s[i].B = colorful.Lab(paperDark+(1-paperDark)*math.Pow(max(0, l), paperGamma), 0, 0).Clamped().RGB255()
+		} else {
+			s[i].R, s[i].G, s[i].B = colorful.LinearRgb(r*d, g*d, b*d).RGB255()
+		}
 		s[i].A = 255
 	}
 	return &s
 }
 
+// On paper no light has the CIELAB lightness paperDark, and in between lightness rises by a power that keeps what is dim apart.
+const paperDark, paperGamma = 0.55, 0.8
+
 func (s *shades) of(share float64) color.RGBA {
 	return s[int(math.Sqrt(share)*float64(len(s)-1)+0.5)]
+}
+
+// expose paints luminances where they are on a picture.
+func expose(c *draw.Canvas, l *scenery.Luminances, e exposure) {
+	table := newShades(c.Theme)
+	c.Pixels(l.Box, func(y int, out []uint8) {
+		for i, v := range l.Row(y) {
+			rgb := table.of(e.share(float64(v)))
+			px := out[4*i : 4*i+4 : 4*i+4]
+			px[0], px[1], px[2], px[3] = rgb.R, rgb.G, rgb.B, 255
+		}
+	})
 }
 
 // exposureStrip is the greys of an exposure: luminance below, and above what gives it on a ground of the given reflectance.
@@ -75,7 +122,7 @@ func exposureStrip(e exposure, reflectance float64) chart.Flow {
 		box := draw.R(at.X, at.Y, at.X+width, at.Y+2*h+c.U(chart.StripHeight+10))
 		bar := draw.R(at.X, at.Y+h+c.U(5), box.X1, at.Y+h+c.U(5+chart.StripHeight))
 		below := chart.Frame{Box: bar, Across: chart.Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Up: chart.Axis{To: 1}}
-		table := newShades()
+		table := newShades(c.Theme)
 		for x := draw.FirstPixel(bar.X0); float64(x) < bar.X1; x++ {
 			shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
 			c.Fill(shade, draw.R(float64(x), bar.Y0, float64(x+1), bar.Y1).Corners())

@@ -2,7 +2,6 @@ package render
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"slices"
 	"testing"
@@ -112,9 +111,7 @@ func BenchmarkView(b *testing.B) {
 			s := trail()
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, _, err := drawView(context.Background(), s, draw.Night(), ViewOptions{Width: width}); err != nil {
-					b.Fatal(err)
-				}
+				driver(b, s, draw.Night(), ViewOptions{Width: width})
 			}
 		})
 	}

@@ -1,51 +1,80 @@
 package render
 
 import (
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
-	"image/color"
 	"math"
 	"slices"
 
-	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
+	"beamfall/render/scenery"
 	"beamfall/render/units"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The driver's view: ground, track and posts as bright as they are by the light of the lamps alone, with the body in the
-// foreground. Without light it is black.
+// The driver's view: the track by the light of the lamps alone, with the things that are looked for at round distances, as
+// bright as they are to the eye, and the farthest place where the first of them is seen.
 
 // ViewOptions is what can be chosen of a driver's view.
 type ViewOptions struct {
 	Width   int     // px; 0 = UnitWidth
-	MidGrey float64 // cd/m² that is shown as mid grey; 0 = 1, or 0.1 where nothing in view is as bright as 1
+	MidGrey float64 // cd/m² that is shown as mid grey; 0 = as MidGrey proposes it
 }
 
 // viewHeight is the height of the view, units.
 const viewHeight = 870
 
-// View draws what the driver of a subject sees. The eye must be given, and above the ground.
+// viewLayout tells what is where on a driver's view.
+type viewLayout struct {
+	prospect
+	Seen     *scenery.Luminances // through the windscreen
+	Far      *scenery.Luminances // the far end, magnified; nil: it is near
+	Exposure exposure
+	Labels   []draw.Rect // the boxes of all texts on and around the view, px
+}
+
+// View draws what the driver of a subject sees. The eye must be given, and above the ground. It stops early, with the
+// context's error, when the context ends.
 func View(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, error) {
 	c, _, err := drawView(ctx, s, theme, o)
 	return c, err
 }
 
-func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, perspective, error) {
+// MidGrey proposes one exposure for the views of several subjects, so that they can be compared: the luminance (cd/m²) to be
+// shown as mid grey.
+func MidGrey(ctx context.Context, subjects ...Subject) (float64, error) {
+	e, err := exposureOf(ctx, subjects)
+	return float64(e), err
+}
+
+func exposureOf(ctx context.Context, subjects []Subject) (exposure, error) {
+	sum := 0.0
+	for i := range subjects {
+		p, err := subjects[i].prospect(ctx)
+		if err != nil {
+			return 0, fmt.Errorf("driver's view: %w", err)
+		}
+		const width = 160 // px: enough for a mean
+		seen, err := p.world.Through(ctx, p.window(draw.R(0, 0, width, math.Round(width*viewShape))))
+		if err != nil {
+			return 0, err
+		}
+		sum += math.Log(adaptation(seen))
+	}
+	return exposureFor(math.Exp(sum / float64(max(1, len(subjects))))), nil
+}
+
+func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, viewLayout, error) {
 	if o.MidGrey != 0 && !(o.MidGrey > 0 && o.MidGrey < math.Inf(1)) {
-		return nil, perspective{}, fmt.Errorf("driver's view: mid grey of %g cd/m²: must be above 0", o.MidGrey)
+		return nil, viewLayout{}, fmt.Errorf("driver's view: mid grey of %g cd/m²: must be above 0", o.MidGrey)
 	}
-	site := s.Scene.Site
-	if s.Vehicle.Eye.Up == 0 {
-		return nil, perspective{}, errors.New("driver's view: the place of the eye is not known")
+	p, err := s.prospect(ctx)
+	if err != nil {
+		return nil, viewLayout{}, fmt.Errorf("driver's view: %w", err)
 	}
-	eye := site.Attitude.Driven(r3.Vec{X: s.Vehicle.Eye.Ahead, Y: s.Vehicle.Eye.Left, Z: s.Vehicle.Eye.Up})
-	if eye.Z <= site.Ground.Height(eye.X, eye.Y) {
-		return nil, perspective{}, fmt.Errorf("driver's view: the eye at %.2f m is not above the ground", eye.Z)
-	}
+	v := viewLayout{prospect: p}
 
 	what := "driver's view, eye " + s.length(s.Vehicle.Eye.Up) + " up"
 	if s.EyeAssumed {
@@ -53,164 +82,397 @@ func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (
 	}
 	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
-		return nil, perspective{}, err
+		return nil, viewLayout{}, err
 	}
 	r := page.Ruler
 	page.Add(chart.Title(s.Rig, s.details(what)), chart.PageGap)
-	_, line := r.Measure("", draw.Small)
-	room := page.Add(chart.Space(r.U(viewHeight+14)+line+exposureStrip(1, s.Reflectance).Height(r, page.Width())), chart.PageGap)
+	room := page.Add(chart.Space(r.U(viewHeight)), 8)
+	strip := page.Add(chart.Space(exposureStrip(1, s.Reflectance).Height(r, page.Width())), chart.PageGap)
+	box := draw.R(math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y1))
+	if v.Seen, err = p.world.Through(ctx, p.window(box)); err != nil {
+		return nil, viewLayout{}, err
+	}
+	if v.Exposure = exposure(o.MidGrey); o.MidGrey == 0 {
+		v.Exposure = exposureFor(adaptation(v.Seen))
+	}
+	page.Add(chart.Paragraph(v.Exposure.String()+". Reflectance: "+s.reflectances()+"."), signsGap)
+	page.Add(chart.Paragraph(p.sightWords(s)+" Ruts, plants and where things stand are made up, their light is not."), chart.PageGap)
 	c, texts, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
-		return nil, perspective{}, err
+		return nil, viewLayout{}, err
 	}
-	box := draw.R(math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y0+c.U(viewHeight)))
-	v := newView(box, eye, farSlope(site, eye))
-	v.Labels = texts
-
-	land, err := newLandscape(ctx, s.Scene, &v, c.U(1))
-	if err != nil {
-		return nil, perspective{}, err
+	v.Labels = append(texts, exposureStrip(v.Exposure, s.Reflectance).Draw(c, strip)...)
+	expose(c, v.Seen, v.Exposure)
+	if err := v.drawFar(ctx, c); err != nil {
+		return nil, viewLayout{}, err
 	}
-	posts := s.posts(&v)
-	e := exposure(o.MidGrey)
-	if e == 0 {
-		e = exposureFor(max(land.brightest()*s.Reflectance/math.Pi, brightest(posts)))
-	}
-	v.MidGrey, v.White = float64(e), e.white()
-	body := newBodyView(s.Scene, &v, c.U(1))
-	if err := ctx.Err(); err != nil {
-		return nil, perspective{}, err
-	}
-	if dark := !paintView(c, &v, s, land, posts, body, e); dark {
+	v.drawBody(c)
+	v.label(c, s)
+	if v.Seen.Greatest() <= 2*p.world.View.Around.Sky {
 		in := c.Inside(box)
-		in.Theme = draw.Night()
-		v.Labels = append(v.Labels, in.Write(draw.Pt(box.Centre().X, box.Y0+0.7*box.H()), "no light on anything in view",
-			draw.Lettering{Colour: in.Theme.Muted, AnchorX: 0.5, AnchorY: 0.5, Max: box.W() - c.U(20)}))
+		v.Labels = append(v.Labels, in.Write(draw.Pt(box.Centre().X, box.Y0+0.6*box.H()), "no light on anything in view",
+			draw.Lettering{Backing: draw.Plate, AnchorX: 0.5, AnchorY: 0.5, Max: box.W() - c.U(20)}))
 	}
-	if len(s.Scene.Lamps) > 0 { // for a dark hood before its own shadow is not seen; without a light all is black
-		c.Inside(box).Lines(body.edges(), draw.Pen{Colour: draw.Night().PlateEdge, Width: 1.5})
-	}
-	labelView(c, &v, s, posts)
-
-	y := box.Y1 + c.U(8)
-	text := fmt.Sprintf("exposure: mid grey %s, white %s cd/m² · reflectance: ground %s, posts %s, body %s",
-		units.Figure(float64(e)), units.Figure(units.Steps(e.white(), 1)), units.Figure(s.Reflectance), units.Figure(postReflectance), units.Figure(bodyReflectance))
-	words := c.Write(draw.Pt(room.X0, y), text, draw.Lettering{Role: draw.Small, Max: room.W()})
-	v.Labels = append(v.Labels, words)
-	v.Labels = append(v.Labels, exposureStrip(e, s.Reflectance).Draw(c, draw.R(room.X0, words.Y1+c.U(4), room.X1, room.Y1))...)
+	c.Outline(box.Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
 	return c, v, nil
 }
 
-// farSlope is the slope at which the ground is seen in the distance.
-func farSlope(site *geometry.Site, eye r3.Vec) float64 {
-	const far = 150 // m
-	return (site.Ground.Height(far, 0) - eye.Z) / (far - eye.X)
+// reflectances says how much of the light comes back.
+func (s Subject) reflectances() string {
+	return fmt.Sprintf("ground %s (ruts paler, verge darker), plants %s, body %s",
+		units.Figure(s.Reflectance), units.Figure(scenery.Foliage), units.Figure(sight.BodyReflectance))
 }
 
-// paintView paints the view row by row, and tells whether any of it is not black.
-func paintView(c *draw.Canvas, v *perspective, s Subject, land *landscape, posts []post, body *bodyView, e exposure) bool {
-	table := newShades()
-	x0, x1, y0 := int(v.Box.X0), int(v.Box.X1), int(v.Box.Y0)
-	perLux, onLine := s.Reflectance/math.Pi, lineReflectance/math.Pi
-	lit := make([]bool, int(v.Box.Y1)-y0)
-	c.Pixels(v.Box, func(row int, out []uint8) {
-		y := float64(row) + 0.5
-		up := v.up(y)
-		light := make([]float64, x1-x0)    // cd/m²
-		distance := make([]float64, x1-x0) // m ahead of the eye
-		for i := range light {
-			left := v.left(float64(x0+i) + 0.5)
-			ahead, lux := land.seen(left, up)
-			distance[i] = ahead
-			if lux == 0 {
-				continue
-			}
-			// The edges of the track, as much of them as the pixel has.
-			y, wide := v.Eye.Y+left*ahead, ahead/v.Focal
-			line := (over(y-wide/2, y+wide/2, trackHalf-trackLine/2, trackHalf+trackLine/2) +
-				over(y-wide/2, y+wide/2, -trackHalf-trackLine/2, -trackHalf+trackLine/2)) / wide
-			light[i] = lux * (perLux + line*(onLine-perLux))
-		}
-		for k := range posts {
-			p := &posts[k]
-			high := over(y-0.5, y+0.5, p.top, p.shownFoot)
-			if high == 0 {
-				continue
-			}
-			luminance := p.luminance(y)
-			for x := max(x0, int(math.Floor(p.x0))); x < min(x1, int(math.Ceil(p.x1))); x++ {
-				share := high * over(float64(x), float64(x+1), p.x0, p.x1)
-				light[x-x0] += share * (luminance - light[x-x0])
-			}
-		}
-		rgb := make([]color.RGBA, len(light))
-		for i, l := range light {
-			rgb[i] = table.of(e.share(l))
-		}
-		body.paint(len(rgb), x0, y, distance, func(i int, share, luminance float64) {
-			rgb[i] = table.of(e.share(light[i] + share*(luminance-light[i])))
-		})
-		for i, v := range rgb {
-			px := out[4*i : 4*i+4 : 4*i+4]
-			px[0], px[1], px[2], px[3] = v.R, v.G, v.B, 255
-			lit[row-y0] = lit[row-y0] || v.G > 0
-		}
-	})
-	return slices.Contains(lit, true)
+// prospect is what a driver has before the eyes, and how far the first thing is seen.
+type prospect struct {
+	world *scenery.World
+	thing sight.Thing // the first
+	sight sight.Sight // how far it is seen
+	row   []float64   // m along the track, where it stands, as far as it is worth showing
 }
 
-// labelView writes the distances of posts beside those on the right, and marks the height of the eye.
-func labelView(c *draw.Canvas, v *perspective, s Subject, posts []post) {
-	c.Outline(v.Box.Corners(),
-		draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
-	in := c.Inside(v.Box)
-	in.Theme = draw.Night() // the view is dark on paper, too
-	var tags []chart.Tag
-	var taken []draw.Rect
-	if y := v.Centre.Y; y > v.Box.Y0+c.U(20) && y < v.Box.Y1-c.U(20) {
-		mark, left, right := c.U(60), v.Box.X0, v.Box.X1
-		in.Lines([][]draw.Point{{draw.Pt(left, y), draw.Pt(left+mark, y)}, {draw.Pt(right-mark, y), draw.Pt(right, y)}}, draw.Pen{Colour: in.Theme.Muted, Width: 1.5})
-		taken = append(taken, draw.R(left, y, left+mark, y).Inset(-c.U(1)), draw.R(right-mark, y, right, y).Inset(-c.U(1)), in.Write(draw.Pt(left+c.U(8), y-c.U(2)), "eye level",
-			draw.Lettering{Role: draw.Small, Colour: in.Theme.Muted, Backing: draw.Halo, AnchorY: 1}))
+// thingsApart is how far from the edge of the track things stand, m.
+const thingsApart = 0.6
+
+// prospect puts the things of a subject where they are looked at: the first along the right edge of the track, at round
+// distances, and in the middle where it is just seen; each of the others along the left edge; what lies in the middle.
+func (s Subject) prospect(ctx context.Context) (prospect, error) {
+	eye, err := s.eye()
+	if err != nil {
+		return prospect{}, err
 	}
-	v.Labels = append(v.Labels, taken...)
-	every := s.postEvery()
-	row := draw.R(math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)) // of posts, and the track between
-	for _, p := range posts {
-		if p.shownFoot <= p.top {
+	view, things := s.look(eye), s.things()
+	p := prospect{thing: things[0]}
+	p.sight = view.Along(p.thing).Sight(s.lit())
+	half := scenery.TrackWidth / 2.
+	if w := s.Scene.Site.Track.Width; w > 0 {
+		half = w / 2
+	}
+	side := max(0.3*half, half-thingsApart)
+	const beyond, least = 1.6, 100 // times as far as it is seen, m: it is worth seeing that it is not
+	far := min(max(least, beyond*p.sight.Range), s.Scene.Site.Track.End())
+	if math.IsNaN(p.sight.Range) {
+		far = min(least, s.Scene.Site.Track.End())
+	}
+	var stand []scenery.Standing
+	for _, along := range s.roundDistances() {
+		if along > far {
+			break
+		}
+		p.row = append(p.row, along)
+		stand = append(stand, scenery.Standing{Thing: p.thing, Along: along, Left: -side})
+	}
+	others := slices.Clone(things[1:])
+	slices.SortStableFunc(others, func(a, b sight.Thing) int { return cmp.Compare(a.Height, b.Height) }) // none hides another
+	upright, lying := 0, 0
+	for _, t := range others {
+		n, left := &upright, side
+		if t.Lies {
+			n, left = &lying, 0
+		}
+		if *n < len(p.row) {
+			stand = append(stand, scenery.Standing{Thing: t, Along: p.row[*n], Left: left})
+			*n++
+		}
+	}
+	if p.thing.Lies { // in the middle as it is
+		for i := range stand {
+			if stand[i].Thing == p.thing {
+				stand[i].Left = 0
+			}
+		}
+	}
+	if p.seen() {
+		stand = append(stand, p.farthest())
+	}
+	p.world, err = scenery.New(ctx, view, eye, stand)
+	return p, err
+}
+
+// seen tells whether the first thing is seen anywhere.
+func (p *prospect) seen() bool { return !math.IsNaN(p.sight.Range) }
+
+// farthest is the first thing where it is just seen.
+func (p *prospect) farthest() scenery.Standing {
+	return scenery.Standing{Thing: p.thing, Along: p.sight.Range}
+}
+
+// roundDistances are those at which things stand, m.
+func (s Subject) roundDistances() []float64 {
+	if s.Units == units.Imperial {
+		var m []float64
+		for _, ft := range []float64{50, 100, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000} {
+			m = append(m, ft*units.Foot)
+		}
+		return m
+	}
+	return []float64{20, 40, 60, 80, 100, 150, 200, 300, 400, 500, 700, 1000}
+}
+
+// sightWords says how far the first thing is seen, by whom.
+func (p *prospect) sightWords(s Subject) string {
+	driver := p.world.View.Observer
+	what := fmt.Sprintf("The %s (%s × %s, reflectance %s)", p.thing.Name, s.length(p.thing.Width), s.length(p.thing.Height),
+		units.Figure(p.thing.Reflectance))
+	who := fmt.Sprintf(" by a driver of %s years at a glance of %s s", units.Figure(driver.Age), units.Figure(driver.Glance))
+	switch {
+	case p.world.View.TooDense():
+		return what + ": in air this dense no distance is named."
+	case !p.seen():
+		return what + " is seen nowhere" + who + "."
+	}
+	words := what + " is seen to " + s.distance(p.sight.Range) + who
+	for i, lost := range p.sight.Lost {
+		words += []string{", but not from ", " and from "}[min(i, 1)] + s.distance(lost.From) + " to " + s.distance(lost.To)
+		if i == 2 && len(p.sight.Lost) > 3 {
+			words += " and farther on"
+			break
+		}
+	}
+	return words + "."
+}
+
+// The view is so much wide (rad), and so much as high as wide; so far down is the ground in the distance, as a share of it.
+const viewAngle, viewShape, viewHorizon = 50 * math.Pi / 180, viewHeight / (draw.UnitWidth - 2.*chart.Margin), 0.36
+
+// window is the perspective of a view in a box: the ground in the distance has its place in the upper half, and a bend is
+// looked into.
+func (p *prospect) window(box draw.Rect) scenery.Window {
+	eye, site := p.world.Eye, p.world.View.Scene.Site
+	w := scenery.Window{Box: box, Eye: eye, Focal: box.W() / 2 / math.Tan(viewAngle/2)}
+	const far, most = 150, 0.25 // m; of the width
+	slope := (site.Ground.Height(far, 0) - eye.Z) / (far - eye.X)
+	w.Centre = draw.Pt(box.Centre().X, math.Round(box.Y0+viewHorizon*box.H()+slope*w.Focal))
+	if track := &site.Track; !track.Straight() {
+		x, y := track.Place(min(track.End(), track.From+0.7*track.Radius, far), 0)
+		aside := (y - eye.Y) / max(1, x-eye.X) * w.Focal
+		w.Centre.X += math.Round(max(-most, min(most, 0.6*aside/box.W())) * box.W())
+	}
+	return w
+}
+
+// The inset: its size as a share of the view's, and how high (as a share of its height) the first thing is shown in it.
+const farWide, farHigh, farThing = 0.36, 0.33, 0.32
+
+// farWindow is the perspective of the far end in an upper corner of the view, and how many times it magnifies.
+func (p *prospect) farWindow(seen *scenery.Luminances) (w scenery.Window, times float64, ok bool) {
+	const most = 12
+	if !p.seen() {
+		return w, 0, false
+	}
+	s, site := p.farthest(), p.world.View.Scene.Site
+	x, y := site.Track.Place(s.Along, 0)
+	at, ahead := seen.Pixel(site.At(x, y, 0.45*s.Thing.Height))
+	b := seen.Box
+	if !ahead || !b.Inset(0.02*b.W()).Has(at) {
+		return w, 0, false
+	}
+	box := draw.R(b.X0, b.Y0, math.Round(b.X0+farWide*b.W()), math.Round(b.Y0+farHigh*b.H()))
+	gap := math.Round(0.012 * b.W())
+	if at.X > b.Centre().X-0.1*b.W() { // in the corner that the far end is not in
+		box = draw.R(box.X0+gap, box.Y0+gap, box.X1+gap, box.Y1+gap)
+	} else {
+		box = draw.R(b.X1-gap-box.W(), box.Y0+gap, b.X1-gap, box.Y1+gap)
+	}
+	size := s.Thing.Height
+	if s.Thing.Lies {
+		size = s.Thing.Width
+	}
+	times = math.Floor(min(most, farThing*box.H()/(size*seen.Focal/(x-p.world.Eye.X))))
+	w = scenery.Window{Box: box, Eye: seen.Eye, Focal: times * seen.Focal}
+	middle := box.Centre()
+	w.Centre = draw.Pt(middle.X+times*(seen.Centre.X-at.X), middle.Y+0.08*box.H()+times*(seen.Centre.Y-at.Y))
+	return w, times, times >= 3
+}
+
+// drawFar draws the far end, magnified, and where it is.
+func (v *viewLayout) drawFar(ctx context.Context, c *draw.Canvas) (err error) {
+	w, times, ok := v.farWindow(v.Seen)
+	if !ok {
+		return nil
+	}
+	if v.Far, err = v.world.Through(ctx, w); err != nil {
+		return err
+	}
+	expose(c, v.Far, v.Exposure)
+	pen := draw.Pen{Colour: c.Theme.Muted, Width: 1.5}
+	in := c.Inside(v.Seen.Box)
+	small := v.inMain(w.Box)
+	a, b := draw.Pt(w.Box.X1, w.Box.Y1), draw.Pt(small.X0, small.Y0)
+	if small.X0 < w.Box.X0 {
+		a.X, b.X = w.Box.X0, small.X1
+	}
+	in.Line([]draw.Point{a, b}, pen)
+	in.Outline(small.Corners(), pen)
+	c.Outline(w.Box.Corners(), pen)
+	v.Labels = append(v.Labels, c.Write(draw.Pt(w.Box.X0+c.U(8), w.Box.Y1-c.U(6)), "far end, "+units.Figure(times)+" times as large",
+		draw.Lettering{Role: draw.Small, Backing: draw.Halo, AnchorY: 1, Max: w.Box.W() - c.U(16)}))
+	return nil
+}
+
+// inMain is what of the view a rectangle of the far end shows.
+func (v *viewLayout) inMain(r draw.Rect) draw.Rect {
+	k := v.Seen.Focal / v.Far.Focal
+	x := func(x float64) float64 { return v.Seen.Centre.X + k*(x-v.Far.Centre.X) }
+	y := func(y float64) float64 { return v.Seen.Centre.Y + k*(y-v.Far.Centre.Y) }
+	return draw.R(x(r.X0), y(r.Y0), x(r.X1), y(r.Y1))
+}
+
+// drawBody draws the edges of the body: a dark hood before its own shadow would not be seen.
+func (v *viewLayout) drawBody(c *draw.Canvas) {
+	if len(v.world.View.Scene.Lamps) == 0 {
+		return
+	}
+	in := c.Inside(v.Seen.Box)
+	in.Lines(v.world.Edges(v.Seen.Window), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
+}
+
+// label marks the farthest place where the first thing is seen, and says what stands where.
+func (v *viewLayout) label(c *draw.Canvas, s Subject) {
+	var inset draw.Rect
+	if v.Far != nil {
+		inset = v.Far.Box
+		v.labelThings(c, s, v.Far, draw.Rect{})
+	}
+	v.labelThings(c, s, v.Seen, inset)
+}
+
+// labelThings labels the things in a window, of which a part is covered.
+func (v *viewLayout) labelThings(c *draw.Canvas, s Subject, l *scenery.Luminances, covered draw.Rect) {
+	in := c.Inside(l.Box)
+	layout := chart.Layout{Bounds: l.Box.Inset(c.U(6)), Gap: c.U(4), Taken: v.labelsIn(l.Box)}
+	if covered.W() > 0 {
+		layout.Taken = append(layout.Taken, covered, v.inMain(covered))
+	}
+	var tags []chart.Tag
+	var row []rowLabel
+	missed := false // the nearest place beyond the range is enough
+	for _, t := range v.world.Stand {
+		r, ok := v.world.Place(l.Window, t)
+		if !ok || r.Overlaps(covered) {
 			continue
 		}
-		n := int(math.Round(p.ahead / every))
-		top := p.top
-		if n == 1 {
-			taken = append(taken, draw.R(p.x0, p.top, p.x1, p.shownFoot))
-			top = p.shownFoot
+		layout.Taken = append(layout.Taken, r)
+		switch {
+		case v.isFarthest(t):
+			mark := r.Inset(-c.U(5))
+			in.Lines(brackets(mark, c.U(9)), draw.Pen{Colour: c.Theme.Accent, Width: 2.5}.Cased(c.Theme, 1))
+			layout.Taken = append(layout.Taken, mark)
+			if l == v.Seen {
+				row = append(row, rowLabel{draw.Pt(mark.Centre().X, mark.Y0), v.thing.Name + " seen to " + s.distance(v.sight.Range)})
+			}
+		case t.Thing == v.thing:
+			large := max(r.H(), r.W()/2) >= c.U(22) && (v.Far == nil || l == v.Far || t.Along <= v.row[min(1, len(v.row)-1)])
+			beyond := !(t.Along <= v.sight.Range)
+			if large && !(beyond && missed) {
+				row = append(row, rowLabel{draw.Pt(r.Centre().X, r.Y0), s.axisDistance(t.Along) + v.notSeen(t.Along)})
+				missed = missed || beyond
+			}
+		case l == v.Seen && max(r.W(), r.H()) > c.U(8):
+			tags = append(tags, chart.Tag{At: draw.Pt(r.X0, r.Centre().Y), Text: t.Thing.Name})
 		}
-		row = draw.R(min(row.X0, p.x0), min(row.Y0, top), max(row.X1, p.x1), max(row.Y1, p.shownFoot))
-		if named := n == 1 || n == 2 || n == 5 || n == 10; named && p.right && v.Box.Has(draw.Pt(p.x1, p.top)) {
-			text := units.Figure(units.Steps(math.Round(p.ahead/s.Units.Axis().Size), 1)) + " " + s.Units.Axis().Name
-			tags = append(tags, chart.Tag{At: draw.Pt(p.x1, p.top), Text: text, Priority: -n})
+	}
+	boxes := labelRow(in, row, l.Box)
+	layout.Taken, v.Labels = append(layout.Taken, boxes...), append(v.Labels, boxes...)
+	boxes, _ = layout.DrawTags(in, tags, c.U(460))
+	v.Labels = append(v.Labels, boxes...)
+}
+
+// isFarthest tells whether a thing stands where the first one is just seen.
+func (v *viewLayout) isFarthest(t scenery.Standing) bool {
+	return t.Thing == v.thing && v.seen() && t.Along == v.sight.Range
+}
+
+// notSeen says of a distance along the track that the first thing is not seen there.
+func (v *viewLayout) notSeen(along float64) string {
+	lost := !(along <= v.sight.Range)
+	for _, l := range v.sight.Lost {
+		lost = lost || along > l.From && along < l.To
+	}
+	if lost {
+		return ", not seen"
+	}
+	return ""
+}
+
+// rowLabel is a text over a place.
+type rowLabel struct {
+	at   draw.Point
+	text string
+}
+
+// labelRow writes texts in a row over places that are about as high, in their order, each with a leader. Those that have no room
+// within a box are left out, the last first.
+func labelRow(c *draw.Canvas, row []rowLabel, box draw.Rect) (boxes []draw.Rect) {
+	slices.SortStableFunc(row, func(a, b rowLabel) int { return cmp.Compare(a.at.X, b.at.X) })
+	pad, high := c.U(draw.PlatePadX), box.Y1
+	var xs, widths []float64
+	total := 0.0
+	for i, l := range row {
+		w, _ := c.Measure(l.text, draw.Small)
+		w += 2*pad + c.U(4)
+		if total+w > box.W() {
+			row = row[:i]
+			break
+		}
+		total, high = total+w, min(high, l.at.Y)
+		xs, widths = append(xs, l.at.X), append(widths, w)
+	}
+	if len(row) == 0 {
+		return nil
+	}
+	_, h := c.Measure("", draw.Small)
+	y := max(high-c.U(26), box.Y0+h+c.U(8))
+	xs = inRow(xs, widths, box.X0+c.U(4), box.X1-c.U(4))
+	pen := draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1)
+	for i, l := range row {
+		c.Line([]draw.Point{draw.Pt(xs[i], y-c.U(4)), draw.Pt(l.at.X, l.at.Y-c.U(3))}, pen)
+	}
+	for i, l := range row {
+		boxes = append(boxes, c.Write(draw.Pt(xs[i], y), l.text,
+			draw.Lettering{Role: draw.Small, Backing: draw.Plate, AnchorX: 0.5, AnchorY: 1}))
+	}
+	return boxes
+}
+
+// inRow moves rising middles of so wide pieces as little as need be to be apart and between lo and hi.
+func inRow(middles, widths []float64, lo, hi float64) []float64 {
+	// As if all had no width: what is left of each when the widths before it are taken off.
+	starts, before := make([]float64, len(middles)), 0.0
+	for i, m := range middles {
+		starts[i] = m - widths[i]/2 - before
+		before += widths[i]
+	}
+	starts = chart.Spread(starts, 0, lo, hi-before, nil)
+	out, before := make([]float64, len(middles)), 0.0
+	for i := range out {
+		out[i] = starts[i] + before + widths[i]/2
+		before += widths[i]
+	}
+	return out
+}
+
+// labelsIn are the labels within a box.
+func (v *viewLayout) labelsIn(box draw.Rect) (in []draw.Rect) {
+	for _, r := range v.Labels {
+		if r.Overlaps(box) {
+			in = append(in, r)
 		}
 	}
-	if row.X0 > row.X1 {
-		return // no posts are seen
+	return in
+}
+
+// axisDistance is a round distance in the unit of axes.
+func (s Subject) axisDistance(m float64) string {
+	unit := s.Units.Axis()
+	return units.Figure(units.Steps(math.Round(m/unit.Size), 1)) + " " + unit.Name
+}
+
+// brackets are the corners of a rectangle, so long along its sides.
+func brackets(r draw.Rect, long float64) [][]draw.Point {
+	x, y := min(long, r.W()/3), min(long, r.H()/3)
+	corner := func(x0, y0, dx, dy float64) []draw.Point {
+		return []draw.Point{draw.Pt(x0+dx, y0), draw.Pt(x0, y0), draw.Pt(x0, y0+dy)}
 	}
-	taken = append(taken, row)
-	bounds := v.Box.Inset(c.U(8))
-	bounds.X0 = max(bounds.X0, min(row.Centre().X-c.U(20), bounds.X1-c.U(200))) // on their posts' side
-	// The nearest post is beside its text. The texts of those behind it are above all posts, the farther the higher, where
-	// they have room there: on the ground they would be nearer than their posts.
-	write := func(tags []chart.Tag) {
-		boxes, _ := chart.Layout{Bounds: bounds, Taken: taken, Gap: c.U(5)}.DrawTags(in, tags, c.U(300))
-		taken, v.Labels = append(taken, boxes...), append(v.Labels, boxes...)
-	}
-	behind := slices.IndexFunc(tags, func(t chart.Tag) bool { return t.Priority == -1 })
-	if behind < 0 {
-		behind = len(tags)
-	}
-	write(tags[behind:])
-	if row.Y0-bounds.Y0 > c.U(200) {
-		taken = append(taken, draw.R(bounds.X0, row.Y0, bounds.X1, bounds.Y1))
-	}
-	write(tags[:behind])
+	return [][]draw.Point{corner(r.X0, r.Y0, x, y), corner(r.X1, r.Y0, -x, y), corner(r.X1, r.Y1, -x, -y), corner(r.X0, r.Y1, x, -y)}
 }

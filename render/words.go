@@ -42,12 +42,30 @@ func (s Subject) slopes() string {
 	return "ground profile"
 }
 
-// air says how far one sees in it, or nothing if it is clear.
+// air says what hangs in the air and how far one sees in it, or nothing if it is clear.
 func (s Subject) air() string {
 	if s.Scene.Site.Visibility == 0 {
 		return ""
 	}
-	return "visibility " + s.distance(s.Scene.Site.Visibility)
+	words := "visibility " + s.distance(s.Scene.Site.Visibility)
+	if p := s.Around.Particles; !p.None() {
+		words = p.Name + ", " + words
+	}
+	return words
+}
+
+// bend says which way the track goes, or nothing if it is straight.
+func (s Subject) bend() string {
+	t := &s.Scene.Site.Track
+	if t.Straight() {
+		return ""
+	}
+	side := "right"
+	if t.Left {
+		side = "left"
+	}
+	unit := s.Units.Axis()
+	return "bend of " + units.Trimmed(t.Radius/unit.Size, 1) + " " + unit.Name + " to the " + side
 }
 
 // settingKey is the entries of a key with how each lamp is set, and whether its axis meets the ground.
@@ -78,7 +96,7 @@ func (s Subject) details(what string) string {
 	if s.Name != "" {
 		text = "scene " + s.Name + " · " + text
 	}
-	for _, condition := range []string{s.attitude(), s.slopes(), s.air()} {
+	for _, condition := range []string{s.attitude(), s.slopes(), s.bend(), s.air()} {
 		if condition != "" {
 			text += " · " + condition
 		}

@@ -44,7 +44,8 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 			Length: v.Length.Value, Width: v.Width.Value, Wheelbase: v.Wheelbase.Value, FrontOverhang: v.FrontOverhang.Value,
 			Eye: render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
 		},
-		EyeAssumed:  !v.Eye.Given,
+		EyeAssumed: !v.Eye.Given,
+		Driver:     r.Driver, Around: r.Around(), Things: r.Things,
 		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: q.figures.Thresholds, Units: r.System(),
 	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
