@@ -278,7 +278,8 @@ func (p *path) integral(lo, hi float64) float64 {
 	for hi > lo {
 		const growth = 3 // of the angle from the far end
 		next := max(lo, hi-min(panel, growth*(half-hi)+1e-3))
-		if p.bar.steepest == 0 || p.bar.searched || !p.faint(next, hi) {
+		near := p.middle > next-panel && p.middle < hi+panel
+		if near || p.bar.steepest == 0 || p.bar.searched || !p.faint(next, hi) {
 			sum += p.rule(next, hi)
 		}
 		hi = next

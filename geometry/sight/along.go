@@ -27,6 +27,8 @@ const LeastVisibility = 30
 type Sight struct {
 	Range float64            // the farthest place where it is seen, m; NaN if it is nowhere seen, or the air is too dense
 	Lost  []geometry.Stretch // stretches nearer than that where it is not, from Nearest on and at least 1 m long
+
+	Hidden bool // what ends the range is not the light: ground or body hide the thing beyond
 }
 
 // TooDense tells whether the air is too dense for a range to be named: particles leave less than LeastVisibility.
@@ -41,10 +43,10 @@ type Along struct {
 	places []float64 // distances along the track, m
 	parts  []Parts
 
-	// The veil changes slowly: it is worked out at some of the places, and between them by cubics that do not reach past
+	// Veil and glow change slowly: they are worked out at some of the places, and between them by cubics that do not reach past
 	// where the ground bends.
-	veilAt []float64 // eased distances
-	veils  []dazzle
+	hazeAt []float64 // eased distances
+	hazes  []haze
 	bends  []int // indexes of those at the ends and at bends
 }
 
@@ -56,7 +58,7 @@ func (v *View) Along(t Thing) *Along {
 	lines := make([]r3.Vec, len(places))
 	inParallel(len(places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0)) })
 
-	const most, turn = 4, 1 * math.Pi / 180 // places, and of the line of sight, from one veil to the next
+	const most, turn = 4, 1 * math.Pi / 180 // places, and of the line of sight, from one haze to the next
 	var at []int
 	for i, s := range a.places {
 		last := len(at) - 1
@@ -67,14 +69,14 @@ func (v *View) Along(t Thing) *Along {
 		}
 		if bend || i-at[last] >= most || r3.Norm(r3.Sub(lines[i], lines[at[last]])) > turn {
 			at = append(at, i)
-			a.veilAt = append(a.veilAt, eased(s))
+			a.hazeAt = append(a.hazeAt, eased(s))
 		}
 	}
 	v.prepare(lines)
-	a.veils = make([]dazzle, len(at))
-	inParallel(len(at), func(i int, _ *worker) { a.veils[i] = v.dazzle(lines[at[i]], usualFineness) })
+	a.hazes = make([]haze, len(at))
+	inParallel(len(at), func(i int, _ *worker) { a.hazes[i] = v.haze(&a.parts[at[i]], lines[at[i]]) })
 	for i, s := range a.places {
-		v.addVeil(&a.parts[i], a.veil(s))
+		a.parts[i].add(a.haze(s))
 	}
 	return a
 }
@@ -89,8 +91,12 @@ func (a *Along) Parts() []Parts { return a.parts }
 // those among them where the ground has a knot or the track begins to bend.
 func (v *View) stations() (at, bends []float64) {
 	const first, least, share = 0.5, 0.5, 0.02
+	const opaque = 9 // extinctions: of the light there and back, 1e-8 is left
 	track := &v.Scene.Site.Track
 	end := min(Farthest, track.End())
+	if v.extinction > 0 {
+		end = max(2*first, min(end, opaque/v.extinction))
+	}
 	for s := first; s < end; s += max(least, share*s) {
 		at = append(at, s)
 	}
@@ -111,19 +117,19 @@ func (v *View) stations() (at, bends []float64) {
 // eased is a measure of distance along which what the eye sees changes at an even pace.
 func eased(s float64) float64 { return math.Log(s + 3) }
 
-// veil is the veil over the line of sight to the thing at a distance.
-func (a *Along) veil(s float64) dazzle {
+// haze is that over the thing at a distance.
+func (a *Along) haze(s float64) haze {
 	x := eased(s)
-	i, on := slices.BinarySearch(a.veilAt, x)
+	i, on := slices.BinarySearch(a.hazeAt, x)
 	if on {
-		return a.veils[i]
+		return a.hazes[i]
 	}
-	// Lagrange's polynomial through the two veils before and the two behind, if there are so many between the bends
+	// Lagrange's polynomial through the two before and the two behind, if there are so many between the bends
 	bend, _ := slices.BinarySearch(a.bends, i)
 	first, last := a.bends[bend-1], a.bends[bend]
 	i = max(first, min(i-2, last-3))
-	at := a.veilAt[i:min(i+4, last+1)]
-	d := newDazzle(len(a.view.Scene.Lamps))
+	at := a.hazeAt[i:min(i+4, last+1)]
+	sum := a.view.newHaze()
 	for j, xj := range at {
 		w := 1.0
 		for k, xk := range at {
@@ -131,33 +137,36 @@ func (a *Along) veil(s float64) dazzle {
 				w *= (x - xk) / (xj - xk)
 			}
 		}
-		d.sky += w * a.veils[i+j].sky
-		for l := range d.ground {
-			d.ground[l] += w * a.veils[i+j].ground[l]
-			d.body[l] += w * a.veils[i+j].body[l]
-			d.air[l] += w * a.veils[i+j].air[l]
-		}
+		sum.addTimes(w, &a.hazes[i+j])
 	}
-	return d
+	return sum
 }
 
 // At is the thing at a distance (m) along the track.
 func (a *Along) At(s float64) Parts {
 	p, _ := a.view.plain(a.thing, a.view.OnTrack(s, 0))
-	a.view.addVeil(&p, a.veil(s))
+	p.add(a.haze(s))
 	return p
 }
 
 // Sight is how far the thing is seen by the light of the lamps with these indexes.
 func (a *Along) Sight(lit []int) Sight {
-	var seen []geometry.Stretch
+	return a.SightIf(lit, func(l Light) Light { return l })
+}
+
+// SightIf is how far it would be seen if their light were another one: without the veil of the body, say. change is what
+// becomes of the sum of their light.
+func (a *Along) SightIf(lit []int, change func(Light) Light) Sight {
+	asked := asked{a, lit, change}
+	var seen []stretch
 	if !a.view.TooDense() {
-		seen = a.seen(lit)
+		seen = asked.seen()
 	}
 	if len(seen) == 0 {
 		return Sight{Range: math.NaN()}
 	}
-	sight := Sight{Range: seen[len(seen)-1].To}
+	last := seen[len(seen)-1]
+	sight := Sight{Range: last.To, Hidden: last.hidden}
 	from := float64(Nearest)
 	for _, s := range seen {
 		if s.From-from >= shortest {
@@ -168,29 +177,47 @@ func (a *Along) Sight(lit []int) Sight {
 	return sight
 }
 
+// asked is a thing along the track, by some lamps.
+type asked struct {
+	*Along
+	lit    []int
+	change func(Light) Light
+}
+
 // look is how plain the thing is at a place.
 type look struct {
 	at     float64
 	margin float64 // by how much, as a share, the level is above that which counts as seen; -1 where it is hidden
 	darker bool
+	hidden bool
 }
 
-func (a *Along) look(s float64, p *Parts, lit []int) look {
+func (a *asked) look(s float64, p *Parts) look {
 	if p.Hidden {
-		return look{s, -1, false}
+		return look{at: s, margin: -1, hidden: true}
 	}
-	seen := p.See(lit)
-	return look{s, seen.Level/a.view.Observer.Level - 1, seen.Thing < seen.Background}
+	seen := p.By(a.change(p.Sum(a.lit)))
+	return look{at: s, margin: seen.Level/a.view.Observer.Level - 1, darker: seen.Thing < seen.Background}
+}
+
+func (a *asked) lookAt(s float64) look {
+	p := a.At(s)
+	return a.look(s, &p)
+}
+
+// stretch is a part of the track on which the thing is seen; hidden tells that it is hidden beyond.
+type stretch struct {
+	geometry.Stretch
+	hidden bool
 }
 
 // seen are the stretches of the track on which the thing is seen, in ascending order.
-func (a *Along) seen(lit []int) []geometry.Stretch {
+func (a *asked) seen() (seen []stretch) {
 	looks := make([]look, len(a.places))
 	for i := range looks {
-		looks[i] = a.look(a.places[i], &a.parts[i], lit)
+		looks[i] = a.look(a.places[i], &a.parts[i])
 	}
-	looks = a.between(looks, lit)
-	var seen []geometry.Stretch
+	looks = a.between(looks)
 	for i, l := range looks {
 		if l.margin < 0 {
 			continue
@@ -198,15 +225,15 @@ func (a *Along) seen(lit []int) []geometry.Stretch {
 		if i == 0 || looks[i-1].margin < 0 {
 			from := l.at
 			if i > 0 {
-				from = a.edge(l, looks[i-1], lit)
+				from, _ = a.edge(l, looks[i-1])
 			}
-			seen = append(seen, geometry.Stretch{From: from})
+			seen = append(seen, stretch{Stretch: geometry.Stretch{From: from}})
 		}
 		switch last := &seen[len(seen)-1]; {
 		case i == len(looks)-1:
 			last.To = l.at
 		case looks[i+1].margin < 0:
-			last.To = a.edge(l, looks[i+1], lit)
+			last.To, last.hidden = a.edge(l, looks[i+1])
 		}
 	}
 	return seen
@@ -215,20 +242,16 @@ func (a *Along) seen(lit []int) []geometry.Stretch {
 // between adds looks where, between two places, the thing may be lost or found again: where it turns from brighter than its
 // background to darker, it is not seen on the way; and where it is plainest or least plain of all places around, by a
 // margin that is small, it may be more so beside.
-func (a *Along) between(looks []look, lit []int) []look {
+func (a *asked) between(looks []look) []look {
 	const small = 0.5
-	at := func(s float64) look {
-		p := a.At(s)
-		return a.look(s, &p, lit)
-	}
 	out := looks[:0:0]
 	for i, l := range looks {
 		if i > 0 && i+1 < len(looks) && math.Abs(l.margin) < small {
 			before, after := looks[i-1], looks[i+1]
 			if l.margin > 0 && l.margin < min(before.margin, after.margin) {
-				out = append(out, extreme(at, before.at, after.at, -1))
+				out = append(out, a.extreme(before.at, after.at, -1))
 			} else if l.margin < 0 && l.margin > max(before.margin, after.margin) {
-				out = append(out, extreme(at, before.at, after.at, 1))
+				out = append(out, a.extreme(before.at, after.at, 1))
 			}
 		}
 		out = append(out, l)
@@ -238,7 +261,7 @@ func (a *Along) between(looks []look, lit []int) []look {
 		if next := looks[i+1]; l.margin >= 0 && next.margin >= 0 && l.darker != next.darker {
 			was, is := l, next
 			for is.at-was.at > tolerance(l.at) {
-				if m := at((was.at + is.at) / 2); m.darker == l.darker {
+				if m := a.lookAt((was.at + is.at) / 2); m.darker == l.darker {
 					was = m
 				} else {
 					is = m
@@ -252,39 +275,37 @@ func (a *Along) between(looks []look, lit []int) []look {
 }
 
 // extreme is the look with the greatest sign · margin between two places, by golden section.
-func extreme(at func(float64) look, lo, hi, sign float64) look {
-	a, b := at(hi-golden*(hi-lo)), at(lo+golden*(hi-lo))
+func (a *asked) extreme(lo, hi, sign float64) look {
+	m, n := a.lookAt(hi-golden*(hi-lo)), a.lookAt(lo+golden*(hi-lo))
 	for hi-lo > 0.05 {
-		if sign*a.margin > sign*b.margin {
-			hi, b = b.at, a
-			a = at(hi - golden*(hi-lo))
+		if sign*m.margin > sign*n.margin {
+			hi, n = n.at, m
+			m = a.lookAt(hi - golden*(hi-lo))
 		} else {
-			lo, a = a.at, b
-			b = at(lo + golden*(hi-lo))
+			lo, m = m.at, n
+			n = a.lookAt(lo + golden*(hi-lo))
 		}
 	}
-	if sign*a.margin > sign*b.margin {
-		return a
+	if sign*m.margin > sign*n.margin {
+		return m
 	}
-	return b
+	return n
 }
 
 // tolerance is how well (m) the ends of a stretch at a distance are found.
 func tolerance(s float64) float64 { return max(1e-3, 1e-5*s) }
 
-// edge is where between two places, at in of which the thing is seen and at out not, that changes: by false position, with
-// the weight of an end that stays halved each time (the Illinois rule), and by halves where that is slow.
-func (a *Along) edge(in, out look, lit []int) float64 {
+// edge is where between two places, at in of which the thing is seen and at out not, that changes, and whether it is hidden
+// beyond: by false position, with the weight of an end that stays halved each time (the Illinois rule), and by halves where
+// that is slow.
+func (a *asked) edge(in, out look) (at float64, hidden bool) {
 	f0, f1 := in.margin, out.margin
 	for step := 0; math.Abs(out.at-in.at) > tolerance(in.at) && step < 60; step++ {
 		share := 0.5
 		if step%3 != 2 && f0 > f1 {
 			share = max(0.01, min(0.99, f0/(f0-f1)))
 		}
-		s := in.at + share*(out.at-in.at)
-		p := a.At(s)
-		m := a.look(s, &p, lit)
-		if m.margin >= 0 {
+		if m := a.lookAt(in.at + share*(out.at-in.at)); m.margin >= 0 {
 			in, f0 = m, m.margin
 			f1 /= 2
 		} else {
@@ -292,5 +313,5 @@ func (a *Along) edge(in, out look, lit []int) float64 {
 			f0 /= 2
 		}
 	}
-	return in.at
+	return in.at, out.hidden
 }

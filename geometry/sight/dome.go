@@ -12,9 +12,9 @@ import (
 // cubics. What the body hides of it is minded where it is looked up.
 
 const (
-	domeSteps   = 40 // across the face ahead
-	domeCoarser = 24 // across the other faces
-	domeStretch = 2  // how much finer the middle of a face is than even steps would be: asinh(stretch) / stretch
+	domeSteps   = 40  // across the face ahead
+	domeCoarser = 24  // across the other faces
+	domeStretch = 0.6 // how much finer the middle of a face is than even steps would be: 1/√(1 + stretch)
 )
 
 // dome is the six faces: ahead, behind, left, right, up, down.
@@ -50,13 +50,15 @@ func (d *dome) init(v *View) {
 	}
 }
 
-// place is where between the rows or columns of a face a coordinate u lies, and at the inverse of it.
+// place is where among the rows or columns of a face a coordinate u lies, and at is the inverse of it.
 func (f *domeFace) place(u float64) float64 {
-	return (math.Asinh(domeStretch*u)/math.Asinh(domeStretch)+1)*float64(f.steps)/2 + pad
+	q := u * math.Sqrt((1+domeStretch)/(1+domeStretch*u*u))
+	return (q+1)*float64(f.steps)/2 + pad
 }
 
 func (f *domeFace) at(place float64) float64 {
-	return math.Sinh(((place-pad)*2/float64(f.steps)-1)*math.Asinh(domeStretch)) / domeStretch
+	q := (place-pad)*2/float64(f.steps) - 1
+	return q / math.Sqrt(1+domeStretch-domeStretch*q*q)
 }
 
 // direction is the unit vector through a point of the face.

@@ -134,3 +134,34 @@ func (e *eye) obstructed(p r3.Vec) bool {
 	const grazing = 1e-6 // of the distance: the ground is not in its own way
 	return e.looks(r3.Scale(1/distance, d)).distance < distance*(1-grazing)
 }
+
+// BodyHides is how far ahead (m) the body hides the ground on the vehicle's centreline from the driver: 0 if it hides none of
+// it, +Inf if it does so as far as things are sought.
+func (v *View) BodyHides() float64 {
+	hides := func(x float64) bool {
+		d := r3.Sub(v.Scene.Site.At(x, 0, 0), v.eye.at)
+		distance := r3.Norm(d)
+		_, box, _ := v.eye.meets(r3.Scale(1/distance, d))
+		return box < distance
+	}
+	if hides(Farthest) {
+		return math.Inf(1)
+	}
+	out := float64(Farthest)
+	for out > 0 {
+		in := max(0, out-max(0.05, 0.01*out))
+		if !hides(in) {
+			out = in
+			continue
+		}
+		for out-in > 1e-4 {
+			if mid := (in + out) / 2; hides(mid) {
+				in = mid
+			} else {
+				out = mid
+			}
+		}
+		return in
+	}
+	return 0
+}

@@ -84,11 +84,11 @@ func (v *View) Parts(t Thing, at Place) Parts {
 	}
 	p, line := v.plain(t, at)
 	v.prepare([]r3.Vec{line})
-	v.addVeil(&p, v.dazzle(line, usualFineness))
+	p.add(v.haze(&p, line))
 	return p
 }
 
-// plain is all of Parts but the veil, and the line of sight to the thing.
+// plain is all of Parts but the veil and the glow of the air, and the line of sight to the thing.
 func (v *View) plain(t Thing, at Place) (Parts, r3.Vec) {
 	if t.Lies {
 		return v.lying(t, at)
@@ -116,9 +116,7 @@ func (v *View) upright(t Thing, at Place) (Parts, r3.Vec) {
 		}
 		l.Thing = back * l.Lux
 	}
-	v.glowBefore(&p, centre)
-	v.background(&p, site.At(at.X, at.Y, 0))
-	v.background(&p, site.At(at.X, at.Y, t.Height))
+	v.background(&p)
 	return p, v.toward(centre)
 }
 
@@ -133,63 +131,107 @@ func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
 		l.Lux = v.Scene.LuxOf(i, centre, normal)
 		l.Thing = back * l.Lux
 	}
-	v.glowBefore(&p, centre)
-	const beside = 0.1 // m from its edges
-	for _, d := range [2]float64{-t.Height/2 - beside, t.Height/2 + beside} {
-		v.background(&p, site.At(at.X-d*at.Facing.X, at.Y-d*at.Facing.Y, 0))
-	}
+	v.background(&p)
 	return p, line
 }
 
 // toward is the direction from the eye to a point.
 func (v *View) toward(p r3.Vec) r3.Vec { return r3.Unit(r3.Sub(p, v.eye.at)) }
 
-// glowBefore adds to a thing the glow of the air before it.
-func (v *View) glowBefore(p *Parts, centre r3.Vec) {
+// backdrop are the two points that the background of a thing lies at, or past which it lies: the middles of foot and top of
+// one that stands, and a little before and behind one that lies.
+func (v *View) backdrop(t Thing, at Place) [2]r3.Vec {
+	site := v.Scene.Site
+	if !t.Lies {
+		return [2]r3.Vec{site.At(at.X, at.Y, 0), site.At(at.X, at.Y, t.Height)}
+	}
+	const beside = 0.1 // m from its edges
+	d := t.Height/2 + beside
+	return [2]r3.Vec{
+		site.At(at.X+d*at.Facing.X, at.Y+d*at.Facing.Y, 0), site.At(at.X-d*at.Facing.X, at.Y-d*at.Facing.Y, 0),
+	}
+}
+
+// background adds the mean of what is seen along the two lines of sight beside a thing, but for the glow of the air.
+func (v *View) background(p *Parts) {
+	for _, to := range v.backdrop(p.Thing, p.Place) {
+		seen := v.eye.looks(v.toward(to))
+		var normal r3.Vec
+		share := v.through(seen.distance) / math.Pi / 2
+		switch seen.surface {
+		case sky:
+			p.Dark.Background += v.clearSky / 2
+			continue
+		case ground:
+			normal = v.Scene.Site.Ground.Normal(seen.at.X)
+			share *= v.Around.Ground
+		case top:
+			normal = topNormal(v.Scene.Site)
+			share *= v.Around.Body
+		case face:
+			continue
+		}
+		for i := range p.Lamps {
+			p.Lamps[i].Background += share * v.Scene.LuxOf(i, seen.at, normal)
+		}
+	}
+}
+
+// haze is what lies over a thing and its background: the veil, and the glow of the air before either.
+type haze struct {
+	dazzle
+	before, behind []float64 // glow before the thing and before its background, cd/m² by lamp; nil in air without particles
+}
+
+func (v *View) newHaze() haze {
+	lamps := len(v.Scene.Lamps)
+	h := haze{dazzle: newDazzle(lamps)}
+	if v.scattering > 0 {
+		h.before, h.behind = make([]float64, lamps), make([]float64, lamps)
+	}
+	return h
+}
+
+// haze works it out for a thing seen along a line of sight.
+func (v *View) haze(p *Parts, line r3.Vec) haze {
+	h := v.newHaze()
+	h.dazzle = v.dazzle(line, usualFineness)
+	v.glowAbout(&h, p, line)
+	return h
+}
+
+// glowAbout works out the glow before a thing and its background.
+func (v *View) glowAbout(h *haze, p *Parts, line r3.Vec) {
 	if v.scattering == 0 {
 		return
 	}
-	glow := make([]float64, len(p.Lamps))
-	v.addGlow(glow, v.toward(centre), p.Distance, 1)
-	for i, g := range glow {
-		p.Lamps[i].Thing += g
-	}
-}
-
-// background adds half of what is seen along the line of sight to a point, or past it.
-func (v *View) background(p *Parts, to r3.Vec) {
-	line := v.toward(to)
-	seen := v.eye.looks(line)
-	var normal r3.Vec
-	share := v.through(seen.distance) / math.Pi / 2
-	if v.scattering > 0 && seen.surface != face {
-		glow := make([]float64, len(p.Lamps))
-		v.addGlow(glow, line, seen.distance, 0.5)
-		for i, g := range glow {
-			p.Lamps[i].Background += g
+	v.addGlow(h.before, line, p.Distance, 1)
+	for _, to := range v.backdrop(p.Thing, p.Place) {
+		line := v.toward(to)
+		if seen := v.eye.looks(line); seen.surface != face {
+			v.addGlow(h.behind, line, seen.distance, 0.5)
 		}
 	}
-	switch seen.surface {
-	case sky:
-		p.Dark.Background += v.clearSky / 2
-		return
-	case ground:
-		normal = v.Scene.Site.Ground.Normal(seen.at.X)
-		share *= v.Around.Ground
-	case top:
-		normal = topNormal(v.Scene.Site)
-		share *= v.Around.Body
-	case face:
-		return
-	}
-	for i := range p.Lamps {
-		p.Lamps[i].Background += share * v.Scene.LuxOf(i, seen.at, normal)
+}
+
+// addTimes adds w times another haze of the same lamps.
+func (h *haze) addTimes(w float64, o *haze) {
+	h.dazzle.addTimes(w, &o.dazzle)
+	for l := range o.before {
+		h.before[l] += w * o.before[l]
+		h.behind[l] += w * o.behind[l]
 	}
 }
 
-func (v *View) addVeil(p *Parts, d dazzle) {
-	p.Dark.Veil.Sky = d.sky
+// add puts the haze over the parts.
+func (p *Parts) add(h haze) {
+	p.Dark.Veil.Sky = h.sky
 	for i := range p.Lamps {
-		p.Lamps[i].Veil = Veil{Ground: d.ground[i], Body: d.body[i], Air: d.air[i]}
+		l := &p.Lamps[i]
+		l.Veil = Veil{Ground: h.ground[i], Body: h.body[i], Air: h.air[i]}
+		if h.before != nil {
+			l.Thing += h.before[i]
+			l.Background += h.behind[i]
+		}
 	}
 }

@@ -174,6 +174,22 @@ func TestAlongAgainstEachPlace(t *testing.T) {
 	}
 }
 
+// The same in dust, where the glow is interpolated too and what is seen is the small difference of two glows.
+func TestAlongInDustAgainstEachPlace(t *testing.T) {
+	v := demoIn(150, Dust)
+	for _, thing := range []Thing{person(), rut()} {
+		a := v.Along(thing)
+		for s := 6.0; s < 60; s *= 1.37 {
+			got, want := a.At(s), v.Parts(thing, Place{X: s})
+			level, share := want.See(trail).Level, 0.01
+			if level > 3*v.Observer.Level { // beyond question
+				share = 0.03
+			}
+			near(t, thing.Name+": visibility level", got.See(trail).Level, level, share)
+		}
+	}
+}
+
 func BenchmarkDemo(b *testing.B) {
 	scene, eye := demoView().Scene, demoView().eye.at
 	b.ReportAllocs()

@@ -88,6 +88,16 @@ func newDazzle(lamps int) dazzle {
 	return dazzle{ground: all[:lamps:lamps], body: all[lamps : 2*lamps : 2*lamps], air: all[2*lamps:]}
 }
 
+// addTimes adds w times another one of the same lamps.
+func (d *dazzle) addTimes(w float64, o *dazzle) {
+	for l := range o.ground {
+		d.ground[l] += w * o.ground[l]
+		d.body[l] += w * o.body[l]
+		d.air[l] += w * o.air[l]
+	}
+	d.sky += w * o.sky
+}
+
 // prepare works out, on all cores, what veils over some lines of sight need.
 func (v *View) prepare(lines []r3.Vec) {
 	if v.scattering > 0 {
