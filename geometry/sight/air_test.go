@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"beamfall/beam"
 	"beamfall/geometry"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -193,6 +194,39 @@ func TestRoofBarInDust(t *testing.T) {
 	}
 	if s := demoIn(LeastVisibility-1, Dust).Along(rut()).Sight(trail); !math.IsNaN(s.Range) {
 		t.Errorf("a range is named in air too dense: %+v", s)
+	}
+}
+
+// The rule of the trade, roof lamps off in dust and low ones on (common practice, no source), against the physics, for one
+// bar of equal beam and flux on the roof and on the bumper. For what stands up it is right: from the roof the light fills the
+// air right before the eyes, from the bumper it passes under the line of sight. A roof bar that stands higher over the eyes
+// costs less. For what lies on the ground it is wrong: only light from above gets onto it.
+func TestRoofBarAgainstBumperBarInDust(t *testing.T) {
+	bar := func(at r3.Vec, tilt float64) geometry.Lamp {
+		return geometry.Lamp{At: at, Aim: geometry.Aim{Tilt: tilt * deg}, Width: 1, Optics: []geometry.Optic{
+			{Beam: beam.Gaussian(round(10)).WithFlux(6300), Span: geometry.Middle(0.6)},
+			{Beam: beam.Gaussian(round(36)).WithFlux(4200), Span: geometry.Ends(0.6)},
+		}}
+	}
+	site := demoSite()
+	site.Attitude, site.Visibility = geometry.Attitude{}, 180
+	around := AtNight(0.15)
+	around.Particles = Dust
+	roof, bumper, higher := []int{0}, []int{1}, []int{2}
+	v := Look(site.Scene(
+		bar(r3.Vec{X: -1.65, Z: 2.1}, 5), bar(r3.Vec{X: -0.05, Z: 0.75}, 0), bar(r3.Vec{X: -1.65, Z: 2.6}, 5),
+	), demoEye, Usual, around)
+	glow, person, rut := v.Glow(r3.Vec{X: 1}), v.Along(person()), v.Along(rut())
+	t.Logf("glow ahead: roof %.3g, bumper %.3g, roof 0.5 m higher %.3g cd/m²", glow[0], glow[1], glow[2])
+	t.Logf("person: %.3g, %.3g, %.3g m", person.Sight(roof).Range, person.Sight(bumper).Range, person.Sight(higher).Range)
+	t.Logf("rut: %.3g, %.3g, %.3g m", rut.Sight(roof).Range, rut.Sight(bumper).Range, rut.Sight(higher).Range)
+	switch {
+	case glow[0] < 2*glow[1] || glow[2] > 0.8*glow[0]:
+		t.Error("the glow ahead is not least from the bumper and less from higher up")
+	case person.Sight(bumper).Range < person.Sight(roof).Range+4 || person.Sight(higher).Range < person.Sight(roof).Range+2:
+		t.Error("a person is not seen farther by the bumper bar, nor by one that is higher up")
+	case rut.Sight(roof).Range < rut.Sight(bumper).Range+2:
+		t.Error("a rut is not seen farther by the roof bar")
 	}
 }
 

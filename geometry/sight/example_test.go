@@ -43,12 +43,12 @@ func ExampleParts_See() {
 	person := view.Parts(sight.Things()[0], sight.Place{X: 120})
 	for _, lit := range [][]int{{0, 1}, {0}} {
 		s := person.See(lit)
-		fmt.Printf("%.1f lx, %.3f cd/m² before %.4f cd/m², veil %.4f cd/m²: %.1f times the threshold\n",
+		fmt.Printf("%.1f lx, %.3f cd/m² before %.4f cd/m², veil %.3f cd/m²: %.1f times the threshold\n",
 			s.Lux, s.Thing, s.Background, s.Veil.Sum(), s.Level)
 	}
 	// Output:
-	// 9.8 lx, 0.155 cd/m² before 0.0026 cd/m², veil 0.0151 cd/m²: 33.9 times the threshold
-	// 4.9 lx, 0.078 cd/m² before 0.0016 cd/m², veil 0.0082 cd/m²: 20.3 times the threshold
+	// 9.8 lx, 0.155 cd/m² before 0.0026 cd/m², veil 0.015 cd/m²: 33.9 times the threshold
+	// 4.9 lx, 0.078 cd/m² before 0.0016 cd/m², veil 0.008 cd/m²: 20.3 times the threshold
 }
 
 func ExampleObserver_Threshold() {

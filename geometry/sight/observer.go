@@ -41,12 +41,14 @@ func AgeFactor(age float64) float64 {
 	return (age-56.6)*(age-56.6)/116.3 + 1.43
 }
 
+// pigmentation is p of the disability glare equation: 0 for black eyes, 1.2 for very light ones (CIE 146:2002, from memory).
+const pigmentation = 0.5
+
 // VeilPerLux is the veiling luminance (cd/m²) in an eye of an age (years) per lux on it, from light at an angle (rad) off
 // the line of sight: the general disability glare equation of CIE 146:2002 with a pigmentation of 0.5,
 //
 //	10/θ³ + (5/θ² + 0.1 p/θ)(1 + (age/62.5)⁴) + 0.0025 p,  θ in degrees from 0.1° to 100°.
 func VeilPerLux(angle, age float64) float64 {
-	const pigmentation = 0.5
 	t := angle * 180 / math.Pi
 	a := age / 62.5
 	return 10/(t*t*t) + (5/(t*t)+0.1*pigmentation/t)*(1+a*a*a*a) + 0.0025*pigmentation

@@ -17,12 +17,16 @@ type Veil struct {
 // Sum is the veil of all of it.
 func (v Veil) Sum() float64 { return v.Ground + v.Body + v.Air + v.Sky }
 
-// The veil is an integral over all directions about the line of sight. Along each of a fan of half-planes through it, what
-// the eye sees changes at known angles: the horizon, the knots of the ground, the edges of the boxes. Between them a
-// Gauss-Legendre rule in the logarithm of the angle takes few points, since the veil of light falls by a power of the angle.
+// The veil is an integral over all directions about the line of sight. What lies far off it is summed by trees. Close to it,
+// where the veil begins with an edge, it is a fan of half-planes through the line of sight: along each, what the eye sees
+// changes at known angles, at the horizon, the knots of the ground, the edges of the boxes, and between them a Gauss-Legendre
+// rule in the logarithm of the angle takes few points, since the veil of light falls by a power of the angle. From 6° to
+// 12° the one passes into the other.
 
 const (
 	veilFrom = math.Pi / 180 // rad off the line of sight
+	farFrom  = 6 * veilFrom
+	farFull  = 12 * veilFrom
 	veilTo   = math.Pi / 2
 )
 
@@ -31,7 +35,7 @@ type fineness struct {
 	planes float64 // half-planes in the fan, all around
 	nodes  float64 // of the rules, per factor e of the angle
 	wide   float64 // and per radian
-	cells  float64 // greatest size of a cell of a top, as a share of its angle off the line of sight
+	cells  float64 // greatest size of a cell of a tree, as a share of its angle off the line of sight
 }
 
 // VeilError is the greatest error of the veil, as a share: half of it on the track, all of it far aside, where narrow beams
@@ -40,7 +44,7 @@ type fineness struct {
 const VeilError = 0.01
 
 // usualFineness keeps the veil within VeilError.
-var usualFineness = fineness{planes: 32, nodes: 4, wide: 8, cells: 0.15}
+var usualFineness = fineness{planes: 32, nodes: 4, wide: 8, cells: 0.12}
 
 // gauss are Gauss-Legendre rules on 0 to 1 by their number of nodes.
 var gauss = func() (rules [33]struct{ at, weight []float64 }) {
@@ -127,15 +131,17 @@ func (v *View) dazzle(line r3.Vec, fine fineness) dazzle {
 		}
 	}
 	if v.clearSky > 0 {
-		d.sky = v.clearSky * max(0, evenVeil(v.Observer.Age)-covered)
+		d.sky = v.clearSky * max(0, 2*math.Pi*v.sums.upTo(veilTo)-covered)
 	}
+	v.fore.dazzle(d.ground, line, v.far, fine.cells)
 	for i := range v.tops {
 		if v.eye.parked.Z > v.eye.boxes[i].Max.Z {
-			v.topOf(i).dazzle(&d, line, v.Observer.Age, fine.cells)
+			t := v.topOf(i)
+			t.light.dazzle(d.body, line, v.all, fine.cells)
+			if t.glow != nil {
+				t.glow.dazzle(d.air, line, v.all, fine.cells)
+			}
 		}
-	}
-	for l := range d.body {
-		d.body[l] *= v.Around.Body / math.Pi
 	}
 	return d
 }
@@ -148,8 +154,9 @@ func (v *View) turns(dst []float64, f fan) []float64 {
 		dst = append(dst, 2*math.Pi*float64(i)/even)
 	}
 	for _, c := range v.corners[:min(few, len(v.corners))] {
-		ahead, angle := r3.Dot(c, f.line), math.Atan2(r3.Dot(c, f.right), r3.Dot(c, f.down))
-		if ahead > 0 {
+		right, down := r3.Dot(c, f.right), r3.Dot(c, f.down)
+		near := math.Atan2(math.Hypot(right, down), r3.Dot(c, f.line)) < 2*farFull
+		if angle := math.Atan2(right, down); near || v.scattering > 0 {
 			dst = append(dst, math.Mod(angle+2*math.Pi, 2*math.Pi))
 		}
 	}
@@ -178,74 +185,99 @@ func (p *plane) at(sin, cos float64) r3.Vec {
 // an even luminance of 1 cd/m² of all but the sky would give.
 func (v *View) dazzlePlane(d *dazzle, p *plane, edges []float64, fine fineness) float64 {
 	covered, from, was := 0.0, edges[0], sky
+	panel := func(to float64) {
+		v.dazzlePanel(d, p, was, from, to, fine)
+		if was != sky {
+			covered += p.width * (v.sums.upTo(to) - v.sums.upTo(from))
+		}
+		from = to
+	}
 	for i := 1; i < len(edges); i++ {
 		lo, hi := edges[i-1], edges[i]
 		if hi-lo < 1e-9 {
 			continue
 		}
 		sin, cos := math.Sincos((lo + hi) / 2)
-		is := v.eye.looks(p.at(sin, cos)).surface
-		if is != was {
-			covered += v.dazzlePanel(d, p, was, from, lo, fine)
-			from, was = lo, is
+		if is := v.eye.looks(p.at(sin, cos)).surface; is != was {
+			panel(lo)
+			was = is
 		}
 	}
-	return covered + v.dazzlePanel(d, p, was, from, edges[len(edges)-1], fine)
+	panel(edges[len(edges)-1])
+	return covered
 }
 
-// dazzlePanel adds the veil of what is seen from one angle off the line of sight to another, all of it one surface.
-func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, fine fineness) float64 {
-	if to <= from || seen == sky && v.scattering == 0 {
-		return 0
+// dazzlePanel adds the veil of what is seen from one angle off the line of sight to another, all of it one surface: of the
+// ground that which is near the line of sight, of the air all.
+func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, fine fineness) {
+	if v.scattering == 0 || seen == top || seen == face {
+		to = min(to, farFull)
+	}
+	if to <= from || seen == top || seen == face || seen == sky && v.scattering == 0 {
+		return
 	}
 	lo, long := math.Log(from), math.Log(to/from)
 	if long < 1 {
-		return v.dazzlePart(d, p, seen, lo, long, fine)
+		v.dazzlePart(d, p, seen, lo, long, fine)
+		return
 	}
-	return v.dazzlePart(d, p, seen, lo, p.cut*long, fine) + v.dazzlePart(d, p, seen, lo+p.cut*long, (1-p.cut)*long, fine)
+	v.dazzlePart(d, p, seen, lo, p.cut*long, fine)
+	v.dazzlePart(d, p, seen, lo+p.cut*long, (1-p.cut)*long, fine)
 }
 
-// dazzlePart does so from an angle with the logarithm lo on, over a part that is long in the logarithm, by one rule. The tops
-// of boxes, whose shadows have edges, are left to their own sum.
-func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, fine fineness) float64 {
+// dazzlePart does so from an angle with the logarithm lo on, over a part that is long in the logarithm, by one rule.
+func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, fine fineness) {
 	wide := math.Exp(lo) * math.Expm1(long)
 	rule := &gauss[min(len(gauss)-1, 2+int(fine.nodes*long+fine.wide*wide))]
-	sum := 0.0
 	for k, at := range rule.at {
 		angle := math.Exp(lo + long*at)
 		sin, cos := math.Sincos(angle)
 		weight := rule.weight[k] * long * angle * sin * cos * VeilPerLux(angle, v.Observer.Age) * p.width
-		if seen != sky {
-			sum += weight
-		}
 		dir := p.at(sin, cos)
-		if v.scattering > 0 && (seen == sky || seen == ground) {
+		if v.scattering > 0 {
 			v.dome.add(d.air, dir, weight)
 		}
-		if seen != ground {
+		if seen != ground || angle >= farFull {
 			continue
 		}
 		if q, ok := v.Scene.Site.Ground.Hit(v.eye.at, dir); ok {
-			weight *= v.Around.Ground / math.Pi
+			far, _ := ease(angle, farFrom, farFull)
+			weight *= (1 - far) * v.Around.Ground / math.Pi
 			if v.extinction > 0 {
 				weight *= v.through(r3.Norm(r3.Sub(q, v.eye.at)))
 			}
 			v.fore.add(d.ground, q.X, q.Y, weight)
 		}
 	}
-	return sum
 }
 
-// evenVeil is the veil of an even luminance of 1 cd/m² all around.
-func evenVeil(age float64) float64 {
-	rule, lo, hi := &gauss[32], math.Log(veilFrom), math.Log(veilTo)
-	sum := 0.0
-	for k, at := range rule.at {
-		angle := math.Exp(lo + (hi-lo)*at)
-		s, c := math.Sincos(angle)
-		sum += rule.weight[k] * (hi - lo) * angle * s * c * VeilPerLux(angle, age)
+// veilSums is ∫ cos θ · v(θ) · sin θ dθ from veilFrom on, by even steps of the logarithm of the angle.
+type veilSums [65]float64
+
+func newVeilSums(age float64) (s veilSums) {
+	step := math.Log(veilTo/veilFrom) / float64(len(s)-1)
+	for i := 1; i < len(s); i++ {
+		lo := math.Log(veilFrom) + float64(i-1)*step
+		rule := &gauss[6]
+		s[i] = s[i-1]
+		for k, at := range rule.at {
+			angle := math.Exp(lo + step*at)
+			sin, cos := math.Sincos(angle)
+			s[i] += rule.weight[k] * step * angle * sin * cos * VeilPerLux(angle, age)
+		}
 	}
-	return 2 * math.Pi * sum
+	return s
+}
+
+// upTo is the integral up to an angle.
+func (s *veilSums) upTo(angle float64) float64 {
+	at := max(0, math.Log(angle/veilFrom)/math.Log(veilTo/veilFrom)*float64(len(s)-1))
+	i, on := cell(at, len(s))
+	sum := 0.0
+	for k, w := range cubic(on) {
+		sum += w * s[i+k]
+	}
+	return sum
 }
 
 // edges appends the angles off the line of sight, from veilFrom to veilTo, at which what is seen in a half-plane may change.

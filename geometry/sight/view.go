@@ -55,6 +55,8 @@ type View struct {
 	scattering float64 // coefficient of the air, 1/m
 	clearSky   float64 // luminance of the sky through the air
 	dome       dome
+	sums       veilSums
+	far, all   *kernel // of the ground far off the line of sight, and of all
 	fore       foreground
 	tops       []lazyTop // by box of the eye
 
@@ -84,7 +86,8 @@ func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	if v.scattering > 0 {
 		v.dome.init(v)
 	}
-	v.fore.scene, v.fore.x, v.fore.y = scene, eye.X, eye.Y
+	v.fore.view, v.fore.x, v.fore.y = v, eye.X, eye.Y
+	v.sums, v.far, v.all = newVeilSums(o.Age), newKernel(o.Age, farFrom, farFull), newKernel(o.Age, veilFrom, veilFrom)
 	v.tops = make([]lazyTop, len(v.eye.boxes))
 	v.outline()
 	return v
