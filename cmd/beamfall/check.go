@@ -44,10 +44,15 @@ each with its line, and exits with 2.`,
 }
 
 // check is what was understood of a rig and what is doubtful in it.
-func check(_ context.Context, r *rig) (answer, error) {
+func check(ctx context.Context, r *rig) (answer, error) {
+	costs, err := figures.CostsOf(ctx, r.Rig)
+	if err != nil {
+		return answer{}, err
+	}
 	u, c := r.System(), figures.CheckOf(r.Rig)
 	c.Mounted, c.Vehicle, c.Goals = report.Mounted(u, r.Rig), report.Vehicle(u, r.File), report.Goals(u, r.File)
-	c.Doubts, c.Notes = append(c.Doubts, report.Doubts(r.Rig)...), append(c.Notes, r.Notes()...)
+	c.Doubts = append(append(c.Doubts, report.Doubts(r.Rig)...), report.CostDoubts(u, costs)...)
+	c.Notes = append(c.Notes, r.Notes()...)
 	return answer{
 		json: c,
 		csv:  func() *table.Table { return report.CheckCSV(u, c) },

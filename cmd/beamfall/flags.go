@@ -21,7 +21,8 @@ import (
 // flags are the flags as they were typed.
 type flags struct {
 	lamps, scenes       []string
-	only, units         string
+	only                []string
+	units               string
 	json                bool
 	format, out, theme  string
 	width               int
@@ -38,7 +39,7 @@ func (f *flags) add(set *pflag.FlagSet) {
 	f.figures = figures.Options{Wall: render.UsualWall, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3}
 	set.StringArrayVar(&f.lamps, "lamp", nil, `a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
 	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
-	set.StringVar(&f.only, "only", "", "one lamp (or one pair) by its name")
+	set.StringArrayVar(&f.only, "only", nil, "one lamp (or one pair) by its name")
 	set.StringVar(&f.units, "units", "", "metric or imperial, instead of what the rig says")
 	set.BoolVar(&f.json, "json", false, "print one JSON value and nothing else")
 	set.StringVar(&f.format, "format", "text", "how tables are printed: text, markdown or csv (plain numbers)")
@@ -71,8 +72,14 @@ func (f *flags) addSight(set *pflag.FlagSet) {
 // request is what the flags ask for of the rigs that are named.
 func (f *flags) request(files []string) (*request, error) {
 	q := &request{
-		selection: selection{scenes: slices.Clone(f.scenes), only: f.only, age: f.age, level: f.level}, figures: f.figures, json: f.json,
+		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level}, figures: f.figures, json: f.json,
 		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side},
+	}
+	if len(f.only) > 1 {
+		return nil, fmt.Errorf("--only: one lamp or pair is looked at, and these are %d: %s", len(f.only), quoted(f.only))
+	}
+	if len(f.only) == 1 {
+		q.only = f.only[0]
 	}
 	var err error
 	if q.format, err = table.ParseFormat(f.format); err != nil {

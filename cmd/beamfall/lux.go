@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -24,11 +25,11 @@ func newLux() *cobra.Command {
 		Short: "Predicted lux at points, to check with a light meter",
 		Long: `lux predicts what a light meter reads at stakes on the track: in sum, and from which lamp. Without UP a
 point lies on the ground. Ground lux is on a plane along the ground (the meter flat, looking up), facing lux on
-an upright plane square to the road (the meter upright, looking at the vehicle). Take a reading with all lamps
-off first and subtract it.`,
+an upright plane that faces the vehicle (the meter upright, looking at it). A grid has ground lux on the ground, and
+facing lux 0.6 m above it or at --height. Take a reading with all lamps off first and subtract it.`,
 		Example: `  beamfall lux my-truck.toml --at 20m,0m --at 20m,0m,0.6m --at=-3m,2m
   beamfall lux my-truck.toml --grid 5m
-  beamfall lux my-truck.toml --grid 10m --height 0.6m --format csv`,
+  beamfall lux my-truck.toml --grid 10m --height 1.5m --format csv`,
 		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
@@ -56,7 +57,7 @@ off first and subtract it.`,
 	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringArrayVar(&p.at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
 	cmd.Flags().Var(&measure{&p.grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
-	cmd.Flags().Var(&measure{&p.height, quantity.Length, 0, 30}, "height", "height of the points of --grid over the ground")
+	cmd.Flags().Var(&measure{&p.height, quantity.Length, 0, 30}, "height", "height of facing light of --grid over the ground (default 0.6 m)")
 	return cmd
 }
 
@@ -66,6 +67,9 @@ type points struct {
 	grid, height float64 // m
 }
 
+// facingAt is the height over the ground (m) of the facing light of a grid.
+func (p *points) facingAt() float64 { return cmp.Or(p.height, figures.FacingHeight) }
+
 func (p *points) places() ([]figures.Place, error) {
 	switch {
 	case len(p.at) > 0 && p.grid > 0:
@@ -73,7 +77,7 @@ func (p *points) places() ([]figures.Place, error) {
 	case p.height > 0 && p.grid == 0:
 		return nil, errors.New("--height is for --grid; a point has its own, as in --at 20m,0m,0.6m")
 	case p.grid > 0:
-		return gridPlaces(p.grid, p.height), nil
+		return gridPlaces(p.grid, p.facingAt()), nil
 	case len(p.at) == 0:
 		return nil, errors.New("lux needs points: write e.g. --at 20m,0m or --grid 5m")
 	}
@@ -91,11 +95,7 @@ func (p *points) places() ([]figures.Place, error) {
 
 func printLux(page *page, u units.System, l *figures.Lux, p *points) {
 	if p.grid > 0 {
-		where := "on the ground"
-		if p.height > 0 {
-			where = u.Length(p.height) + " over the ground"
-		}
-		page.heading(fmt.Sprintf("%s, scene %s: predicted lux %s", l.Rig, l.Scene, where))
+		page.heading(fmt.Sprintf("%s, scene %s: predicted lux", l.Rig, l.Scene))
 		for _, t := range report.LuxGrids(u, l, gridAcross) {
 			page.table(t)
 		}
@@ -113,12 +113,14 @@ const (
 	gridAcross           = 2*gridAside + 1
 )
 
-// gridPlaces are the points of a grid, from the left.
+// gridPlaces are the points of a grid, from the left: all of them on the ground, and then all at a height (m) over it.
 func gridPlaces(step, height float64) (places []figures.Place) {
 	round := func(v float64) float64 { return math.Round(v*1e9) / 1e9 }
-	for i := 0; i <= gridAhead; i++ {
-		for j := gridAside; j >= -gridAside; j-- {
-			places = append(places, figures.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: height})
+	for _, up := range []float64{0, height} {
+		for i := 0; i <= gridAhead; i++ {
+			for j := gridAside; j >= -gridAside; j-- {
+				places = append(places, figures.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: up})
+			}
 		}
 	}
 	return places

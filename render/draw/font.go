@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -164,4 +165,18 @@ func (t *typesetter) spell(f *sfnt.Font, text string, add func(r rune, g *glyph)
 		}
 		add(r, g)
 	}
+}
+
+// Lacking is the letters of a text that the fonts have no shape for, each once: in pictures they are question marks.
+func Lacking(text string) string {
+	t := newTypesetter()
+	var lacking []rune
+	for _, r := range norm.NFC.String(text) {
+		t.spell(regular(), string(r), func(has rune, _ *glyph) {
+			if has == '?' && r != '?' && !slices.Contains(lacking, r) {
+				lacking = append(lacking, r)
+			}
+		})
+	}
+	return string(lacking)
 }

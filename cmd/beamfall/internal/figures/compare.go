@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/render/units"
 )
 
 // Compare is scenes side by side. Pictures and Notes are for the caller to fill.
@@ -28,6 +29,7 @@ type Column struct {
 	LitArea     []LitArea   `json:"lit_area"`
 	GroundShare float64     `json:"ground_share"`
 	DarkGaps    []Gap       `json:"dark_gaps"`
+	Sight       []Sight     `json:"sight"`
 }
 
 // LitWidth is how wide the ground is lit at a distance ahead of the bumper.
@@ -37,8 +39,10 @@ type LitWidth struct {
 	Width float64 `json:"width_m"`
 }
 
-// widthsAt are the distances ahead (m) of the lit widths.
-var widthsAt = []float64{10, 25, 50}
+// widthsAt are the distances ahead (m) of the lit widths, round ones in either system of units.
+var widthsAt = map[units.System][]float64{
+	units.Metric: {10, 25, 50}, units.Imperial: {30 * units.Foot, 75 * units.Foot, 150 * units.Foot},
+}
 
 // ColumnOf works out the figures of a scene for a comparison.
 func ColumnOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, title string, o Options) (Column, error) {
@@ -61,7 +65,7 @@ func ColumnOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, title stri
 	least := lowest(o.Thresholds)
 	line := lit.Centreline(min(least, GapLux))
 	c.Reach, c.DarkGaps = reaches(line, o.Thresholds), gaps(line)
-	for _, x := range widthsAt {
+	for _, x := range widthsAt[r.System()] {
 		c.Widths = append(c.Widths, LitWidth{x, least, lit.LitWidth(x, least)})
 	}
 	for _, lux := range o.Thresholds {
@@ -71,5 +75,10 @@ func ColumnOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, title stri
 		}
 		c.LitArea = append(c.LitArea, LitArea{lux, a})
 	}
+	seen, err := sightsOf(ctx, r, &o, 0)
+	if err != nil {
+		return c, err
+	}
+	c.Sight = seen.of(s)
 	return c, nil
 }

@@ -42,7 +42,7 @@ func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float
 			progress(float64(n) / float64(max(1, work)))
 		}
 	}
-	seen, err := sightsOf(ctx, r, &o)
+	seen, err := sightsOf(ctx, r, &o, 0, o.Tolerance, -o.Tolerance)
 	if err != nil {
 		return nil, err
 	}

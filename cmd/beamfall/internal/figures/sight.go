@@ -89,12 +89,17 @@ var particles = map[rigfile.Particles]sight.Particles{rigfile.Dust: sight.Dust, 
 
 // Look is the view of a rig's driver at what lamps light. The eye has to be above the ground.
 func Look(r *assembly.Rig, lit *geometry.Scene) *sight.View {
-	around := sight.AtNight(r.File.Ground.Reflectance.Value)
-	around.Sky, around.Particles = r.File.Air.Sky.Value, particles[r.File.Air.Particles]
-	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, around)
+	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, aroundOf(r))
 }
 
-// sights are things on the track by the light of a rig's lamps: first as they are set, then each set too low, then too high.
+func aroundOf(r *assembly.Rig) sight.Around {
+	around := sight.AtNight(r.File.Ground.Reflectance.Value)
+	around.Sky, around.Particles = r.File.Air.Sky.Value, particles[r.File.Air.Particles]
+	return around
+}
+
+// sights are things on the track by the light of a rig's lamps: first as they are set, then each set wrong by one angle, then
+// by another.
 type sights struct {
 	rig    *assembly.Rig
 	things []*sight.Along
@@ -103,8 +108,9 @@ type sights struct {
 	noseUp, noseDown []*sight.Along // as set alone; none where the rig gives no pitch
 }
 
-// sightsOf works out the things that were asked for.
-func sightsOf(ctx context.Context, r *assembly.Rig, o *Options) (*sights, error) {
+// sightsOf works out the things that were asked for, with the lamps set by each of some angles (rad) too low, the first of
+// which is 0.
+func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) (*sights, error) {
 	if EyeInGround(r) || len(r.Scenes) == 0 {
 		return &sights{rig: r}, nil
 	}
@@ -113,7 +119,7 @@ func sightsOf(ctx context.Context, r *assembly.Rig, o *Options) (*sights, error)
 		return nil, err
 	}
 	var lamps []geometry.Lamp
-	for _, off := range []float64{0, o.Tolerance, -o.Tolerance} {
+	for _, off := range off {
 		for i := range r.Lamps {
 			l := r.Lamps[i].Lamp
 			l.Aim.Tilt += off
@@ -229,6 +235,37 @@ func glow(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
 	return out
 }
 
+// Cost is what light costs sight: how far a thing is seen in a scene, and how far if the body gave no light back.
+type Cost struct {
+	Scene    string
+	Sight    Sight
+	DarkBody float64 // m
+}
+
+// CostsOf is what light costs sight of the first thing of a rig, scene by scene; none where the driver sees nothing.
+func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
+	if EyeInGround(r) || len(r.Scenes) == 0 {
+		return nil, nil
+	}
+	first := Options{Things: []string{r.Things[0].Name}}
+	s, err := sightsOf(ctx, r, &first, 0)
+	if err != nil {
+		return nil, err
+	}
+	all := make([]geometry.Lamp, len(r.Lamps))
+	for i := range r.Lamps {
+		all[i] = r.Lamps[i].Lamp
+	}
+	dark := aroundOf(r)
+	dark.Body = 0
+	without := sight.Look(r.Site.Scene(all...), eyeOf(r, r.Site), r.Driver, dark).Along(r.Things[0])
+	var out []Cost
+	for _, scene := range r.Scenes {
+		out = append(out, Cost{scene.Name, s.of(scene)[0], without.Sight(scene.Lamps).Range})
+	}
+	return out, nil
+}
+
 // hoodHides is how far ahead of the bumper (m) the body hides the ground on the centreline from the driver; 0 where it is
 // in sight from the bumper on.
 func hoodHides(r *assembly.Rig) float64 {
@@ -309,7 +346,7 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	if err != nil {
 		return nil, err
 	}
-	all, err := sightsOf(ctx, r, &o)
+	all, err := sightsOf(ctx, r, &o, 0)
 	if err != nil {
 		return nil, err
 	}

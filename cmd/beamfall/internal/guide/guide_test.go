@@ -96,10 +96,8 @@ func TestJSONPageHasTheKeysOfTheReports(t *testing.T) {
 				}
 			}
 		}
-		if section == "compare" || section == "sight" { // reach, lit_area, dark_gaps and lost are named under plan
-			for _, k := range []string{"range_m", "area_m2", "from_m", "to_m"} {
-				named[k] = true
-			}
+		if section == "compare" || section == "sight" { // what is as in a scene of plan is named there
+			keys(reflect.TypeOf(figures.Scene{}), named)
 		}
 		for _, k := range slices.Sorted(maps.Keys(printed)) {
 			if !named[k] {

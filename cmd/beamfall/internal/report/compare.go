@@ -10,23 +10,26 @@ import (
 )
 
 // Column is the figures of one of the scenes that are compared, with their labels: the same ones for each.
-func Column(u units.System, c *figures.Column) [][2]string {
+func Column(u units.System, o *figures.Options, c *figures.Column) [][2]string {
 	var out [][2]string
 	say := func(label, figure string) { out = append(out, [2]string{label, figure}) }
+	for _, s := range told(o, c.Sight) {
+		say(s.Thing+" seen to, stops from", seenTo(u, &s))
+	}
 	say("delivered", units.Lumens(c.Flux))
 	say("peak", units.Candela(c.Peak))
 	for _, r := range c.Reach {
-		say(fmt.Sprintf("reach %g lx", r.Lux), u.Short(float64(r.Range)))
+		say(units.Number(r.Lux)+" lx facing, ahead, to", u.Short(float64(r.Range)))
 	}
 	for _, w := range c.Widths {
-		say(fmt.Sprintf("width over %g lx at %s", w.Lux, u.Chosen(w.Ahead)), u.Short(w.Width))
+		say(fmt.Sprintf("%s lx on the ground, width at %s", units.Number(w.Lux), u.Chosen(w.Ahead)), u.Short(w.Width))
 	}
 	for _, a := range c.LitArea {
-		say(fmt.Sprintf("ground over %g lx", a.Lux), u.Area(a.Area))
+		say(units.Number(a.Lux)+" lx on the ground", u.Area(a.Area))
 	}
 	say("brightest ground", brightest(u, c.Brightest))
 	say("light to the ground", units.Percent(c.GroundShare))
-	say("dark ahead", dark(u, c))
+	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, c.Reach, c.DarkGaps))
 	return out
 }
 
@@ -40,25 +43,12 @@ func brightest(u units.System, b *figures.PeakGround) string {
 	return fmt.Sprintf("%s at %s", units.Light(b.Lux), u.Short(math.Abs(b.Ahead)))
 }
 
-func dark(u units.System, c *figures.Column) string {
-	switch gaps := c.DarkGaps; {
-	case !c.Reach[0].Range.Exists():
-		return "all dark"
-	case len(gaps) == 0:
-		return "none"
-	case len(gaps) == 1:
-		return u.Span(gaps[0].From, gaps[0].To, "")
-	default:
-		return fmt.Sprintf("%s, %d more", u.Span(gaps[0].From, gaps[0].To, ""), len(gaps)-1)
-	}
-}
-
 // Columns is the table of a comparison, a column for each scene.
-func Columns(u units.System, c *figures.Compare) *table.Table {
+func Columns(u units.System, o *figures.Options, c *figures.Compare) *table.Table {
 	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true}}}
 	for i := range c.Columns {
 		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
-		for j, f := range Column(u, &c.Columns[i]) {
+		for j, f := range Column(u, o, &c.Columns[i]) {
 			if i == 0 {
 				t.Rows = append(t.Rows, []string{f[0]})
 			}

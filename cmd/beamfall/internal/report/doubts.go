@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"beamfall/beam"
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -10,6 +11,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -58,6 +60,33 @@ func Doubts(r *assembly.Rig) []string {
 	return out
 }
 
+// CostDoubts are about light that costs more sight than it gives: a lamp without which one sees farther, a hood that is lit.
+func CostDoubts(u units.System, costs []figures.Cost) []string {
+	const worth = 1.03 // a difference that one would move a lamp for
+	out := notes{}
+	said := map[string]bool{}
+	say := func(lamp, format string, args ...any) { // once, of the first scene
+		if !said[lamp] {
+			said[lamp] = true
+			out.say(format, args...)
+		}
+	}
+	for _, c := range costs {
+		to := float64(c.Sight.Range)
+		for _, w := range c.Sight.Without {
+			if farther := float64(w.Range); farther > worth*to {
+				say(w.Lamp, "%s costs more sight than it gives: in scene %s a %s is seen out to %s, and without it to %s",
+					w.Lamp, c.Scene, c.Sight.Thing, u.Short(to), u.Short(farther))
+			}
+		}
+		if c.DarkBody > worth*to {
+			say("", "light on the hood costs %s of sight: in scene %s a %s is seen out to %s, and would be to %s if the hood were dark",
+				u.Short(c.DarkBody-to), c.Scene, c.Sight.Thing, u.Short(to), u.Short(c.DarkBody))
+		}
+	}
+	return out
+}
+
 // doubtful is a lamp that is looked at.
 type doubtful struct {
 	*notes
@@ -70,7 +99,8 @@ type doubtful struct {
 
 // lampDoubts are asked of every lamp.
 var lampDoubts = []func(*doubtful){
-	(*doubtful).strength, (*doubtful).boxes, (*doubtful).ground, (*doubtful).height, (*doubtful).wasted, (*doubtful).idleKeys, (*doubtful).offRange,
+	(*doubtful).strength, (*doubtful).weakness, (*doubtful).place, (*doubtful).size, (*doubtful).rear, (*doubtful).boxes, (*doubtful).ground,
+	(*doubtful).height, (*doubtful).wasted, (*doubtful).narrow, (*doubtful).idleKeys, (*doubtful).offRange,
 }
 
 func (d *doubtful) strength() {
@@ -86,6 +116,60 @@ func (d *doubtful) strength() {
 	}
 	d.say("%s: %.0f lm is more than a lamp %s is likely to give (up to about %.0f lm); is the width or the flux wrong?",
 		d.entry.Name, d.entry.Lumens.Value, kind, most)
+}
+
+// weakness is likely a point between thousands: 14.000 is fourteen.
+func (d *doubtful) weakness() {
+	const least = 100 // lm; what gives less is an indicator, not a lamp to drive by: common practice, no source
+	if l := d.entry.Lumens; l.Given && l.Value < least {
+		d.say("%s: %s lm is next to nothing; was %s lm meant? Thousands have no point between them", d.entry.Name, units.Number(l.Value), units.Number(1000*l.Value))
+	}
+}
+
+func (d *doubtful) place() {
+	if x := d.lamp.At.X; x > 0.05 {
+		d.say("%s is %s ahead of the bumper; places behind it have a minus: ahead = \"-%s\"", d.entry.Name, d.Length(x), d.Length(x))
+	}
+	const most = 4.2 // m; vehicles are no higher than 4 m in most of Europe, 13 ft 6 in to 14 ft in the USA: from memory
+	if z := d.lamp.At.Z; z > most {
+		d.say("%s is %s up, higher than vehicles are; is its height right?", d.entry.Name, d.Length(z))
+	}
+}
+
+func (d *doubtful) size() {
+	const narrow, usual = 0.05, 2.6 // m; the widest vehicle that rules allow, from memory
+	most, what := usual, "the widest vehicles are"
+	if w := d.rig.File.Vehicle.Width; w.Given {
+		most, what = w.Value, "the vehicle is"
+	}
+	switch w := d.entry.Width.Value; {
+	case w > most:
+		d.say("%s is %s wide, wider than %s (%s)", d.entry.Name, d.Length(w), what, d.Length(most))
+	case w > 0 && w < narrow:
+		d.say("%s: a luminous width of %s is that of a point; leave width out, or was %s meant?", d.entry.Name, d.Mark(w), d.Length(100*w))
+	}
+}
+
+// rear is a lamp at the tail that shines ahead.
+func (d *doubtful) rear() {
+	length := d.rig.File.Vehicle.Length
+	if length.Given && d.lamp.At.X < 0.3-length.Value && math.Cos(d.lamp.Aim.Turn) > 0.5 {
+		for _, b := range d.rig.Site.Body {
+			if b.Max.Z > d.lamp.At.Z && b.Min.X > d.lamp.At.X-0.05 {
+				d.say("%s is at the tail and shines ahead, toward the %s; turn = 180 shines to the rear", d.entry.Name, b.Name)
+				return
+			}
+		}
+	}
+}
+
+func (d *doubtful) narrow() {
+	for _, o := range d.entry.Optics {
+		if least := min(o.Spread.Across, o.Spread.UpDown); least < rad(1) {
+			d.say("%s: a spread of %s is narrower than lenses for vehicles make (common practice, no source: a few degrees)", d.entry.Name, units.DegreesTo(least, 2))
+			return
+		}
+	}
 }
 
 func (d *doubtful) boxes() {
@@ -167,7 +251,39 @@ func onePlace(out *notes, r *assembly.Rig) {
 }
 
 // rigDoubts are about the rig as a whole.
-var rigDoubts = []func(*notes, *assembly.Rig){profileDoubt, noseDoubt, freedomDoubt, widthDoubt}
+var rigDoubts = []func(*notes, *assembly.Rig){eyeDoubt, profileDoubt, noseDoubt, freedomDoubt, widthDoubt, lettersDoubt}
+
+func eyeDoubt(out *notes, r *assembly.Rig) {
+	eye, u := r.File.Vehicle.Eye, r.System()
+	if !eye.Given {
+		return
+	}
+	if x := eye.Value.Ahead; x > 0 {
+		out.say("the driver's eye is %s ahead of the bumper; places behind it have a minus: ahead = \"-%s\"", u.Length(x), u.Length(x))
+	}
+	at := r3.Vec{X: eye.Value.Ahead, Y: eye.Value.Left, Z: eye.Value.Up}
+	for _, b := range r.Site.Body {
+		const headroom = 0.25 // m, that every cab has
+		higher := func(c geometry.Box) bool { return c.Max.Z > b.Max.Z && c.Min.X < b.Min.X }
+		if b.Inside(at) && b.Max.Z < at.Z+headroom && slices.ContainsFunc(r.Site.Body, higher) {
+			out.say("the driver's eye is inside the %s, which is then taken to be no obstacle to it", b.Name)
+		}
+	}
+}
+
+// lettersDoubt is about names that pictures cannot show.
+func lettersDoubt(out *notes, r *assembly.Rig) {
+	names := []string{r.File.Name}
+	for i := range r.File.Lamps {
+		names = append(names, r.File.Lamps[i].Name)
+	}
+	for _, s := range r.File.Scenes {
+		names = append(names, s.Name)
+	}
+	if lacking := draw.Lacking(strings.Join(names, "")); lacking != "" {
+		out.say("pictures have no letters for %s in names: they are drawn as question marks", lacking)
+	}
+}
 
 func profileDoubt(out *notes, r *assembly.Rig) {
 	const axle, wheelbase = 0.9, 3 // m, where the rig gives none

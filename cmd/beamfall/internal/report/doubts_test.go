@@ -9,7 +9,9 @@ import (
 	"beamfall/beam"
 	"beamfall/beam/lm63"
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/rigfile"
+	"beamfall/render/units"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -60,6 +62,31 @@ func TestDoubts(t *testing.T) {
 		{"low, in inches", "units = \"imperial\"\n" + lamp("spot", "at = { up = \"15 in\" }\n"), []string{"spot is 1 ft 3 in up; many rules want at least 1 ft 4 in (e.g. California Vehicle Code §24411)"}},
 		// 1 m / tan(12° ± 5°) = 3.27 m and 8.14 m.
 		{"a spot at the feet", lamp("spot", place+"tilt = 12\n"), []string{"spot: a beam of 10° tilted 12.0° down lights only 3.3 – 8.1 m ahead of it; narrow beams are for distance"}},
+		{"no minus", lamp("spot", "at = { ahead = \"1.9 m\", up = \"1 m\" }\n"), []string{
+			"spot is 1.90 m ahead of the bumper; places behind it have a minus: ahead = \"-1.90 m\"",
+		}},
+		{"no minus before the eye", "[vehicle]\neye = { ahead = \"2.1 m\", left = \"0.4 m\", up = \"1.6 m\" }\n" + spot, []string{
+			"the driver's eye is 2.10 m ahead of the bumper; places behind it have a minus: ahead = \"-2.10 m\"",
+		}},
+		{"a mast", lamp("spot", "at = { ahead = \"-1 m\", up = \"18 m\" }\n"), []string{"spot is 18.00 m up, higher than vehicles are; is its height right?"}},
+		{"wider than the vehicle", "[vehicle]\nwidth = \"1.9 m\"\n" + lamp("bar", place+"width = \"2 m\"\n"), []string{"bar is 2.00 m wide, wider than the vehicle is (1.90 m)"}},
+		{"wider than any vehicle", lamp("bar", place+"width = \"3 m\"\n"), []string{"bar is 3.00 m wide, wider than the widest vehicles are (2.60 m)"}},
+		{"a width that is none", lamp("bar", place+"width = \"1 cm\"\n"), []string{"bar: a luminous width of 0.010 m is that of a point; leave width out, or was 1.00 m meant?"}},
+		{"an eye in the hood", "[vehicle]\neye = { ahead = \"-1.2 m\", left = \"0.4 m\", up = \"1 m\" }\n" + hood + strings.NewReplacer("hood", "cab", "-1.5", "-3.5", "-0.2", "-1.5", "1.1", "1.9").Replace(hood) + spot,
+			[]string{"the driver's eye is inside the hood, which is then taken to be no obstacle to it"}},
+		{"an eye in the cab", "[vehicle]\neye = { ahead = \"-2.2 m\", left = \"0.4 m\", up = \"1.6 m\" }\n" + hood + strings.NewReplacer("hood", "cab", "-1.5", "-3.5", "-0.2", "-1.5", "1.1", "1.9").Replace(hood) + spot, nil},
+		{"a rear lamp that is not turned", "[vehicle]\nlength = \"5 m\"\n" + strings.NewReplacer("hood", "box", "-1.5", "-4.9", "-0.2", "-3", "1.1", "2.2").Replace(hood) +
+			lamp("work", "at = { ahead = \"-5 m\", up = \"1 m\" }\n"),
+			[]string{"work is at the tail and shines ahead, toward the box; turn = 180 shines to the rear", "the axis of work runs into the box"}},
+		{"a spread that no lens has", strings.Replace(spot, "spread = 10", "spread = 0.6", 1), []string{
+			"spot: a spread of 0.60° is narrower than lenses for vehicles make (common practice, no source: a few degrees)",
+		}},
+		{"a point between thousands", strings.Replace(spot, "lumens = 3000", "lumens = 14.000", 1), []string{
+			"spot: 14 lm is next to nothing; was 14000 lm meant? Thousands have no point between them",
+		}},
+		{"photometry elsewhere", "[[lamp]]\nname = \"spot\"\n" + place + "photometry = \"../spot.ies\"\n", []string{"spot: ../spot.ies is outside the folder of the rig; it does not go with the rig"}},
+		{"a name that pictures cannot show", "name = \"車 truck\"\n" + spot, []string{"pictures have no letters for 車 in names: they are drawn as question marks"}},
+		{"a name with accents", "name = \"Förderfahrzeug Łódź\"\n" + spot, nil},
 		{"upwards", lamp("spot", place+"tilt = -2\n"), []string{"spot is aimed 2.0° above level"}},
 		{"upwards to the rear", lamp("spot", place+"tilt = -2\nturn = 180\n"), nil},
 		{"output beside a peak", strings.Replace(lamp("spot", place+"output = 0.7\n"), "lumens = 3000", "peak = \"9000 cd\"", 1), []string{
@@ -109,5 +136,24 @@ func TestDoubts(t *testing.T) {
 		if diff := cmp.Diff(tt.want, Doubts(r), cmpopts.EquateEmpty()); diff != "" {
 			t.Errorf("%s (- want, + got):\n%s", tt.what, diff)
 		}
+	}
+}
+
+// Light that costs more sight than it gives is named with what it costs, once.
+func TestCostDoubts(t *testing.T) {
+	seen := func(to figures.Number, without ...figures.Without) figures.Sight {
+		return figures.Sight{Thing: "person", Range: to, Without: without}
+	}
+	got := CostDoubts(units.Metric, []figures.Cost{
+		{Scene: "trail", Sight: seen(100, figures.Without{Lamp: "bar", Range: 112}, figures.Without{Lamp: "spot", Range: 60}, figures.Without{Lamp: "fog", Range: 102}), DarkBody: 115},
+		{Scene: "all", Sight: seen(90, figures.Without{Lamp: "bar", Range: 112}), DarkBody: 120},
+		{Scene: "camp", Sight: seen(none, figures.Without{Lamp: "fog", Range: none}), DarkBody: figures.None()},
+	})
+	want := []string{
+		"bar costs more sight than it gives: in scene trail a person is seen out to 100 m, and without it to 112 m",
+		"light on the hood costs 15.0 m of sight: in scene trail a person is seen out to 100 m, and would be to 115 m if the hood were dark",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("(- want, + got):\n%s", diff)
 	}
 }

@@ -32,9 +32,11 @@ func LuxByLamp(u units.System, l *figures.Lux) *table.Table {
 	return t
 }
 
-// LuxGrids are points each step apart, rows of ahead with so many points across, as two tables: ground lux, and facing lux.
+// LuxGrids are points each step apart, rows of ahead with so many points across, as two tables: ground lux on the ground, of
+// the first half of the points, and facing lux at a height, of the other half.
 func LuxGrids(u units.System, l *figures.Lux, across int) []*table.Table {
-	head := []table.Column{{Name: "ahead", Right: true}}
+	half := len(l.Points) / 2
+	head := []table.Column{{Name: "ahead", Right: true, Lead: true}}
 	for _, p := range l.Points[:across] {
 		name := u.Chosen(math.Abs(p.Left))
 		switch {
@@ -45,15 +47,24 @@ func LuxGrids(u units.System, l *figures.Lux, across int) []*table.Table {
 		}
 		head = append(head, table.Column{Name: name, Right: true})
 	}
-	ground := &table.Table{Title: "ground lux: the meter flat, looking up", Columns: head}
-	facing := &table.Table{Title: "facing lux: the meter upright, looking at the vehicle", Columns: head}
-	for row := range slices.Chunk(l.Points, across) {
-		ahead := u.Chosen(row[0].Ahead)
-		onGround, upright := []string{ahead}, []string{ahead}
+	ground := &table.Table{Title: "ground lux: the meter flat on the ground, looking up", Columns: head}
+	facing := &table.Table{
+		Title:   fmt.Sprintf("facing lux: the meter upright, %s above the ground, looking at the vehicle", u.Length(l.Points[half].Up)),
+		Columns: head,
+	}
+	for row := range slices.Chunk(l.Points[:half], across) {
+		cells := []string{u.Chosen(row[0].Ahead)}
 		for _, p := range row {
-			onGround, upright = append(onGround, units.Metered(p.Ground)), append(upright, units.Metered(p.Facing))
+			cells = append(cells, units.Metered(p.Ground))
 		}
-		ground.Rows, facing.Rows = append(ground.Rows, onGround), append(facing.Rows, upright)
+		ground.Rows = append(ground.Rows, cells)
+	}
+	for row := range slices.Chunk(l.Points[half:], across) {
+		cells := []string{u.Chosen(row[0].Ahead)}
+		for _, p := range row {
+			cells = append(cells, units.Metered(p.Facing))
+		}
+		facing.Rows = append(facing.Rows, cells)
 	}
 	return []*table.Table{ground, facing}
 }

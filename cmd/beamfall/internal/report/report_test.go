@@ -315,11 +315,23 @@ func TestTogether(t *testing.T) {
 	}
 }
 
-// A grid is the points as they are, row by row: ground lux in one table, facing lux in the other.
+// A grid is the points as they are, row by row: ground lux on the ground in one table, facing lux at its height in the other.
 func TestGrids(t *testing.T) {
 	r := assembled(t, truck)
-	l := figures.LuxAt(r, r.Scenes[0], []figures.Place{{Ahead: 10, Left: 2}, {Ahead: 10}, {Ahead: 10, Left: -2}, {Ahead: 20, Left: 2}, {Ahead: 20}, {Ahead: 20, Left: -2}})
-	for k, tab := range LuxGrids(units.Imperial, l, 3) {
+	var places []figures.Place
+	for _, up := range []float64{0, 0.6} {
+		for _, ahead := range []float64{10, 20} {
+			for _, left := range []float64{2, 0, -2} {
+				places = append(places, figures.Place{Ahead: ahead, Left: left, Up: up})
+			}
+		}
+	}
+	l := figures.LuxAt(r, r.Scenes[0], places)
+	grids := LuxGrids(units.Imperial, l, 3)
+	if !strings.Contains(grids[1].Title, "2 ft above the ground") {
+		t.Errorf("facing lux is not said to be at its height: %s", grids[1].Title)
+	}
+	for k, tab := range grids {
 		var names []string
 		for _, c := range tab.Columns {
 			names = append(names, c.Name)
@@ -332,7 +344,7 @@ func TestGrids(t *testing.T) {
 				t.Errorf("row %q, want %q", row[0], want)
 			}
 			for j, cell := range row[1:] {
-				p := l.Points[3*i+j]
+				p := l.Points[6*k+3*i+j]
 				if want := units.Metered([]float64{p.Ground, p.Facing}[k]); cell != want {
 					t.Errorf("%s at %s: %s, want %s", tab.Title, row[0], cell, want)
 				}

@@ -108,11 +108,7 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	var out [][2]string
 	say := func(label, figure string) { out = append(out, [2]string{label, figure}) }
 	for _, seen := range told(&p.Asked, s.Sight) {
-		reach := "not seen"
-		if seen.Range.Exists() {
-			reach = u.Short(float64(seen.Range)) + ", " + u.Speed(float64(seen.Stop))
-		}
-		say(seen.Thing+" seen to, stops from", reach)
+		say(seen.Thing+" seen to, stops from", seenTo(u, &seen))
 		say("  lost between", stretches(u, seen.Lost))
 		if seen.NoseUp.Exists() || seen.NoseDown.Exists() {
 			say("  with the nose up / down", units.Pair(u.Short(float64(seen.NoseUp)), u.Short(float64(seen.NoseDown)), " / "))
@@ -148,6 +144,14 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	}
 	say("ground hidden by body, to", hidden)
 	return out
+}
+
+// seenTo is how far a thing is seen, and the speed from which the vehicle stops short of it.
+func seenTo(u units.System, s *figures.Sight) string {
+	if !s.Range.Exists() {
+		return "not seen"
+	}
+	return u.Short(float64(s.Range)) + ", " + u.Speed(float64(s.Stop))
 }
 
 // paired are one or two quantities, the unit said once.

@@ -163,11 +163,11 @@ func TestCompareFigures(t *testing.T) {
 	trail.Brightest, trail.DarkGaps = &figures.PeakGround{Lux: 117, Ahead: 8}, []figures.Gap{{From: 0, To: 1.2}, {From: 50, To: 60}}
 	c := &figures.Compare{Columns: []figures.Column{rear, trail, off}}
 	want := map[string][]string{
-		"reach 1 lx": {"–", "100 m", "–"}, "width over 1 lx at 10 m": {"0.0 m", "16.0 m", "0.0 m"}, "ground over 1 lx": {"122 m²", "1329 m²", "0.0 m²"},
-		"brightest ground": {"393 lx at 6.5 m behind", "117 lx at 8.0 m", "none lit"}, "dark ahead": {"all dark", "0.0 – 1.2 m, 1 more", "all dark"},
+		"1 lx facing, ahead, to": {"–", "100 m", "–"}, "1 lx on the ground, width at 10 m": {"0.0 m", "16.0 m", "0.0 m"}, "1 lx on the ground": {"122 m²", "1329 m²", "0.0 m²"},
+		"brightest ground": {"393 lx at 6.5 m behind", "117 lx at 8.0 m", "none lit"}, "under 1 lx facing between": {"dark", "0.0 – 1.2 m, 1 more", "dark"},
 		"light to the ground": {"81 %", "0 %", "0 %"},
 	}
-	shown := Columns(units.Metric, c)
+	shown := Columns(units.Metric, &asked, c)
 	got := map[string][]string{}
 	for _, row := range shown.Rows {
 		got[row[0]] = row[1:]
