@@ -28,7 +28,7 @@ import (
 type header struct {
 	Rig     string   `json:"rig"`
 	Digest  string   `json:"digest"` // of all else; tells pages apart
-	Base    string   `json:"base"`   // name of the rig file; empty if there is none
+	Base    string   `json:"base"`   // name of the rig file; empty if it cannot be a base
 	Units   int      `json:"units"`  // 0 metric, 1 imperial
 	Caution []string `json:"caution"`
 	Notes   []string `json:"notes"`
@@ -40,7 +40,7 @@ type header struct {
 	Ahead   []float64  `json:"ahead"`  // how far ahead pictures may show
 
 	Controls []control `json:"controls"`
-	Circuits []string  `json:"circuits"`
+	Circuits []circuit `json:"circuits"`
 	Scenes   []scene   `json:"scenes"`
 	Airs     []air     `json:"airs"` // the rig's, and clear air if that is another
 	Tops     []string  `json:"tops"` // body boxes whose tops the driver sees
@@ -95,6 +95,13 @@ type aim struct {
 	Upper *point `json:"upper"`
 }
 
+// circuit is what is on one switch. A lamp that is lit in every scene, whatever its circuit, has a
+// switch of its own, which the rig file knows nothing of.
+type circuit struct {
+	Name   string `json:"name"`
+	InFile bool   `json:"inFile"`
+}
+
 type scene struct {
 	Name     string `json:"name"`
 	Circuits []int  `json:"circuits"`
@@ -120,7 +127,7 @@ type builder struct {
 	rig      *assembly.Rig
 	options  Options
 	all      *geometry.Scene // the lamps as the rig has them
-	lamps    []int           // that are shown, by their index in the rig
+	lamps    []int           // those shown, and headlights that are lit, by their index in the rig
 	entries  []int           // by control, its lamp or pair in the file
 	tilts    []tilts         // by control
 	variants []variant       // by control and tilt
@@ -139,7 +146,12 @@ type variant struct {
 // work out the page, light last: its tables are read in the order in which they are made here. For
 // each air there are those of light, then those of sight.
 func (b *builder) work() error {
-	b.lamps = b.rig.Shown
+	b.lamps = slices.Clone(b.rig.Shown)
+	for _, s := range b.rig.Scenes {
+		b.lamps = append(b.lamps, slices.DeleteFunc(slices.Clone(s.Lamps), func(n int) bool { return !b.rig.IsHeadlight(n) })...)
+	}
+	slices.Sort(b.lamps)
+	b.lamps = slices.Compact(b.lamps)
 	for _, n := range b.lamps {
 		if e := b.rig.Lamps[n].Entry; !slices.Contains(b.entries, e) {
 			b.entries = append(b.entries, e)
@@ -150,8 +162,8 @@ func (b *builder) work() error {
 	for i, t := range b.tilts {
 		for k, tilt := range t.at {
 			v := variant{control: i, tilt: k}
-			for n := range b.lamps {
-				if b.controlOf(n) == i {
+			for n, index := range b.lamps {
+				if b.controlOf(index) == i {
 					m := &b.all.Lamps[n]
 					v.lamps = append(v.lamps, b.rig.Site.Reaim(m, geometry.Aim{Tilt: tilt, Turn: m.Aim.Turn, Roll: m.Aim.Roll}))
 				}
@@ -192,32 +204,40 @@ func (b *builder) work() error {
 	return nil
 }
 
-// controlOf is what lamp n of those that are shown is set by.
-func (b *builder) controlOf(n int) int { return slices.Index(b.entries, b.rig.Lamps[b.lamps[n]].Entry) }
+// controlOf is what a lamp of the rig, by its index, is set by.
+func (b *builder) controlOf(index int) int { return slices.Index(b.entries, b.rig.Lamps[index].Entry) }
 
 // words fills in what is not a matter of places or light.
 func (b *builder) words() {
 	r, h := b.rig, &b.header
 	h.Rig, h.Units, h.Notes, h.Looks = r.File.Name, int(r.System()), b.notes(), bothLooks()
 	h.Caution = []string{b.options.Caution}
-	if r.File.Source != "" {
+	if r.File.Source != "" && r.File.Base == "" { // a base has no base
 		h.Base = filepath.Base(r.File.Source)
 	}
 	for _, n := range b.lamps {
-		if !slices.Contains(h.Circuits, r.Lamps[n].Circuit) {
-			h.Circuits = append(h.Circuits, r.Lamps[n].Circuit)
+		if c := circuitOf(r, n); !slices.Contains(h.Circuits, c) {
+			h.Circuits = append(h.Circuits, c)
 		}
 	}
 	for _, s := range r.Scenes {
 		out := scene{Name: s.Name, Circuits: []int{}}
-		for c, name := range h.Circuits {
-			if slices.ContainsFunc(s.Lamps, func(n int) bool { return r.Lamps[n].Circuit == name }) {
-				out.Circuits = append(out.Circuits, c)
+		for i, c := range h.Circuits {
+			if slices.ContainsFunc(s.Lamps, func(n int) bool { return circuitOf(r, n) == c }) {
+				out.Circuits = append(out.Circuits, i)
 			}
 		}
 		h.Scenes = append(h.Scenes, out)
 	}
 	h.Airs = airs(r)
+}
+
+// circuitOf is what a lamp of the rig, by its index, is switched by.
+func circuitOf(r *assembly.Rig, index int) circuit {
+	if l := r.EntryOf(index); l.EveryScene {
+		return circuit{Name: l.Name}
+	}
+	return circuit{r.Lamps[index].Circuit, true}
 }
 
 // airs are the rig's air, and clear air if that is another.
@@ -306,15 +326,16 @@ func trackLine(t *geometry.Track, end float64) [][2]point {
 func (b *builder) controls() {
 	h := &b.header
 	for i, t := range b.tilts {
-		name := b.rig.File.Lamps[b.entries[i]].Name
+		first := slices.IndexFunc(b.rig.Lamps, func(l assembly.Lamp) bool { return l.Entry == b.entries[i] })
+		name := b.rig.EntryOf(first).Name
 		c := control{Name: name, Present: t.present}
 		for _, tilt := range t.at {
 			c.Tilts = append(c.Tilts, assembly.Degrees(tilt))
 		}
 		for n, index := range b.lamps {
-			if l := &b.rig.Lamps[index]; b.controlOf(n) == i {
+			if l := &b.rig.Lamps[index]; b.controlOf(index) == i {
 				p := b.all.Lamps[n].Place
-				c.Circuit = slices.Index(h.Circuits, l.Circuit)
+				c.Circuit = slices.Index(h.Circuits, circuitOf(b.rig, index))
 				c.Lamps = append(c.Lamps, lamp{Key: index + 1, Name: l.Name, Place: r3.Vec{X: rounded(p.X), Y: rounded(p.Y), Z: rounded(p.Z)}})
 			}
 		}

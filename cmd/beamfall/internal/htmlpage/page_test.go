@@ -239,7 +239,7 @@ func TestFigures(t *testing.T) {
 		Lamps []struct{ Key int }
 	}
 	controls := ask[[]control](tab, `page.rig.controls.map((c) => ({ Tilts: c.tilts, Lamps: c.lamps.map((l) => ({ Key: l.key })) }))`)
-	circuits, places := ask[[]string](tab, `page.rig.circuits`), ask[int](tab, `page.rig.grid.x.length * page.rig.grid.y.length`)
+	circuits, places := ask[[]string](tab, `page.rig.circuits.map((c) => c.name)`), ask[int](tab, `page.rig.grid.x.length * page.rig.grid.y.length`)
 	var entries []int
 	for i := range r.File.Lamps {
 		entries = append(entries, i)

@@ -52,8 +52,8 @@ func (b *builder) settings() error {
 	for k := range most {
 		r := *b.rig
 		r.Lamps, r.Scenes = slices.Clone(r.Lamps), nil
-		for n, index := range b.lamps {
-			t := b.tilts[b.controlOf(n)]
+		for _, index := range r.Shown {
+			t := b.tilts[b.controlOf(index)]
 			r.Lamps[index].Aim.Tilt = t.at[min(k, len(t.at)-1)]
 		}
 		p, err := figures.PlanOf(b.ctx, &r, b.options.Figures, nil)
@@ -68,8 +68,8 @@ func (b *builder) settings() error {
 				}
 			}
 			seen := make([]int, len(b.tilts)) // lamps of each control
-			for n := range b.lamps {
-				i := b.controlOf(n)
+			for n, index := range r.Shown {
+				i := b.controlOf(index)
 				if k < len(b.tilts[i].at) {
 					var row cells
 					for _, t := range tables {

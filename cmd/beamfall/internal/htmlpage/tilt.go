@@ -29,13 +29,16 @@ type tilts struct {
 
 // tiltsOf are the steps of a lamp, thinned out to at most so many.
 func tiltsOf(r *assembly.Rig, entry, most int) tilts {
-	l := &r.File.Lamps[entry]
-	now := l.Tilt.Value
+	first := slices.IndexFunc(r.Lamps, func(l assembly.Lamp) bool { return l.Entry == entry })
+	now := r.Lamps[first].Aim.Tilt
+	if r.IsHeadlight(first) {
+		return tilts{at: []float64{now}}
+	}
+	l := r.EntryOf(first)
 	low, high, step := now-aside, now+aside, fine
 	if l.TiltRange.Given {
 		low, high = l.TiltRange.Value.Low, l.TiltRange.Value.High
 	}
-	first := slices.IndexFunc(r.Lamps, func(l assembly.Lamp) bool { return l.Entry == entry })
 	switch {
 	case l.TiltStep.Given && l.TiltStep.Value > 0:
 		step = l.TiltStep.Value

@@ -27,7 +27,7 @@ function buildControls(page) {
     option(name, { type: 'checkbox', id: `circuit-${i}` }, (input) => {
       page.change((s) => (s.circuits[i] = input.checked));
     });
-  byId('circuits').replaceChildren(...rig.circuits.map(circuit));
+  byId('circuits').replaceChildren(...names(rig.circuits).map(circuit));
   rig.controls.forEach((c, i) => {
     if (c.tilts.length > 1) byId('tilts').append(tiltControl(page, c, i));
   });

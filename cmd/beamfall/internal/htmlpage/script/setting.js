@@ -98,7 +98,7 @@ function linesOf(rig, s) {
     if (s.tilts[i] !== c.present) parts.push(`[[lamp]]\nname = ${quoted(c.name)}\n${tilt}\n`);
   });
   if (numbersIn(s.circuits) !== numbersIn(circuitsOf(rig, s.scene))) {
-    const on = rig.circuits.filter((_, i) => s.circuits[i]).map(quoted);
+    const on = rig.circuits.filter((c, i) => s.circuits[i] && c.inFile).map((c) => quoted(c.name));
     parts.push(`[[scene]]\nname = "tried"\ncircuits = [${on.join(', ')}]\n`);
   }
   if (parts.length > 0 && rig.base) parts.unshift(`base = ${quoted(rig.base)}\n`);
