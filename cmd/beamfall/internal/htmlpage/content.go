@@ -67,6 +67,7 @@ type vehicle struct {
 type control struct {
 	Name    string    `json:"name"`
 	Circuit int       `json:"circuit"`
+	Set     bool      `json:"set"` // with a meter, and so in the tables; headlights are not
 	Lamps   []lamp    `json:"lamps"`
 	Tilts   []float64 `json:"tilts"`
 	Present int       `json:"present"` // which of them the rig has
@@ -328,7 +329,7 @@ func (b *builder) controls() {
 	for i, t := range b.tilts {
 		first := slices.IndexFunc(b.rig.Lamps, func(l assembly.Lamp) bool { return l.Entry == b.entries[i] })
 		name := b.rig.EntryOf(first).Name
-		c := control{Name: name, Present: t.present}
+		c := control{Name: name, Present: t.present, Set: !b.rig.IsHeadlight(first)}
 		for _, tilt := range t.at {
 			c.Tilts = append(c.Tilts, assembly.Degrees(tilt))
 		}

@@ -95,7 +95,9 @@ function listen(page) {
   byId('undo').addEventListener('click', () => page.undo());
   byId('copy').addEventListener('click', () => copy(byId('lines').value, byId('lines')));
   byId('copy-address').addEventListener('click', () => copy(location.href));
-  addEventListener('hashchange', () => page.open(location.hash));
+  addEventListener('hashchange', () => {
+    if (location.hash.slice(1) !== page.committed) page.open(location.hash);
+  });
   new ResizeObserver(() => page.later()).observe(byId('pictures'));
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page.later());
   addEventListener('beforeprint', () => page.print(true));

@@ -30,16 +30,20 @@ function put(e, text) {
   if (e.textContent !== text) e.textContent = text;
 }
 
-// fillTable makes a table of rows {cells, kind} under heads. right is by column whether it is of
-// figures.
-function fillTable(table, heads, rows, right) {
+// fillTable makes a table of rows {cells, kind} under heads. The column lead says what a row is
+// about; right is by column whether it is of figures.
+function fillTable(table, heads, rows, lead, right) {
   const wanted = JSON.stringify([heads, rows]);
   if (table.filled === wanted) return;
   table.filled = wanted;
-  const row = (kind, tag, texts, more) => {
-    const cell = (text, k) => make(tag, { textContent: text, className: right[k] ? 'figure' : '', ...more });
-    return make('tr', { className: kind }, ...texts.map(cell));
+  const cell = (text, k, scope) => {
+    const properties = { textContent: text, className: right[k] ? 'figure' : '' };
+    return scope ? make('th', { ...properties, scope }) : make('td', properties);
   };
-  const body = rows.map(({ cells, kind }) => row(kind, 'td', cells));
-  table.replaceChildren(make('thead', {}, row('', 'th', heads, { scope: 'col' })), make('tbody', {}, ...body));
+  const head = make('tr', {}, ...heads.map((text, k) => cell(text, k, 'col')));
+  const body = rows.map(({ cells, kind }) => {
+    const row = cells.map((text, k) => cell(text, k, k === lead ? 'row' : ''));
+    return make('tr', { className: kind }, ...row);
+  });
+  table.replaceChildren(make('thead', {}, head), make('tbody', {}, ...body));
 }

@@ -202,7 +202,7 @@ function drawHits(sheet, f, rig, s) {
       if (i === s.held) sheet.line([[x0, y0], [x, y]], { colour, width: 1.5 });
       sheet.dot(x, y, 4, colour);
       sheet.taken.push({ x: x - 5, y: y - 5, w: 10, h: 10 });
-      sheet.label(String(l.key), x, y, f, { bold: true });
+      if (c.set) sheet.label(String(l.key), x, y, f, { bold: true });
     }
   });
 }

@@ -38,6 +38,13 @@ class Page {
     }
     followSetting(this);
     this.later();
+    this.speak();
+  }
+
+  // speak lets a screen reader say the answer, once a change is done and no other follows at once.
+  speak() {
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => put(byId('spoken'), byId('answer').textContent), 400); // ms
   }
 
   undo() {
@@ -45,11 +52,17 @@ class Page {
     if (address === undefined) return;
     this.open(address);
     this.address();
+    this.speak();
   }
 
   // address puts the setting into the page's address.
   address() {
-    history.replaceState(null, '', this.committed ? '#' + this.committed : location.pathname + location.search);
+    const address = this.committed ? '#' + this.committed : location.pathname + location.search;
+    try {
+      history.replaceState(null, '', address);
+    } catch {
+      location.replace('#' + this.committed); // some browsers have no history of files
+    }
   }
 
   // hold says which control is being moved, undefined for none.

@@ -79,6 +79,9 @@ function sayMark({ rig, s, light }) {
   put(byId('reading'), `${along}, ${aside}: ${now}${now === was ? '' : ` (as the rig has it: ${was})`}.`);
 }
 
+// tight is a quantity that does not part from its unit at the end of a line.
+const tight = (text) => text.replaceAll(' ', '\u00a0');
+
 // sayFigures is the table of what the rig has beside what is tried.
 function sayFigures(rig, s, shown, own) {
   const u = s.units;
@@ -89,9 +92,10 @@ function sayFigures(rig, s, shown, own) {
   };
   const stretches = (list) => list.map(([a, b]) => stretch(a, b, u)).join(', ') || 'nowhere';
   rig.things.forEach((t, k) => {
-    row(`${t.name}: seen out to, and stops within that from up to`, (f) => {
-      const { range } = f.seen[k];
-      return Number.isNaN(range) ? NOTHING : `${distance(range, u)}, ${speed(speedWithin(rig, range), u)}`;
+    row(`${t.name}: seen out to; stops within that from`, ({ seen }) => {
+      const { range } = seen[k];
+      if (Number.isNaN(range)) return NOTHING;
+      return `${tight(distance(range, u))}, ${tight(speed(speedWithin(rig, range), u))}`;
     });
     const lost = (f) => f.seen[k].lost;
     if (lost(own).length + lost(shown).length > 0) row('lost before that', (f) => stretches(lost(f)));
@@ -106,7 +110,7 @@ function sayFigures(rig, s, shown, own) {
   rig.tops.forEach((name, k) => row(`on top of the ${name}, mean`, (f) => metered(f.tops[k])));
   row(`in an oncoming eye, ${chosen(50, u)} ahead`, (f) => metered(f.eye));
   row('veil in that eye', (f) => (Number.isNaN(f.eyeVeil) ? NOTHING : `${twoDigits(f.eyeVeil)} cd/m\u00b2`));
-  fillTable(byId('comes'), ['', 'as the rig has it', 'as tried'], rows, [false, true, true]);
+  fillTable(byId('comes'), ['', 'as the rig has it', 'as tried'], rows, 0, [false, true, true]);
 }
 
 // sayTables are the tables of a plan, with a row of how the rig has it below each lamp that is
@@ -135,6 +139,6 @@ function sayTables(rig, s) {
     const [title, wide] = box.children[t].children;
     put(title, head.title);
     wide.setAttribute('aria-label', head.title);
-    fillTable(wide.firstChild, head.columns, rows, head.right);
+    fillTable(wide.firstChild, head.columns, rows, head.columns.indexOf('lamp'), head.right);
   });
 }

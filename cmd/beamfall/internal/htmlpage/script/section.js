@@ -50,7 +50,7 @@ function drawSection(canvas, height, { rig, s, shown, look, width }) {
     for (const { from, aim, key } of beams) {
       const [x, y] = f.point(from);
       sheet.box({ x: x - 2, y: y - 2, w: 4, h: 4 }, { fill: look.ink });
-      sheet.label(String(key), ...f.point(endOf(rig, from, aim.axis, f)), f, { bold: true });
+      sheet.label(key, ...f.point(endOf(rig, from, aim.axis, f)), f, { bold: true });
     }
   });
   const words = `section on the centreline, heights drawn \u00d7${Number(factor.toPrecision(2))}`;
@@ -68,7 +68,7 @@ function beamsOf(rig, s) {
       const aim = l.aims[s.tilts[i]];
       const level = Math.sqrt(Math.max(0, 1 - aim.axis[1] ** 2)); // length of the axis seen from above
       if (Math.abs(aim.axis[0]) < level / 2) away.push(l.name);
-      else beams.push({ key: l.key, from: [l.place.X, l.place.Z], aim, held: i === s.held });
+      else beams.push({ key: c.set ? String(l.key) : '', from: [l.place.X, l.place.Z], aim, held: i === s.held });
     }
   });
   return { beams, away };

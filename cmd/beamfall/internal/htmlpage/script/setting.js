@@ -50,7 +50,7 @@ function toAddress(rig, s) {
   for (const key of ['thing', 'air', 'units', 'ahead', 'surface']) {
     if (s[key] !== was[key]) words.set(key, s[key]);
   }
-  if (words.size > 0) words.set('rig', rig.digest);
+  if (words.toString()) words.set('rig', rig.digest);
   return words.toString();
 }
 
