@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The vehicle in profile and from ahead: its boxes, and where there are none the length or width that is known, dashed,
-// for its height is not.
+// The vehicle in profile and from ahead: the outline of its body on wheels, and where there are no boxes the length or width
+// that is known, dashed, for its height is not.
 
 // profile is a way to look at the vehicle along an axis.
 type profile struct {
@@ -32,19 +32,54 @@ func (p profile) at(q r3.Vec) draw.Point {
 func (p profile) boxes(body []geometry.Box) [][]draw.Point {
 	var outlines [][]draw.Point
 	for _, b := range body {
-		if p.front {
-			outlines = append(outlines, []draw.Point{
-				draw.Pt(b.Min.Y, b.Min.Z), draw.Pt(b.Max.Y, b.Min.Z), draw.Pt(b.Max.Y, b.Max.Z), draw.Pt(b.Min.Y, b.Max.Z),
-			})
-			continue
-		}
-		outlines = append(outlines, []draw.Point{
-			p.at(r3.Vec{X: b.Min.X, Z: b.Min.Z}), p.at(r3.Vec{X: b.Max.X, Z: b.Min.Z}),
-			p.at(r3.Vec{X: b.Max.X, Z: b.Max.Z}), p.at(r3.Vec{X: b.Min.X, Z: b.Max.Z}),
-		})
+		outlines = append(outlines, p.stand(p.rect(b).Corners()))
 	}
 	return outlines
 }
+
+// rect is a box as it is seen on the parked vehicle, m across and up.
+func (p profile) rect(b geometry.Box) draw.Rect {
+	if p.front {
+		return draw.R(b.Min.Y, b.Min.Z, b.Max.Y, b.Max.Z)
+	}
+	return draw.R(b.Min.X, b.Min.Z, b.Max.X, b.Max.Z)
+}
+
+// stand is where points of the parked vehicle, m across and up, are with it as driven. From ahead it is as parked.
+func (p profile) stand(line []draw.Point) []draw.Point {
+	if p.front {
+		return line
+	}
+	out := make([]draw.Point, len(line))
+	for i, q := range line {
+		out[i] = p.at(r3.Vec{X: q.X, Z: q.Y})
+	}
+	return out
+}
+
+// body is the boxes and, where the length or width is known, the sill that joins them to the bumpers, as parked.
+func (p profile) body(v Vehicle, body []geometry.Box) (rects []draw.Rect) {
+	if len(body) == 0 {
+		return nil
+	}
+	low := math.Inf(1)
+	for _, b := range body {
+		rects = append(rects, p.rect(b))
+		low = min(low, b.Min.Z)
+	}
+	low = max(low, sillClearance+sillHeight/2)
+	sill := draw.R(-v.Length, low-sillHeight/2, 0, low+sillHeight/2)
+	if p.front {
+		sill.X0, sill.X1 = -v.Width/2, v.Width/2
+	}
+	if sill.W() > 0 {
+		rects = append(rects, sill)
+	}
+	return rects
+}
+
+// sillHeight is that of a sign for what joins the body to the bumpers, sillClearance that of its lower edge at least, m.
+const sillHeight, sillClearance = 0.2, 0.25
 
 // rest is the outline where there are no boxes; up to the highest lamp, or the height of an eye. Empty if nothing is known.
 func (p profile) rest(v Vehicle, lamps []geometry.Mounted) []draw.Point {
@@ -88,33 +123,50 @@ func (p profile) wheels(v Vehicle) []draw.Point {
 // drawProfile draws a vehicle in a frame and returns the boxes (px) of its parts.
 func drawProfile(c *draw.Canvas, f chart.Frame, p profile, s Subject, lamps []geometry.Mounted) []draw.Rect {
 	var parts []draw.Rect
-	edge := draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2}
-	for _, w := range p.wheels(s.Vehicle) {
-		wheel := f.Arc(w, wheelRadius, 0, 2*math.Pi)
-		if p.front {
-			half := wheelRadius / 3
-			wheel = f.Map([]draw.Point{
-				draw.Pt(w.X-half, 0), draw.Pt(w.X+half, 0), draw.Pt(w.X+half, 2*wheelRadius), draw.Pt(w.X-half, 2*wheelRadius),
-			})
-		}
-		c.Fill(c.Theme.Vehicle, wheel)
-		c.Outline(wheel, edge)
-		parts = append(parts, draw.BoundsOf(wheel))
+	edge := draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2.5}
+	if p.front {
+		parts = append(parts, drawWheels(c, f, p, s.Vehicle)...)
 	}
-	outlines := p.boxes(s.Scene.Site.Body)
-	for _, o := range outlines {
-		px := f.Map(o)
-		c.Fill(c.Theme.Vehicle, px)
+	var shape [][]draw.Point
+	for _, line := range outline(p.body(s.Vehicle, s.Scene.Site.Body)) {
+		shape = append(shape, f.Map(p.stand(line)))
+	}
+	c.Fill(c.Theme.Vehicle, shape...)
+	for _, line := range shape {
+		c.Outline(line, edge)
+	}
+	for _, box := range p.boxes(s.Scene.Site.Body) {
+		px := f.Map(box)
+		c.Outline(px, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 1})
 		parts = append(parts, draw.BoundsOf(px))
 	}
-	for _, o := range outlines {
-		c.Outline(f.Map(o), edge)
-	}
-	if rest := p.rest(s.Vehicle, lamps); len(outlines) == 0 && len(rest) > 0 {
+	if rest := p.rest(s.Vehicle, lamps); len(shape) == 0 && len(rest) > 0 {
 		px := f.Map(rest)
 		c.Fill(c.Theme.Vehicle, px)
 		c.Outline(px, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2, Dash: []float64{10, 6}})
 		parts = append(parts, draw.BoundsOf(px))
 	}
+	if !p.front {
+		parts = append(parts, drawWheels(c, f, p, s.Vehicle)...)
+	}
 	return parts
+}
+
+// drawWheels draws tyres and, from the side, rims, and returns their boxes (px).
+func drawWheels(c *draw.Canvas, f chart.Frame, p profile, v Vehicle) (boxes []draw.Rect) {
+	const rim, half = 0.6, wheelRadius / 3 // of the radius, m
+	for _, w := range p.wheels(v) {
+		if p.front {
+			tyre := f.Map(draw.R(w.X-half, 0, w.X+half, 2*wheelRadius).Corners())
+			c.Fill(c.Theme.Vehicle, tyre)
+			c.Outline(tyre, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2.5})
+			boxes = append(boxes, draw.BoundsOf(tyre))
+			continue
+		}
+		tyre := f.Arc(w, wheelRadius, 0, 2*math.Pi)
+		c.Fill(c.Theme.VehicleEdge, tyre)
+		c.Fill(c.Theme.Vehicle, f.Arc(w, rim*wheelRadius, 0, 2*math.Pi))
+		boxes = append(boxes, draw.BoundsOf(tyre))
+	}
+	return boxes
 }

@@ -53,7 +53,7 @@ func CallOut(c *draw.Canvas, places []Callout, above, below draw.Rect) (boxes []
 				xs[i] = l.At.X
 			}
 			xs = Spread(xs, w+gap, room.X0+w/2, room.X1-w/2, nil)
-			y, pen := room.Centre().Y, draw.Pen{Colour: c.Theme.Ink, Width: 1.5}
+			y, pen := room.Centre().Y, draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5)
 			for i := 0; i < len(row); { // those of one place are strung together
 				j := i + 1
 				for j < len(row) && math.Hypot(row[j].At.X-row[i].At.X, row[j].At.Y-row[i].At.Y) < c.U(5) {
