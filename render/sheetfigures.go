@@ -3,7 +3,9 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"beamfall/geometry"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 
@@ -14,7 +16,7 @@ import (
 
 // figures draws the vehicle from the right and from ahead, on one scale, with the keys of the lamps.
 func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
-	s := b.s
+	s := b.Subject
 	lamps := s.Scene.Lamps
 	side, front := profile{}, profile{front: true}
 	spread := func(p profile) (lo, hi draw.Point) {
@@ -53,8 +55,14 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 	// The drawings share what is left over.
 	spare := box.W() - c.U(sheetGap) - perMetre*(long+wide)
 	split := box.X0 + perMetre*long + spare/2
-	drawing := func(r draw.Rect, p profile, lo, hi draw.Point, text string) {
+	drawing := func(r draw.Rect, p profile, lo, hi draw.Point, captions ...string) {
 		c.Box(r, 0, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 1.5})
+		text := captions[0]
+		for _, more := range captions[1:] { // the longest that there is room for
+			if w, _ := c.Measure(more, draw.Small); w <= r.W()-c.U(20) {
+				text = more
+			}
+		}
 		written := c.Write(draw.Pt(r.X0+c.U(10), r.Y1-c.U(4)), text, draw.Lettering{Role: draw.Small, AnchorY: 1, Max: r.W() - c.U(20)})
 		texts = append(texts, written)
 		inner := draw.Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
@@ -63,16 +71,14 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 		f := chart.Frame{Box: inner, Across: chart.Axis{From: lo.X, To: hi.X, Unit: s.Units.Axis()}, Up: chart.Axis{To: high, Unit: s.Units.Axis()}}
 		ground := f.Y(0)
 		c.Line([]draw.Point{draw.Pt(r.X0, ground), draw.Pt(r.X1, ground)}, draw.Pen{Colour: c.Theme.Ink, Width: 2})
-		bare := len(drawProfile(c, f, p, s, lamps)) == 0
+		drawProfile(c, f, p, s, lamps)
 		var callouts []chart.Callout
 		for i := range lamps {
 			at := p.at(lamps[i].At)
 			half := r3.Scale(lamps[i].Width/2, lamps[i].Aim.Axes().Left)
 			from, to := p.at(r3.Sub(lamps[i].At, half)), p.at(r3.Add(lamps[i].At, half))
 			c.Line([]draw.Point{f.At(from.X, from.Y), f.At(to.X, to.Y)}, draw.Pen{Colour: c.Theme.Ink, Width: 6})
-			if bare { // lamps do not float
-				c.Line([]draw.Point{f.At(at.X, at.Y), f.At(at.X, 0)}, draw.Pen{Colour: c.Theme.Ink, Width: 2})
-			}
+			c.Line(f.Map([]draw.Point{at, p.mounted(at, s)}), draw.Pen{Colour: c.Theme.Ink, Width: 2})
 			callouts = append(callouts, chart.Callout{At: f.At(at.X, at.Y), Style: s.style(i)})
 		}
 		row := r.Inset(c.U(6))
@@ -92,11 +98,44 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 			}
 		}
 		texts = append(texts, boxes...)
-		for _, l := range callouts {
-			c.Disc(l.At, 6, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
+		for i, l := range callouts {
+			if p.front && s.atTheBack(lamps[i]) {
+				c.Disc(l.At, 6, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2.5})
+			} else {
+				c.Disc(l.At, 6, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
+			}
 		}
 	}
 	drawing(draw.R(box.X0, box.Y0, split, box.Y1), side, sideLo, sideHi, "seen from the right")
-	drawing(draw.R(split+c.U(sheetGap), box.Y0, box.X1, box.Y1), front, frontLo, frontHi, "seen from ahead")
+	ahead := []string{"seen from ahead"}
+	if slices.ContainsFunc(lamps, s.atTheBack) {
+		ahead = append(ahead, "seen from ahead; rings: behind", "seen from ahead; rings: at the back")
+	}
+	drawing(draw.R(split+c.U(sheetGap), box.Y0, box.X1, box.Y1), front, frontLo, frontHi, ahead...)
 	return texts
+}
+
+// atTheBack says whether a lamp that shines backward is on the rear half of the vehicle.
+func (s Subject) atTheBack(l geometry.Mounted) bool {
+	middle := 0.0
+	for _, b := range s.Scene.Site.Body {
+		middle = min(middle, b.Min.X/2)
+	}
+	return l.At.X < min(middle, -s.Vehicle.Length/2) && l.Aim.Axes().Ahead.X < 0
+}
+
+// mounted is where a lamp that is seen at a place meets the vehicle, or the ground where nothing is known of it: lamps do not
+// float.
+func (p profile) mounted(at draw.Point, s Subject) draw.Point {
+	nearest := draw.Pt(at.X, 0)
+	for _, r := range p.body(s.Vehicle, s.Scene.Site.Body) {
+		q := r.Nearest(at)
+		if math.Hypot(q.X-at.X, q.Y-at.Y) < math.Hypot(nearest.X-at.X, nearest.Y-at.Y) {
+			nearest = q
+		}
+	}
+	if rest := p.rest(s.Vehicle, s.Scene.Lamps); len(s.Scene.Site.Body) == 0 && len(rest) > 0 {
+		nearest = draw.BoundsOf(rest).Nearest(at)
+	}
+	return nearest
 }

@@ -1,12 +1,14 @@
 package render
 
 import (
+	"slices"
+
 	"beamfall/render/draw"
 	"beamfall/render/units"
 )
 
-// The table of the sheet: for each lamp what the meter should read and where its mark is on the wall, a blank for what it
-// was set to, and a box to tick.
+// The table of the sheet: for each lamp what the meter should read and where its mark is on the wall, blanks for what it was
+// found at and set to, and a box to tick. Columns that would say nothing are left out.
 
 // SheetRow is one lamp's row, in words that are printed as they are.
 type SheetRow struct {
@@ -14,35 +16,53 @@ type SheetRow struct {
 	Lamp       string
 	Height     string // of the lamp above the ground
 	Tilt       string // to be set
+	Turn, Roll string // to be set, with their sides; empty: none
 	Reading    string // of the meter
 	WallHeight string // of the mark above the ground
 	WallSide   string // of the mark from the centreline, with left or right
+	Found      string // reading of the meter; empty: a blank
+	Off        string // by how much that is off
+	Again      bool   // it has to be set again
 }
 
-// sheetColumns are the heads of the table, each on up to two lines. The lamp's column has the width that the others leave.
-var sheetColumns = [...][2]string{
-	{"", "done"}, {"", "key"}, {"", "lamp"}, {"lamp", "height"}, {"tilt", "to set"}, {"meter", "reads"}, {"mark on", "wall, height"}, {"mark from", "centreline"}, {"", "as set"},
+// sheetColumn is a column of figures.
+type sheetColumn struct {
+	head  [2]string // on up to two lines
+	cell  func(*SheetRow) string
+	least float64 // units; 0: as wide as its texts
+	spare bool    // left out where no row has anything in it
 }
 
+var sheetColumns = []sheetColumn{
+	{head: [2]string{"lamp", "height"}, cell: func(r *SheetRow) string { return r.Height }},
+	{head: [2]string{"", "tilt"}, cell: func(r *SheetRow) string { return r.Tilt }},
+	{head: [2]string{"", "turn"}, cell: func(r *SheetRow) string { return r.Turn }, spare: true},
+	{head: [2]string{"", "roll"}, cell: func(r *SheetRow) string { return r.Roll }, spare: true},
+	{head: [2]string{"meter", "reads"}, cell: func(r *SheetRow) string { return r.Reading }},
+	{head: [2]string{"mark,", "height"}, cell: func(r *SheetRow) string { return r.WallHeight }},
+	{head: [2]string{"mark from", "centreline"}, cell: func(r *SheetRow) string { return r.WallSide }},
+	{head: [2]string{"as", "found"}, cell: func(r *SheetRow) string { return r.Found }, least: 95},
+	{head: [2]string{"", "off"}, cell: func(r *SheetRow) string { return r.Off }, spare: true},
+	{head: [2]string{"as", "set"}, cell: func(*SheetRow) string { return "" }, least: 95},
+}
+
+// The columns before those of figures.
 const (
 	doneColumn = iota
 	keyColumn
 	lampColumn
 	firstFigure
-	lastColumn = len(sheetColumns) - 1
 )
-
-func (r SheetRow) cell(column int) string {
-	return [...]string{firstFigure: r.Height, r.Tilt, r.Reading, r.WallHeight, r.WallSide, lastColumn: ""}[column]
-}
 
 // sheetTable is a table laid out for a width and a size of type.
 type sheetTable struct {
-	c     *draw.Canvas
-	size  float64 // times that of small text
-	rows  []SheetRow
-	names [][]string // the lamps' names on one or two lines
-	x     [len(sheetColumns) + 1]float64
+	c       *draw.Canvas
+	size    float64 // times that of small text
+	rows    []SheetRow
+	figures []sheetColumn
+	names   [][]string // the lamps' names on as many lines as they need
+	x       []float64  // edges of all columns
+	fits    bool       // there is room for all of it
 }
 
 func (t *sheetTable) lineHeight() float64 { return lineHeight(t.c, draw.Small, t.size) }
@@ -51,58 +71,48 @@ const cellPad = 9 // units, on either side of a cell
 
 func newSheetTable(c *draw.Canvas, rows []SheetRow, from, to, size float64) *sheetTable {
 	t := &sheetTable{c: c, size: size, rows: rows}
-	pad := c.U(cellPad)
-	var width [len(sheetColumns)]float64
-	rest := to - from
-	for k, head := range sheetColumns {
-		widest := func(texts ...string) {
-			for _, text := range texts {
-				w, _ := c.Measure(text, draw.Small)
-				width[k] = max(width[k], size*w+2*pad)
-			}
-		}
-		widest(head[0], head[1])
-		if k >= firstFigure {
-			for _, r := range rows {
-				widest(r.cell(k))
-			}
-		}
-		if k == lastColumn {
-			width[k] = max(width[k], c.U(130)) // room to write by hand
-		}
-		if k != lampColumn {
-			rest -= width[k]
+	for _, column := range sheetColumns {
+		if !column.spare || slices.ContainsFunc(rows, func(r SheetRow) bool { return column.cell(&r) != "" }) {
+			t.figures = append(t.figures, column)
 		}
 	}
-	width[lampColumn] = max(rest, c.U(160))
-	if rest < width[lampColumn] { // texts too long for the paper: all columns of figures give way
-		over := (width[lampColumn] - rest) / float64(len(sheetColumns)-firstFigure)
-		for k := firstFigure; k <= lastColumn; k++ {
+	pad := c.U(cellPad)
+	widest := func(texts ...string) (width float64) {
+		for _, text := range texts {
+			w, _ := c.Measure(text, draw.Small)
+			width = max(width, size*w+2*pad)
+		}
+		return width
+	}
+	width := []float64{doneColumn: widest("done"), keyColumn: widest("key"), lampColumn: 0}
+	for _, column := range t.figures {
+		w := max(c.U(column.least), widest(column.head[:]...))
+		for i := range rows {
+			w = max(w, widest(column.cell(&rows[i])))
+		}
+		width = append(width, w)
+	}
+	const leastName = 200 // units
+	rest := to - from
+	for _, w := range width {
+		rest -= w
+	}
+	t.fits = rest >= c.U(leastName)
+	width[lampColumn] = max(rest, c.U(leastName))
+	if !t.fits { // texts too long for the paper: all columns of figures give way
+		over := (width[lampColumn] - rest) / float64(len(t.figures))
+		for k := firstFigure; k < len(width); k++ {
 			width[k] = max(c.U(30), width[k]-over)
 		}
 	}
-	t.x[0] = from
+	t.x = []float64{from}
 	for k, w := range width {
-		t.x[k+1] = min(to, t.x[k]+w)
+		t.x = append(t.x, min(to, t.x[k]+w))
 	}
 	for _, r := range rows {
-		t.names = append(t.names, t.name(r.Lamp, width[lampColumn]-2*pad))
+		t.names = append(t.names, whole(c, r.Lamp, draw.Small, (width[lampColumn]-2*pad)/size))
 	}
 	return t
-}
-
-// name is a name on one line, or on two, the last one cut if need be.
-func (t *sheetTable) name(text string, width float64) []string {
-	width /= t.size
-	lines := t.c.Wrap(text, draw.Small, width)
-	if len(lines) > 2 {
-		rest := lines[1]
-		for _, line := range lines[2:] {
-			rest += " " + line
-		}
-		lines = []string{lines[0], t.c.Fit(rest, draw.Small, width)}
-	}
-	return lines
 }
 
 func (t *sheetTable) headHeight() float64 { return 2*t.lineHeight() + t.c.U(10) }
@@ -127,57 +137,75 @@ func (t *sheetTable) height(i, j int) float64 {
 func (t *sheetTable) draw(c *draw.Canvas, y float64, i, j int) (texts, boxes []draw.Rect) {
 	pad := c.U(cellPad)
 	write := func(p draw.Point, text string, l draw.Lettering) {
-		if l.Size = t.size; text != "" {
+		l.Size *= t.size
+		if text != "" {
 			texts = append(texts, c.Write(p, text, l))
 		}
 	}
-	place := func(k int) (x, anchor, width float64) {
-		width = t.x[k+1] - t.x[k] - 2*pad
-		switch {
-		case k == doneColumn || k == keyColumn || k == lastColumn:
-			return (t.x[k] + t.x[k+1]) / 2, 0.5, width
-		case k == lampColumn:
-			return t.x[k] + pad, 0, width
+	small := draw.Lettering{Role: draw.Small, Size: 1}
+	place := func(k int) (x float64, l draw.Lettering) {
+		l = small
+		l.Max = t.x[k+1] - t.x[k] - 2*pad + 1
+		switch k {
+		case doneColumn, keyColumn:
+			l.AnchorX = 0.5
+			return (t.x[k] + t.x[k+1]) / 2, l
+		case lampColumn:
+			return t.x[k] + pad, l
 		}
-		return t.x[k+1] - pad, 1, width
+		if t.figures[k-firstFigure].least > 0 { // to be written in
+			l.AnchorX = 0.5
+			return (t.x[k] + t.x[k+1]) / 2, l
+		}
+		l.AnchorX = 1
+		return t.x[k+1] - pad, l
+	}
+	heads := [][2]string{{"", "done"}, {"", "key"}, {"", "lamp"}}
+	for _, column := range t.figures {
+		heads = append(heads, column.head)
 	}
 	bottom := y + t.height(i, j)
-	ink := draw.Pen{Colour: c.Theme.Ink, Width: 1.5}
 	var rules [][]draw.Point
 	rule := func(y float64) {
-		rules = append(rules, []draw.Point{draw.Pt(t.x[0], y), draw.Pt(t.x[lastColumn+1], y)})
+		rules = append(rules, []draw.Point{draw.Pt(t.x[0], y), draw.Pt(t.x[len(t.x)-1], y)})
 	}
 	for _, x := range t.x {
 		rules = append(rules, []draw.Point{draw.Pt(x, y), draw.Pt(x, bottom)})
 	}
 	rule(y)
-	for k, head := range sheetColumns {
-		x, anchor, width := place(k)
+	for k, head := range heads {
+		x, l := place(k)
 		for line, text := range head {
-			write(draw.Pt(x, y+c.U(5)+float64(line)*t.lineHeight()), text, draw.Lettering{Role: draw.Small, AnchorX: anchor, Max: width + 1})
+			write(draw.Pt(x, y+c.U(5)+float64(line)*t.lineHeight()), text, l)
 		}
 	}
 	y += t.headHeight()
 	rule(y)
 	for ; i < j; i++ {
+		row := &t.rows[i]
 		middle := y + t.rowHeight(i)/2
 		box := draw.Around(draw.Pt((t.x[0]+t.x[1])/2, middle), t.size*c.U(26), t.size*c.U(26))
 		c.Box(box, 0, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2.5})
 		boxes = append(boxes, box)
-		x, anchor, _ := place(keyColumn)
-		write(draw.Pt(x, middle), units.Figure(float64(t.rows[i].Key)), draw.Lettering{Role: draw.Key, AnchorX: anchor, AnchorY: 0.5})
-		x, _, _ = place(lampColumn)
+		x, l := place(keyColumn)
+		write(draw.Pt(x, middle), units.Figure(float64(row.Key)), draw.Lettering{Role: draw.Key, Size: 1, AnchorX: l.AnchorX, AnchorY: 0.5})
+		x, l = place(lampColumn)
+		l.Max, l.AnchorY = 0, 0.5
 		for k, line := range t.names[i] {
 			dy := (float64(k) - float64(len(t.names[i])-1)/2) * t.lineHeight()
-			write(draw.Pt(x, middle+dy), line, draw.Lettering{Role: draw.Small, AnchorY: 0.5})
+			write(draw.Pt(x, middle+dy), line, l)
 		}
-		for k := firstFigure; k <= lastColumn; k++ {
-			x, anchor, width := place(k)
-			write(draw.Pt(x, middle), t.rows[i].cell(k), draw.Lettering{Role: draw.Small, AnchorX: anchor, AnchorY: 0.5, Max: width + 1})
+		for k, column := range t.figures {
+			x, l := place(firstFigure + k)
+			l.AnchorY = 0.5
+			if row.Again && (column.head[1] == "off" || column.head[1] == "found") {
+				l.Role, l.Size = draw.Caution, draw.Small.Size()/draw.Caution.Size()
+			}
+			write(draw.Pt(x, middle), column.cell(row), l)
 		}
 		y += t.rowHeight(i)
 		rule(y)
 	}
-	c.Lines(rules, ink)
+	c.Lines(rules, draw.Pen{Colour: c.Theme.Ink, Width: 1.5})
 	return texts, boxes
 }

@@ -23,11 +23,7 @@ func sideViewSheet(t testing.TB, s Subject, theme draw.Theme, width int, sheet b
 	if !sheet {
 		return pictures, labels
 	}
-	pages, err := drawSheet(s, A4, sheetOf(s))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, p := range pages {
+	for _, p := range sheetPages(t, sheetOf(s), A4) {
 		pictures, labels = append(pictures, p.Canvas), append(labels, p.labels)
 	}
 	return pictures, labels

@@ -53,7 +53,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 			if err := errors.Join(o.check(q), q.oneScene()); err != nil {
 				return err
 			}
-			return q.answer(cmd, func(ctx context.Context, r *rig) (answer, error) { return q.aim(ctx, r, o) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.aim(ctx, r, o) })
 		},
 	}
 	set := cmd.Flags()
@@ -145,7 +145,7 @@ func (q *request) angles(ctx context.Context, r *rig, s assembly.Scene, o order)
 		a.Reasons = append(a.Reasons, report.Tilted(r.System(), a, o.goal)...)
 		return a, nil
 	}
-	done := progress("aiming")
+	done := q.progress("aiming")
 	defer done.end()
 	a, err := figures.AimOf(ctx, r.Rig, s, o.speed, q.figures, done.at)
 	if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {

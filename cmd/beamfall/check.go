@@ -17,25 +17,34 @@ import (
 func newCheck() *cobra.Command {
 	var f flags
 	cmd := &cobra.Command{
-		Use:   "check [RIG]",
+		Use:   "check [RIG…]",
 		Short: "Reads a rig; prints what it understood and what it doubts",
 		Long: `check prints what a rig file was understood to say: every lamp's delivered flux, peak, beam and field angle as
 computed, and whatever looks doubtful. Doubts are no mistakes: it exits with 0. With mistakes it lists them all,
 each with its line, and exits with 2.`,
-		Example: `  beamfall check my-truck.toml`,
-		Args:    oneRig,
+		Example: `  beamfall check my-truck.toml
+  beamfall check fleet/*.toml`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
 			if err != nil {
 				return err
 			}
-			err = q.answer(cmd, check)
-			if m := (rigfile.Mistakes)(nil); q.json && errors.As(err, &m) {
-				if err := printJSON(cmd.OutOrStdout(), figures.Mistaken{Mistakes: m}); err != nil {
-					return err
+			outcomes, err := each(cmd.Context(), q, (*request).check)
+			if err != nil {
+				return err
+			}
+			var answers []answer
+			for _, o := range outcomes {
+				if m := (rigfile.Mistakes)(nil); q.json && errors.As(o.err, &m) {
+					answers = append(answers, answer{json: figures.Mistaken{Mistakes: m}})
+				} else if o.err == nil {
+					answers = append(answers, o.value)
 				}
 			}
-			return err
+			if len(answers) > 0 {
+				err = q.print(cmd.OutOrStdout(), answers)
+			}
+			return errors.Join(wrongOf(outcomes), err)
 		},
 	}
 	f.add(cmd.Flags())
@@ -44,7 +53,7 @@ each with its line, and exits with 2.`,
 }
 
 // check is what was understood of a rig and what is doubtful in it.
-func check(ctx context.Context, r *rig) (answer, error) {
+func (q *request) check(ctx context.Context, r *rig) (answer, error) {
 	costs, err := figures.CostsOf(ctx, r.Rig)
 	if err != nil {
 		return answer{}, err

@@ -30,7 +30,7 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 			if err != nil {
 				return err
 			}
-			return q.answer(cmd, func(_ context.Context, r *rig) (answer, error) { return q.export(r, to) })
+			return q.answer(cmd, func(q *request, _ context.Context, r *rig) (answer, error) { return q.export(r, to) })
 		},
 	}
 	f.add(cmd.Flags())

@@ -106,6 +106,9 @@ func (f *flags) request(files []string) (*request, error) {
 	if len(files) > 0 && len(f.lamps) > 0 {
 		return nil, errors.New("a rig file and --lamp were both given; give one or the other")
 	}
+	if in := slices.Index(files, "-"); in >= 0 && slices.Contains(files[in+1:], "-") {
+		return nil, errors.New("- stands for standard input, which can be read once; give it once")
+	}
 	q.sources = sources(files, f.lamps)
 	return q, nil
 }

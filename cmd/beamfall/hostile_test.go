@@ -215,7 +215,7 @@ func documented(t *testing.T, command string) any {
 	case "check":
 		return o{"rig": s, "units": s, "lamps": []any{o{"name": s, "circuit": s, "flux_lm": n, "peak_cd": n}}, "doubts": []any{s}, "notes": []any{s}}
 	case "sheet":
-		return o{"rig": s, "pictures": []any{s}}
+		return o{"rig": s, "document": s, "first_page": n, "pages": n, "pictures": []any{s}}
 	}
 	t.Fatalf("%s is not documented", command)
 	return b
@@ -291,7 +291,7 @@ func checkStrange(t *testing.T, text string) {
 	for _, call := range [][]string{
 		{"check", "rig.toml"}, {"lux", "rig.toml", "--at", "20m,0", "--at", "100km,-100km,1000m", "--at=-2m,0,0"}, {"lux", "rig.toml", "--grid", "0.1m"},
 		{"plan", "rig.toml", "--width", "400", "--theme", "paper"}, {"aim", "rig.toml", "--width", "400"}, {"aim", "rig.toml", "--speed", "90km/h", "--width", "400"},
-		{"compare", "rig.toml", "rig.toml", "--width", "400"}, {"sheet", "rig.toml"},
+		{"compare", "rig.toml", "rig.toml", "--width", "400"}, {"sheet", "rig.toml", "--png"},
 	} {
 		out, err := ask(t, append(call, "--json")...)
 		if err != nil {

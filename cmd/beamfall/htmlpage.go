@@ -29,7 +29,7 @@ A lamp without tilt_range can be tried to 6° on either side. A page is not a me
 			if err != nil {
 				return err
 			}
-			return q.answer(cmd, q.page)
+			return q.answer(cmd, (*request).page)
 		},
 	}
 	f.add(cmd.Flags())
@@ -43,7 +43,7 @@ func (q *request) page(ctx context.Context, r *rig) (answer, error) {
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
-	done := progress("computing")
+	done := q.progress("computing")
 	data, err := htmlpage.Write(ctx, r.Rig, htmlpage.Options{Figures: q.figures, Caution: caution}, done.at)
 	done.end()
 	if err != nil {

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"crypto/sha256"
 	_ "embed"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -24,13 +26,15 @@ var demo string
 type source struct {
 	file  string
 	lamps []string
-	first int // index of the first of the lamps among all of the call, which names it if nothing else does
+	first int    // index of the first of the lamps among all of the call, which names it if nothing else does
+	dir   string // name of the directory for what is written of it, where there are several rigs
 }
 
 // sources are those of a call: a rig for each file, the lamps of --lamp as one more, or the demo.
 func sources(files, lamps []string) (out []source) {
+	taken := map[string]bool{}
 	for _, name := range files {
-		out = append(out, source{file: name})
+		out = append(out, source{file: name, dir: dirFor(name, taken)})
 	}
 	if len(lamps) > 0 || len(out) == 0 {
 		out = append(out, source{lamps: lamps})
@@ -38,15 +42,59 @@ func sources(files, lamps []string) (out []source) {
 	return out
 }
 
+// dirFor is a directory's name for what is written of a rig file: its own without the ending, and with a number if another
+// rig of the call has that, which some disks take to be the same in small letters.
+func dirFor(file string, taken map[string]bool) string {
+	name := strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
+	if name == "" || strings.Trim(name, ".-") == "" { // standard input, or an ending alone
+		name = "rig"
+	}
+	unique := name
+	for n := 2; taken[strings.ToLower(unique)]; n++ {
+		unique = fmt.Sprintf("%s-%d", name, n)
+	}
+	taken[strings.ToLower(unique)] = true
+	return unique
+}
+
 // rig is a rig that was read and put together, of which what was asked for is left.
 type rig struct {
 	*assembly.Rig
 	source
+	read []digest // the files that it was read from: its own and its base
 }
+
+// digest is a file with the first digits of the SHA-256 of its bytes.
+type digest struct{ name, sum string }
+
+// digests opens files, and notes of each that is read and closed what was in it.
+type digests []digest
+
+func (d *digests) open(name string) (io.ReadCloser, error) {
+	f, err := openFile(name)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.New()
+	return &noting{io.TeeReader(f, sum), func() error {
+		*d = append(*d, digest{name, digits(sum.Sum(nil))})
+		return f.Close()
+	}}, nil
+}
+
+// digits are so many of a SHA-256 that two files of a workshop do not have the same.
+func digits(sum []byte) string { return hex.EncodeToString(sum[:4]) }
+
+type noting struct {
+	io.Reader
+	close func() error
+}
+
+func (n *noting) Close() error { return n.close() }
 
 // read reads the rig and leaves of it what is selected.
 func (s source) read(what selection) (*rig, error) {
-	file, err := s.parse()
+	file, read, err := s.parse()
 	if err != nil {
 		return nil, err
 	}
@@ -55,18 +103,23 @@ func (s source) read(what selection) (*rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &rig{r, s}, what.narrow(r)
+	return &rig{r, s, read}, what.narrow(r)
 }
 
-// parse reads what the rig says.
-func (s source) parse() (*rigfile.Rig, error) {
+// parse reads what the rig says, and notes what files say it.
+func (s source) parse() (*rigfile.Rig, []digest, error) {
 	switch {
 	case s.file != "":
-		return rigfile.OpenFile(s.file, openFile)
+		var read digests
+		file, err := rigfile.OpenFile(s.file, read.open)
+		return file, read, err
 	case len(s.lamps) > 0:
-		return s.fromLamps()
+		file, err := s.fromLamps()
+		return file, nil, err
 	}
-	return rigfile.Read(strings.NewReader(demo), "demo.toml")
+	file, err := rigfile.Read(strings.NewReader(demo), "demo.toml")
+	sum := sha256.Sum256([]byte(demo))
+	return file, []digest{{"demo.toml", digits(sum[:])}}, err
 }
 
 func (s source) fromLamps() (*rigfile.Rig, error) {

@@ -21,7 +21,7 @@ func newLux() *cobra.Command {
 	var f flags
 	var p points
 	cmd := &cobra.Command{
-		Use:   "lux [RIG] --at AHEAD,LEFT[,UP]",
+		Use:   "lux [RIG…] --at AHEAD,LEFT[,UP]",
 		Short: "Predicted lux at points, to check with a light meter",
 		Long: `lux predicts what a light meter reads at stakes on the track: in sum, and from which lamp. Without UP a
 point lies on the ground. Ground lux is on a plane along the ground (the meter flat, looking up), facing lux on
@@ -30,7 +30,6 @@ facing lux 0.6 m above it or at --height. Take a reading with all lamps off firs
 		Example: `  beamfall lux my-truck.toml --at 20m,0m --at 20m,0m,0.6m --at=-3m,2m
   beamfall lux my-truck.toml --grid 5m
   beamfall lux my-truck.toml --grid 10m --height 1.5m --format csv`,
-		Args: oneRig,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
 			if err != nil {
@@ -43,7 +42,7 @@ facing lux 0.6 m above it or at --height. Take a reading with all lamps off firs
 			if err != nil {
 				return err
 			}
-			return q.answer(cmd, func(_ context.Context, r *rig) (answer, error) {
+			return q.answer(cmd, func(_ *request, _ context.Context, r *rig) (answer, error) {
 				u, l := r.System(), figures.LuxAt(r.Rig, r.Scenes[0], places)
 				return answer{
 					json: l,

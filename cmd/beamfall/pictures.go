@@ -27,7 +27,11 @@ type drawing struct {
 	look                draw.Theme
 	width               int     // px
 	ahead, behind, side float64 // m that they show at least, 0: chosen from the light
+	label               string  // which of several rigs they are of, for the meter
 }
+
+// progress shows on a terminal how far work on a rig is.
+func (d drawing) progress(what string) *meter { return progress(d.label + what) }
 
 // picture is a picture to be drawn and the name of its file.
 type picture struct {
@@ -102,7 +106,7 @@ func (d drawing) abreast() int {
 // save draws pictures, several at a time, and writes them to the directory for pictures, and with them other files: all or
 // none. It returns the names of the pictures' files.
 func (d drawing) save(ctx context.Context, pictures []picture, others ...savefile.File) ([]string, error) {
-	done := progress("drawing")
+	done := d.progress("drawing")
 	defer done.end()
 	files := make([]savefile.File, len(pictures))
 	var drawn atomic.Int32

@@ -17,31 +17,32 @@ func newPlan() *cobra.Command {
 	var f flags
 	var again bool
 	cmd := &cobra.Command{
-		Use:   "plan [RIG]",
+		Use:   "plan [RIG…]",
 		Short: "The aiming table and the pictures of a rig",
 		Long: `plan works out where every lamp's light lands: the table to set the brackets by, what each lamp and each scene
 does when set so, and four pictures to scale in the directory for pictures: top.png (the ground from above),
 side.png (the section, and lux by distance), wall.png (the pattern on a wall, with tape marks) and view.png (what
 the driver sees). Without a rig it shows the built-in demo.
 
-Pictures show one scene: that of --scene, or the first.`,
+Pictures show one scene: that of --scene, or the first. Of several rigs each has its pictures in a directory of its own,
+named after its file. A rig of - is read from standard input.`,
 		Example: `  beamfall plan
   beamfall plan my-truck.toml --scene trail --theme paper
   beamfall plan my-truck.toml --units imperial --wall 25ft --ground-reading -0.4
   beamfall plan --lamp "name=spot,up=1m,tilt=1,spread=10,lumens=3000"
-  beamfall plan my-truck.toml --watch`,
-		Args: oneRig,
+  beamfall plan my-truck.toml --watch
+  beamfall plan fleet/*.toml --format csv --out pictures`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
 			if err != nil {
 				return err
 			}
-			job := func() error { return q.answer(cmd, q.plan) }
+			job := func() error { return q.answer(cmd, (*request).plan) }
 			if !again {
 				return job()
 			}
-			if len(args) == 0 {
-				return errors.New("--watch needs a rig file to watch; write e.g. beamfall plan my-truck.toml --watch")
+			if len(args) != 1 || args[0] == "-" {
+				return errors.New("--watch needs one rig file to watch; write e.g. beamfall plan my-truck.toml --watch")
 			}
 			// What a save cannot mend is reported at once.
 			if err := q.ready(); err != nil {
@@ -68,7 +69,7 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
-	done := progress("computing")
+	done := q.progress("computing")
 	p, err := figures.PlanOf(ctx, r.Rig, q.figures, done.at)
 	done.end()
 	if err != nil {
@@ -96,6 +97,10 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 	}, nil
 }
 
+// groundReadingNote is on readings that allow for a ground that is not level.
+const groundReadingNote = "the ground reading is added to every meter reading; " +
+	"for a lamp turned from straight ahead, take it with the meter lying along that lamp's aim"
+
 // planNotes say what the figures rest on that the rig does not give, and what is doubtful in it.
 func (q *request) planNotes(r *rig) (notes []string) {
 	notes = append(notes, r.Notes()...)
@@ -109,7 +114,7 @@ func (q *request) planNotes(r *rig) (notes []string) {
 	}
 	notes = append(notes, q.notes()...)
 	if q.figures.GroundReading != 0 {
-		notes = append(notes, "the ground reading is added to every meter reading; for a lamp turned from straight ahead, take it with the meter lying along that lamp's aim")
+		notes = append(notes, groundReadingNote)
 	}
 	return notes
 }

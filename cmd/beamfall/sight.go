@@ -28,7 +28,8 @@ lay over the eye, and how many times plainer than the threshold they are. beamfa
 means and what it does not.`,
 		Example: `  beamfall sight my-truck.toml
   beamfall sight my-truck.toml --thing person --age 65
-  beamfall sight my-truck.toml --thing person --at 120m --at 60m,-3m --json`,
+  beamfall sight my-truck.toml --thing person --at 120m --at 60m,-3m --json
+  beamfall sight fleet/*.toml --format csv`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
 			if err != nil {
@@ -41,7 +42,7 @@ means and what it does not.`,
 			if err := q.oneScene(); err != nil {
 				return err
 			}
-			return q.answer(cmd, func(ctx context.Context, r *rig) (answer, error) { return q.sight(ctx, r, places) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.sight(ctx, r, places) })
 		},
 	}
 	f.add(cmd.Flags())

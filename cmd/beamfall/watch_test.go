@@ -52,7 +52,7 @@ tilt = `
 	ended := make(chan error, 1)
 	go func() {
 		ended <- watch(ctx, rig, func() error {
-			err := q.answer(plan, q.plan)
+			err := q.answer(plan, (*request).plan)
 			results <- err
 			return err
 		})

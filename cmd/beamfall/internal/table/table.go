@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -47,6 +48,29 @@ type Table struct {
 	Title   string
 	Columns []Column
 	Rows    [][]string
+}
+
+// Append adds the rows of another table, cell by cell to the columns of the same name. Columns that this table lacks are
+// added to its right; a cell of a column that a row lacks is empty.
+func (t *Table) Append(other *Table) {
+	at := make([]int, len(other.Columns))
+	for k, c := range other.Columns {
+		at[k] = slices.IndexFunc(t.Columns, func(own Column) bool { return own.Name == c.Name })
+		if at[k] < 0 {
+			at[k] = len(t.Columns)
+			t.Columns = append(t.Columns, c)
+		}
+	}
+	for i, row := range t.Rows {
+		t.Rows[i] = append(row, make([]string, len(t.Columns)-len(row))...)
+	}
+	for _, cells := range other.Rows {
+		row := make([]string, len(t.Columns))
+		for k, cell := range cells {
+			row[at[k]] = cell
+		}
+		t.Rows = append(t.Rows, row)
+	}
 }
 
 // Write prints the table, and in text and Markdown its title before it. Text is at most so many columns of a terminal wide,
