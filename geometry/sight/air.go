@@ -14,6 +14,9 @@ type Particles struct {
 	Albedo        float64 // ω
 }
 
+// AllParticles are the built-in ones.
+func AllParticles() []Particles { return []Particles{Dust, Fog, Snow} }
+
 // The fits are this project's own, to an asymmetry g and a lidar ratio (extinction over back scatter, sr) of measurements; the
 // measured values are from memory.
 var (

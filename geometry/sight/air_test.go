@@ -3,6 +3,7 @@ package sight
 import (
 	"math"
 	"slices"
+	"sync"
 	"testing"
 
 	"beamfall/beam"
@@ -106,9 +107,12 @@ func demoIn(visibility float64, p Particles) *View {
 	return Look(site.Scene(demoLamps()...), site.Attitude.Driven(demoEye), Usual, around)
 }
 
+// dusty is the demo in dust, shared.
+var dusty = sync.OnceValue(func() *View { return demoIn(150, Dust) })
+
 // The luminances of a thing in dust, line by line.
 func TestLuminancesInDust(t *testing.T) {
-	v := demoIn(150, Dust)
+	v := dusty()
 	all := []int{0, 1, 2, 3, 4, 5, 6}
 	glow := func(to r3.Vec, distance float64) float64 {
 		sum := 0.0
@@ -178,7 +182,7 @@ func TestVeilOfAirConverges(t *testing.T) {
 
 // In dust the roof bar costs sight: the air that it lights is straight before the eye (common practice: roof lamps off).
 func TestRoofBarInDust(t *testing.T) {
-	v := demoIn(180, Dust)
+	v := dusty()
 	person := v.Along(person())
 	all, off := person.Sight(trail).Range, person.Sight([]int{1, 2, 3}).Range
 	if off < all+2 {

@@ -41,7 +41,7 @@ type foreground struct {
 type side struct {
 	once  sync.Once
 	parts []band // each on one piece of the ground, in ascending order of R
-	lux   []float64
+	lux   []float32
 	edge  []float64 // by lamp: what of lux · R² is enough for an edge of light to matter
 
 	seen  sync.Once
@@ -90,7 +90,7 @@ func (f *foreground) add(dst []float64, x, y, weight float64) {
 		for _, c := range along {
 			c *= share * weight
 			for l, e := range at[:lamps] {
-				dst[l] += c * e
+				dst[l] += c * float64(e)
 			}
 			at = at[lamps:]
 		}
@@ -100,18 +100,18 @@ func (f *foreground) add(dst []float64, x, y, weight float64) {
 	next := first + sidePoints*lamps
 	for l, least := range s.edge {
 		p, q, m, n := s.lux[first+l], s.lux[first+lamps+l], s.lux[next+l], s.lux[next+lamps+l]
-		if high := max(p, q, m, n); high > least && min(p, q, m, n) < steep*high {
+		if high := max(p, q, m, n); float64(high) > least && min(p, q, m, n) < steep*high {
 			dst[l] += f.beyondCubic(s.lux[((b.first+k)*sidePoints+j)*lamps:], lamps, l, x, y, r, along, cubic(u)) * weight
 		}
 	}
 }
 
 // beyondCubic is what the illuminance at (x, y) is beyond what cubics make of the table from at on, both times r².
-func (f *foreground) beyondCubic(at []float64, lamps, l int, x, y, r float64, along, out [4]float64) float64 {
+func (f *foreground) beyondCubic(at []float32, lamps, l int, x, y, r float64, along, out [4]float64) float64 {
 	sum := 0.0
 	for i, a := range out {
 		for j, b := range along {
-			sum += a * b * at[(i*sidePoints+j)*lamps+l]
+			sum += a * b * float64(at[(i*sidePoints+j)*lamps+l])
 		}
 	}
 	site := f.view.Scene.Site
@@ -173,7 +173,7 @@ func (f *foreground) light(s *side, n int) {
 		}
 	}
 	lamps := len(f.view.Scene.Lamps)
-	s.lux = make([]float64, rings*sidePoints*lamps)
+	s.lux = make([]float32, rings*sidePoints*lamps)
 	const batch = 16
 	inParallel((rings+batch-1)/batch, func(piece int, w *worker) {
 		first := piece * batch
@@ -186,7 +186,7 @@ func (f *foreground) light(s *side, n int) {
 			f.rows(lux, n, at, w.lamp(f.view.Scene, l))
 			for k, row := range lux {
 				for j, e := range row {
-					s.lux[((first+k)*sidePoints+j)*lamps+l] = e * at[k] * at[k]
+					s.lux[((first+k)*sidePoints+j)*lamps+l] = float32(e * at[k] * at[k])
 				}
 			}
 		}
@@ -194,7 +194,7 @@ func (f *foreground) light(s *side, n int) {
 	s.edge = make([]float64, lamps)
 	for i, e := range s.lux {
 		const matters = 1e-4
-		s.edge[i%lamps] = max(s.edge[i%lamps], matters*e)
+		s.edge[i%lamps] = max(s.edge[i%lamps], matters*float64(e))
 	}
 }
 
@@ -325,7 +325,7 @@ func (f *foreground) tree(s *side, n int, b *band) *tree {
 				for _, p := range [4]int{0, 1, sidePoints, sidePoints + 1} {
 					at := s.lux[((b.first+k)*sidePoints+j+pad+p)*lamps:]
 					for l, e := range at[:lamps] {
-						lux[l] += e * reflects
+						lux[l] += float64(e) * reflects
 					}
 				}
 			}
@@ -342,7 +342,9 @@ func (f *foreground) tree(s *side, n int, b *band) *tree {
 					c.size = max(c.size, math.Sqrt(r3.Norm2(r3.Sub(corner, c.toward))))
 				}
 			}
-			copy(t.light[(i*across+j)*lamps:], lux)
+			for l, light := range lux {
+				t.light[(i*across+j)*lamps+l] = float32(light)
+			}
 		}
 	})
 	f.sharpen(t, s, b, groups, partly, at)
@@ -359,17 +361,16 @@ func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []b
 	v, lamps := f.view, t.lamps
 	total := make([]float64, lamps)
 	for i, light := range t.light {
-		total[i%lamps] += light
+		total[i%lamps] += float64(light)
 	}
 	inParallel(len(groups)-1, func(i int, _ *worker) {
 		for j := range across {
 			cell := i*across + j
 			for l := range lamps {
-				light := &t.light[cell*lamps+l]
 				least, most := math.Inf(1), 0.0
 				for k := groups[i]; k <= groups[i+1]; k++ {
 					for _, m := range [2]int{0, 1} {
-						e := s.lux[((b.first+k)*sidePoints+j+pad+m)*lamps+l]
+						e := float64(s.lux[((b.first+k)*sidePoints+j+pad+m)*lamps+l])
 						least, most = min(least, e), max(most, e)
 					}
 				}
@@ -377,8 +378,7 @@ func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []b
 				if least >= steep*most && !partly[cell] || !(most*v.Around.Ground*t.levels[0].cells[cell].solid/(r*r) > matters*total[l]) {
 					continue
 				}
-				*light = 0
-				rows := groups[i+1] - groups[i]
+				light, rows := 0.0, groups[i+1]-groups[i]
 				for a := range n * rows {
 					for c := range n {
 						x, y := float64(groups[i])+(float64(a)+.5)/n, float64(j)+(float64(c)+.5)/n
@@ -392,9 +392,10 @@ func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []b
 						ring, d2 := b.from*math.Exp(b.step*x), r3.Norm2(d)
 						area := ring * b.step * ring * 2 / across / (n * n)
 						solid := max(0, -r3.Dot(normal, d)) / normal.Z * area / (d2 * math.Sqrt(d2))
-						*light += e * solid * v.Around.Ground / math.Pi * v.through(math.Sqrt(d2))
+						light += e * solid * v.Around.Ground / math.Pi * v.through(math.Sqrt(d2))
 					}
 				}
+				t.light[cell*lamps+l] = float32(light)
 			}
 		}
 	})

@@ -36,7 +36,7 @@ func (v *View) Map(ctx context.Context, t Thing, g geometry.Grid, lit []int) (*M
 	err = inParallelUntil(ctx, g.NX, func(i int, _ *worker) {
 		for j := range g.NY {
 			x, y := g.X(i), g.Y(j)
-			p, line := few.plain(t, Place{X: x, Y: y, Facing: v.Scene.Site.Facing(x, y)})
+			p, line := few.plain(t, few.faced(Place{X: x, Y: y}))
 			if p.Hidden {
 				continue
 			}

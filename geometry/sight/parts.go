@@ -1,6 +1,7 @@
 package sight
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -79,13 +80,30 @@ func (p *Parts) By(l Light) Seen {
 
 // Parts works out a thing in a place.
 func (v *View) Parts(t Thing, at Place) Parts {
-	if at.Facing == (r3.Vec{}) {
-		at.Facing = v.Scene.Site.Facing(at.X, at.Y)
-	}
-	p, line := v.plain(t, at)
+	p, line := v.plain(t, v.faced(at))
 	v.prepare([]r3.Vec{line})
 	p.add(v.haze(&p, line))
 	return p
+}
+
+// All works out a thing in many places, on all cores. It stops early, with the context's error, when the context ends.
+func (v *View) All(ctx context.Context, t Thing, places []Place) ([]Parts, error) {
+	parts, lines := make([]Parts, len(places)), make([]r3.Vec, len(places))
+	err := inParallelUntil(ctx, len(places), func(i int, _ *worker) { parts[i], lines[i] = v.plain(t, v.faced(places[i])) })
+	if err != nil {
+		return nil, err
+	}
+	v.prepare(lines)
+	err = inParallelUntil(ctx, len(places), func(i int, _ *worker) { parts[i].add(v.haze(&parts[i], lines[i])) })
+	return parts, err
+}
+
+// faced is a place with the way that the thing faces.
+func (v *View) faced(at Place) Place {
+	if at.Facing == (r3.Vec{}) {
+		at.Facing = v.Scene.Site.Facing(at.X, at.Y)
+	}
+	return at
 }
 
 // plain is all of Parts but the veil and the glow of the air, and the line of sight to the thing.

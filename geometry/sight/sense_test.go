@@ -1,6 +1,7 @@
 package sight
 
 import (
+	"context"
 	"math"
 	"slices"
 	"testing"
@@ -35,6 +36,16 @@ func TestLowBeams(t *testing.T) {
 	other := low
 	other.At.Y = -low.At.Y
 	scene := new(geometry.Site).Scene(low, other)
+	places := []Place{{X: 20}, {X: 55, Y: 2}, {X: 90, Y: -3}}
+	v := Look(scene, r3.Vec{X: -2.1, Y: 0.4, Z: 1.65}, Usual, AtNight(0.15))
+	all, err := v.All(context.Background(), person(), places)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, at := range places {
+		one := v.Parts(person(), at)
+		near(t, "one place among many", all[i].See([]int{0, 1}).Level, one.See([]int{0, 1}).Level, 0)
+	}
 	for age, want := range map[float64][2]float64{40: {55, 68}, 65: {45, 58}} {
 		o := Usual
 		o.Age = age
@@ -200,7 +211,7 @@ func TestAlongAgainstEachPlace(t *testing.T) {
 
 // The same in dust, where the glow is interpolated too and what is seen is the small difference of two glows.
 func TestAlongInDustAgainstEachPlace(t *testing.T) {
-	v := demoIn(150, Dust)
+	v := dusty()
 	for _, thing := range []Thing{person(), rut()} {
 		a := v.Along(thing)
 		for s := 6.0; s < 60; s *= 1.37 {

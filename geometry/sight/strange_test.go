@@ -61,7 +61,7 @@ func (d draw) view() *View {
 
 // The veil against a plain sum. Hard edges of light, of which these rigs are full, are the worst for both.
 func TestVeilOfStrangeRigs(t *testing.T) {
-	rigs, n := uint64(10), 240
+	rigs, n := uint64(4), 220
 	if *sweep {
 		rigs, n = 300, 400
 	}
@@ -92,7 +92,7 @@ func TestVeilOfStrangeRigs(t *testing.T) {
 
 // Whatever is asked, the answers are numbers that mean something.
 func TestStrangeRigs(t *testing.T) {
-	rigs := uint64(10)
+	rigs := uint64(4)
 	if *sweep {
 		rigs = 200
 	}

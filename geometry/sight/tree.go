@@ -15,7 +15,7 @@ import (
 type tree struct {
 	lamps  int
 	levels []treeLevel // the first is the finest
-	light  []float64   // of the finest cells, by cell and by lamp: what a cell sends to the eye, cd/m² · sr
+	light  []float32   // of the finest cells, by cell and by lamp: what a cell sends to the eye, cd/m² · sr
 }
 
 // treeLevel is nx by ny cells; cell (i, j) is i·ny + j.
@@ -32,20 +32,21 @@ type treeCell struct {
 	size   float64 // angle from the middle to the farthest corner, rad, or a little more
 }
 
-// moments is light that a cell sends to the eye, and that times its direction.
-type moments struct {
-	light float64 // cd/m² · sr
-	along r3.Vec
+// moments is light that a cell sends to the eye, cd/m² · sr, and that times its direction.
+type moments struct{ light, x, y, z float32 }
+
+func (m *moments) add(o moments) {
+	m.light, m.x, m.y, m.z = m.light+o.light, m.x+o.x, m.y+o.y, m.z+o.z
 }
 
 // newTree is a tree over nx by ny cells, the finest of which are left to be filled.
 func newTree(nx, ny, lamps int) *tree {
-	return &tree{lamps, []treeLevel{{nx: nx, ny: ny, cells: make([]treeCell, nx*ny)}}, make([]float64, nx*ny*lamps)}
+	return &tree{lamps, []treeLevel{{nx: nx, ny: ny, cells: make([]treeCell, nx*ny)}}, make([]float32, nx*ny*lamps)}
 }
 
 // set gives cell n of the finest level the luminance (cd/m²) of a lamp.
 func (t *tree) set(n, lamp int, luminance float64) {
-	t.light[n*t.lamps+lamp] = luminance * t.levels[0].cells[n].solid
+	t.light[n*t.lamps+lamp] = float32(luminance * t.levels[0].cells[n].solid)
 }
 
 // gather fills the coarser levels from the finest.
@@ -65,16 +66,14 @@ func (t *tree) gather() {
 				c.solid += p.solid
 				c.toward = r3.Add(c.toward, r3.Scale(p.solid, p.toward))
 				for k := range t.lamps {
-					var b moments
-					if fine.light == nil {
-						b.light = t.light[m*t.lamps+k]
-						b.along = r3.Scale(b.light, p.toward)
-					} else {
-						b = fine.light[m*t.lamps+k]
+					if fine.light != nil {
+						l.light[n*t.lamps+k].add(fine.light[m*t.lamps+k])
+						continue
 					}
-					a := &l.light[n*t.lamps+k]
-					a.light += b.light
-					a.along = r3.Add(a.along, b.along)
+					light := t.light[m*t.lamps+k]
+					l.light[n*t.lamps+k].add(moments{
+						light, light * float32(p.toward.X), light * float32(p.toward.Y), light * float32(p.toward.Z),
+					})
 				}
 			}
 			if c.solid == 0 {
@@ -135,7 +134,7 @@ func (t *tree) dazzleCell(dst []float64, level, n int, line r3.Vec, k *kernel, f
 	weight, slope := k.at(chord2)
 	if level == 0 {
 		for i, light := range t.light[n*t.lamps : (n+1)*t.lamps] {
-			dst[i] += weight * light
+			dst[i] += weight * float64(light)
 		}
 		return
 	}
@@ -143,7 +142,7 @@ func (t *tree) dazzleCell(dst []float64, level, n int, line r3.Vec, k *kernel, f
 	weight -= slope * (1 - chord2/2)
 	for i := range l.light[n*t.lamps : (n+1)*t.lamps] {
 		m := &l.light[n*t.lamps+i]
-		dst[i] += weight*m.light + slope*(line.X*m.along.X+line.Y*m.along.Y+line.Z*m.along.Z)
+		dst[i] += weight*float64(m.light) + slope*(line.X*float64(m.x)+line.Y*float64(m.y)+line.Z*float64(m.z))
 	}
 }
 

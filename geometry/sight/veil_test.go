@@ -102,7 +102,7 @@ func (v *View) summed(line r3.Vec, angles, turns int) dazzle {
 
 // Every integral of the veil against a plain sum over very many directions.
 func TestVeilConverges(t *testing.T) {
-	angles, turns := 180, 180
+	angles, turns := 150, 150
 	if *sweep {
 		angles, turns = 900, 1080
 	}

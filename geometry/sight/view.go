@@ -5,17 +5,26 @@
 //	view := sight.Look(scene, eye, sight.Usual, sight.AtNight(0.2))
 //	person := view.Along(sight.Things()[0]).Sight(lit)
 //
-// The first puts a driver's eye into a scene; the second asks how far along the track ahead a thing is seen.
+// The first puts a driver's eye into a scene; the second asks how far along the track a thing is seen by some of its lamps.
 //
-// Light adds up, so whatever is worked out is kept lamp by lamp: a [Parts] is what every lamp does to one thing in one
-// place, and sums over any of the lamps cost next to nothing. What is seen follows from a sum: the threshold of an eye is
-// not linear in light, but there is one of it for a sum.
+// Light adds up, so whatever is worked out is kept lamp by lamp: a [Parts] is what every lamp does to one thing in one place,
+// and sums over any of the lamps cost next to nothing. What is seen follows from a sum, since the threshold of an eye is
+// not linear in light. Scenes that share lamps are best one view of all of them; and lamps that are tried at several tilts are
+// as many lamps of one scene, of which one at a time is lit.
+//
+// The luminances of things and backgrounds are those of the scene's light, exactly. The veil is within [VeilError] of the
+// converged integral, the glow of the air within 0.5 %, and a range is within 0.2 % of what these give. A lamp takes a third of
+// a megabyte.
+//
+// What is meant by seen: a thing whose middle is in sight, and that differs from its background by as many thresholds as the
+// [Observer] asks for. Expectation, movement, colour, fatigue and a wet windscreen are left out.
 //
 // Lengths are in metres, angles in radians but where arc minutes are said, luminances in cd/m², illuminances in lx. All
 // places are as driven.
 package sight
 
 import (
+	"fmt"
 	"math"
 	"sync"
 
@@ -38,6 +47,19 @@ const (
 	BodyReflectance = 0.1   // of a painted hood that is no mirror: this project's choice
 	NightSky        = 0.001 // cd/m², of a night without a moon: this project's choice
 )
+
+// Validate reports surroundings that there are none of.
+func (a Around) Validate() error {
+	switch {
+	case !(a.Ground >= 0 && a.Ground <= 1):
+		return fmt.Errorf("reflectance of the ground: %g is not from 0 to 1", a.Ground)
+	case !(a.Body >= 0 && a.Body <= 1):
+		return fmt.Errorf("reflectance of the body: %g is not from 0 to 1", a.Body)
+	case !(a.Sky >= 0) || math.IsInf(a.Sky, 0):
+		return fmt.Errorf("sky: %g cd/m² is not 0 or more", a.Sky)
+	}
+	return nil
+}
 
 // AtNight is the usual surroundings over ground of a reflectance.
 func AtNight(ground float64) Around {
@@ -74,8 +96,8 @@ type lazyTop struct {
 // knot is a line across the track on which the ground bends, from the eye.
 type knot struct{ at, along r3.Vec }
 
-// Look is the view from a driver's eye, as driven, at what the lamps of a scene light. Body boxes that contain the eye are
-// not there for it, but still shade the light.
+// Look is the view from a driver's eye, as driven and above the ground, at what the lamps of a scene light. Body boxes that
+// contain the eye are not there for it, but still shade the light. Little is worked out before it is asked for.
 func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	v := &View{Scene: scene, Observer: o, Around: a, eye: newEye(scene.Site, eye), clearSky: a.Sky}
 	if scene.Site.Visibility > 0 {
