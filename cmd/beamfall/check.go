@@ -59,6 +59,7 @@ func (q *request) check(ctx context.Context, r *rig) (answer, error) {
 		return answer{}, err
 	}
 	u, c := r.System(), figures.CheckOf(r.Rig)
+	c.Origins = r.File.Differs()
 	c.Mounted, c.Vehicle, c.Goals = report.Mounted(u, r.Rig), report.Vehicle(u, r.File), report.Goals(u, r.File)
 	c.Doubts = append(append(c.Doubts, report.Doubts(r.Rig)...), report.CostDoubts(u, costs)...)
 	c.Notes = append(c.Notes, r.Notes()...)
@@ -71,6 +72,7 @@ func (q *request) check(ctx context.Context, r *rig) (answer, error) {
 
 func printCheck(page *page, u units.System, c *figures.Check) {
 	page.table(report.Cards(u, c))
+	page.list("Where it is written", c.Origins)
 	page.list("As mounted and aimed", c.Mounted)
 	page.list("Vehicle and ground", c.Vehicle)
 	var scenes []string

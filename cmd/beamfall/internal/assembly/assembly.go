@@ -140,18 +140,11 @@ func (r *Rig) Pitched(noseUp float64) *geometry.Site {
 	return &s
 }
 
-// Around is what is around the lamps: how bright the sky is, what the ground throws back, and what hangs in the air.
+// Around is what is around the lamps: how bright the sky is, what the ground throws back, and what
+// hangs in the air.
 func (r *Rig) Around() sight.Around {
 	around := sight.AtNight(r.File.Ground.Reflectance.Value)
-	around.Sky = r.File.Air.Sky.Value
-	switch r.File.Air.Particles {
-	case rigfile.Dust:
-		around.Particles = sight.Dust
-	case rigfile.Fog:
-		around.Particles = sight.Fog
-	case rigfile.Snow:
-		around.Particles = sight.Snow
-	}
+	around.Sky, around.Particles = r.File.Air.Sky.Value, r.File.Air.Particles
 	return around
 }
 

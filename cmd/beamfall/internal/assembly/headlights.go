@@ -45,7 +45,8 @@ func (r *Rig) mountHeadlights() {
 // IsHeadlight tells whether a lamp, by its index, is one of the vehicle's own headlights.
 func (r *Rig) IsHeadlight(lamp int) bool { return r.Lamps[lamp].Entry == len(r.File.Lamps) }
 
-// EntryOf is what the file says of a lamp, by its index: its own table, or what [headlights] comes to.
+// EntryOf is what the file says of a lamp, by its index: its own table, or what [headlights] comes
+// to.
 func (r *Rig) EntryOf(lamp int) *rigfile.Lamp {
 	if r.IsHeadlight(lamp) {
 		return &r.headlights

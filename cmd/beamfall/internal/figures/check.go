@@ -13,6 +13,7 @@ import (
 type Check struct {
 	Rig     string       `json:"rig"`
 	Units   string       `json:"units"`
+	Origins []string     `json:"origins,omitempty"` // of the values of a rig on a base
 	Mounted []string     `json:"mounted"`
 	Vehicle []string     `json:"vehicle"`
 	Goals   []string     `json:"goals"`

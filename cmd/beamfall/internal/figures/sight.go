@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
-	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
 
@@ -84,18 +83,9 @@ func EyeInGround(r *assembly.Rig) bool {
 	return eye.Z <= r.Site.Ground.Height(eye.X, eye.Y)
 }
 
-// particles are what a rig file calls so; the zero value is none.
-var particles = map[rigfile.Particles]sight.Particles{rigfile.Dust: sight.Dust, rigfile.Fog: sight.Fog, rigfile.Snow: sight.Snow}
-
 // Look is the view of a rig's driver at what lamps light. The eye has to be above the ground.
 func Look(r *assembly.Rig, lit *geometry.Scene) *sight.View {
-	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, aroundOf(r))
-}
-
-func aroundOf(r *assembly.Rig) sight.Around {
-	around := sight.AtNight(r.File.Ground.Reflectance.Value)
-	around.Sky, around.Particles = r.File.Air.Sky.Value, particles[r.File.Air.Particles]
-	return around
+	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, r.Around())
 }
 
 // sights are things on the track by the light of a rig's lamps: first as they are set, then each set wrong by one angle, then
@@ -217,7 +207,7 @@ func (s *sights) off(lamp int) []SightOff {
 
 // glow is the light that the air throws back from straight ahead; nil where it throws none.
 func glow(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
-	if particles[r.File.Air.Particles].None() || lit.Site.Visibility == 0 || EyeInGround(r) {
+	if r.File.Air.Particles.None() || lit.Site.Visibility == 0 || EyeInGround(r) {
 		return nil
 	}
 	out := &Glow{Lamps: []GlowShare{}}
@@ -256,7 +246,7 @@ func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
 	for i := range r.Lamps {
 		all[i] = r.Lamps[i].Lamp
 	}
-	dark := aroundOf(r)
+	dark := r.Around()
 	dark.Body = 0
 	without := sight.Look(r.Site.Scene(all...), eyeOf(r, r.Site), r.Driver, dark).Along(r.Things[0])
 	var out []Cost

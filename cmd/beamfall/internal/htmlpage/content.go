@@ -248,11 +248,11 @@ func airs(r *assembly.Rig) []air {
 		return []air{{Name: "clear", rig: r, from: before, to: 1}}
 	}
 	own := air{Name: "visibility " + r.System().Chosen(r.Site.Visibility), rig: r, from: before, to: 0.8}
-	if p := r.File.Air.Particles; p != "" {
-		own.Name = string(p) + ", " + own.Name
+	if p := r.File.Air.Particles; !p.None() {
+		own.Name = p.Name + ", " + own.Name
 	}
 	clear, file, site := *r, *r.File, *r.Site
-	file.Air.Visibility, file.Air.Particles, site.Visibility = rigfile.Opt[float64]{}, "", 0
+	file.Air.Visibility, file.Air.Particles, site.Visibility = rigfile.Opt[float64]{}, sight.Particles{}, 0
 	clear.File, clear.Site = &file, &site
 	return []air{own, {Name: "clear", rig: &clear, from: own.to, to: 1}}
 }

@@ -54,6 +54,9 @@ func (k Kind) Parse(text string) (float64, error) {
 	if err == nil {
 		return value, nil
 	}
+	if meant, ok := k.meant(s); ok {
+		return 0, &Error{Problem: AsError(err).Problem, Remedy: "write " + Quote(meant)}
+	}
 	// A quantity of another kind deserves to be called by its name.
 	if plain.FindString(s) != s {
 		for _, other := range []Kind{
@@ -69,6 +72,36 @@ func (k Kind) Parse(text string) (float64, error) {
 		}
 	}
 	return 0, err
+}
+
+// slips are forms that people write and that are not read, since they could be something else, with
+// what they most likely are.
+var slips = []struct {
+	form *regexp.Regexp
+	is   string
+}{
+	{regexp.MustCompile(`[\x{2010}-\x{2015}]`), "-"}, // dashes of a word processor
+	{regexp.MustCompile(` ?½`), " 1/2"},
+	{regexp.MustCompile(` ?¼`), " 1/4"},
+	{regexp.MustCompile(` ?¾`), " 3/4"},
+	{regexp.MustCompile(`([a-zA-Z])\.`), "$1 "},                                                 // 6 ft. 4 in.
+	{regexp.MustCompile(`^([-+]?[0-9]+),([0-9]{1,2})($|[^0-9,].*$)`), "$1.$2$3"},                // 1,9 m
+	{regexp.MustCompile(`(?i)^([-+]?[0-9]+) *m *([0-9]{2})$`), "$1.$2 m"},                       // 1m90
+	{regexp.MustCompile(`(?i)^([-+]?[0-9]+) *(?:ft|feet|foot|')? *-+ *([0-9])`), "$1 ft $2"},    // 6ft-4in, 6-3
+	{regexp.MustCompile(`(?i)^([-+]?[0-9]+) *(?:ft|feet|foot|') *([0-9./ ]+)$`), "$1 ft $2 in"}, // 6'3
+}
+
+// meant is the form of a quantity that a text which is none most likely stands for.
+func (k Kind) meant(s string) (string, bool) {
+	text := s
+	for _, slip := range slips {
+		text = strings.TrimSpace(slip.form.ReplaceAllString(text, slip.is))
+	}
+	if text == s {
+		return "", false
+	}
+	_, err := k.parse(text)
+	return strings.Join(strings.Fields(text), " "), err == nil
 }
 
 func (k Kind) parse(s string) (float64, error) {

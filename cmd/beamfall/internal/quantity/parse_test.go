@@ -101,6 +101,34 @@ func TestParse(t *testing.T) {
 	}
 }
 
+// What people write on the way to a quantity is refused with the form that it should have.
+func TestParseNamesTheRightForm(t *testing.T) {
+	for _, test := range []struct {
+		kind       Kind
+		text, want string
+	}{
+		{Length, "6ft-4in", `"6ft-4in" is not a length; write "6 ft 4in"`},
+		{Length, "6-3", `"6-3" is not a plain decimal number with a unit; write "6 ft 3 in"`},
+		{Length, "6'3", `"6'3" is not a length; write "6 ft 3 in"`},
+		{Length, "6 ft 3", `"6 ft 3" is not a length; write "6 ft 3 in"`},
+		{Length, "6' - 3 1/2\"", `"6' - 3 1/2"" is not a length; write "6 ft 3 1/2""`},
+		{Length, "6 ft. 4 in.", `"6 ft. 4 in." is not a length; write "6 ft 4 in"`},
+		{Length, "3½ in", `"3½ in": the unit "½ in" is not known here; write "3 1/2 in"`},
+		{Length, "\u20131.9 m", `"–1.9 m" is not a number with a unit; write "-1.9 m"`}, // en dash
+		{Length, "1,9 m", `"1,9 m" has a comma; write "1.9 m"`},
+		{Length, "1m90", `"1m90" is not a length; write "1.90 m"`},
+		{Angle, "4,5", `"4,5" has a comma; write "4.5"`},
+		{Angle, "\u20132°", `"–2°" is not a number; write "-2°"`},
+		{Grade, "1,5 %", `"1,5 %" has a comma; write "1.5 %"`},
+		// Not to be guessed: a thousand, or one and a bit.
+		{Length, "1,900 mm", `"1,900 mm" has a comma; use a point for decimals and nothing between thousands, e.g. "1.9 m"`},
+	} {
+		if _, err := test.kind.Parse(test.text); err == nil || err.Error() != test.want {
+			t.Errorf("%v %q:\n got %v\nwant %s", test.kind, test.text, err, test.want)
+		}
+	}
+}
+
 // 1 fc = 10.76391 lx: NIST SP 811, appendix B, to seven figures.
 func TestFootCandle(t *testing.T) {
 	got, err := ParseIlluminance("1 fc")
@@ -123,7 +151,6 @@ func TestParseRefuses(t *testing.T) {
 		{Length, "  ", `an empty text is not a length; ` + length},
 		{Length, "1.9", `"1.9" has no unit; ` + length},
 		{Length, "0", `"0" has no unit; ` + length},
-		{Length, "1,9 m", `"1,9 m" has a comma; ` + comma + `"1.9 m"`},
 		{Length, "1,900 mm", `"1,900 mm" has a comma; ` + comma + `"1.9 m"`},
 		{Length, "nan m", `"nan m" is not a number with a unit; ` + length},
 		{Length, "inf m", `"inf m" is not a number with a unit; ` + length},
@@ -139,7 +166,7 @@ func TestParseRefuses(t *testing.T) {
 		{Length, "3 furlongs", `"3 furlongs": the unit "furlongs" is not known here; ` + length},
 		{Length, "6 ft 14 in", `"6 ft 14 in" is not a length; ` + length},
 		{Length, "6.5 ft 3 in", `"6.5 ft 3 in" is not a length; ` + length},
-		{Length, "6 ft -3 in", `"6 ft -3 in" is not a length; ` + length},
+		{Length, "6 ft -3 in", `"6 ft -3 in" is not a length; write "6 ft 3 in"`},
 		{Length, "2 1/3 in", `"2 1/3 in" is not a plain decimal number with a unit; ` + length},
 		{Length, "2 5/4 in", `"2 5/4 in" is not a plain decimal number with a unit; ` + length},
 		{Length, "3 in 6 ft", `"3 in 6 ft" is not a length; ` + length},
@@ -148,7 +175,7 @@ func TestParseRefuses(t *testing.T) {
 		{Length, "1\x00m", `"1\x00m": the unit "\x00m" is not known here; ` + length},
 		{Angle, "5 m", `"5 m" is a length, not an angle; write e.g. "5 deg"`},
 		{Angle, `6'3"`, `"6'3"" is a length, not an angle; write e.g. "5 deg"`},
-		{Angle, "5,5", `"5,5" has a comma; ` + comma + `"5 deg"`},
+		{Angle, "5,500", `"5,500" has a comma; ` + comma + `"5 deg"`},
 		{Angle, "NaN", `"NaN" is not a number; write e.g. "5 deg"`},
 		{Angle, "level", `"level" is not a number; write e.g. "5 deg"`},
 		{Speed, "60", `"60" has no unit; write e.g. "60 km/h"`},

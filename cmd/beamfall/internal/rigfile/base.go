@@ -4,17 +4,55 @@ package rigfile
 // before their values are read, so that every value keeps its place in the file that has it.
 
 import (
+	"cmp"
 	"errors"
+	"fmt"
 	"slices"
+	"strings"
 
 	"beamfall/cmd/beamfall/internal/quantity"
 )
 
 // Origin says where a value of a rig on a base comes from.
 type Origin struct {
-	Key     string   // `lamp "roof bar": tilt`
+	Table   string   // `lamp "roof bar"`; empty at the top of the file
+	Key     string   // "tilt", "at.up"
 	At      Position // in the file that has it
 	Instead Position // of the value of the base that it stands for; the zero Position when there is none
+}
+
+// Differs says in words what the file of a rig on a base gives itself, and what comes from the
+// base: a line for each table, in the order of the description. It is empty for a rig without a
+// base.
+func (rig *Rig) Differs() (lines []string) {
+	if rig.Base == "" {
+		return nil
+	}
+	var tables []string
+	keys := make(map[string][]string)
+	rest := 0
+	for _, o := range rig.Origins {
+		if o.At.File != rig.Source {
+			rest++
+			continue
+		}
+		byName := o.Table != "" && o.Key == "name" && o.Instead.Line > 0
+		if byName || o.Table == "" && (o.Key == "base" || o.Key == "remove") {
+			continue
+		}
+		where := fmt.Sprintf("%s (line %d)", o.Key, o.At.Line)
+		if o.Instead.Line > 0 {
+			where = fmt.Sprintf("%s (line %d, instead of line %d of the base)", o.Key, o.At.Line, o.Instead.Line)
+		}
+		if keys[o.Table] == nil {
+			tables = append(tables, o.Table)
+		}
+		keys[o.Table] = append(keys[o.Table], where)
+	}
+	for _, table := range tables {
+		lines = append(lines, cmp.Or(table, "top of the file")+": "+strings.Join(keys[table], ", "))
+	}
+	return append(lines, fmt.Sprintf("all else, %d values: %s", rest, rig.Base))
 }
 
 // onBase reads the base that a rig names, and merges the two. The rig may as well have none.

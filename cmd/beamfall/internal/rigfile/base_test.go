@@ -162,22 +162,30 @@ see = "person"
 
 	origins := make(map[string]Origin)
 	for _, o := range rig.Origins {
-		origins[o.Key] = o
+		origins[o.Table+": "+o.Key] = o
 	}
 	for _, o := range []Origin{
-		{"name", Position{"trucks/7.toml", 3, 1}, Position{"fleet.toml", 1, 1}},
-		{"vehicle: length", Position{"fleet.toml", 4, 1}, Position{}},
-		{"vehicle: eye.up", Position{"trucks/7.toml", 9, 5}, Position{"fleet.toml", 6, 41}},
-		{`lamp "roof bar": tilt`, Position{"fleet.toml", 18, 1}, Position{}},
-		{`lamp "roof bar": peak`, Position{"trucks/7.toml", 14, 1}, Position{}},
-		{`lamp "side pod": turn`, Position{"trucks/7.toml", 20, 1}, Position{}},
+		{"", "name", Position{"trucks/7.toml", 3, 1}, Position{"fleet.toml", 1, 1}},
+		{"vehicle", "length", Position{"fleet.toml", 4, 1}, Position{}},
+		{"vehicle", "eye.up", Position{"trucks/7.toml", 9, 5}, Position{"fleet.toml", 6, 41}},
+		{`lamp "roof bar"`, "tilt", Position{"fleet.toml", 18, 1}, Position{}},
+		{`lamp "roof bar"`, "peak", Position{"trucks/7.toml", 14, 1}, Position{}},
+		{`lamp "side pod"`, "turn", Position{"trucks/7.toml", 20, 1}, Position{}},
 	} {
-		if origins[o.Key] != o {
-			t.Errorf("%s comes from %+v, want %+v", o.Key, origins[o.Key], o)
+		if got := origins[o.Table+": "+o.Key]; got != o {
+			t.Errorf("comes from %+v, want %+v", got, o)
 		}
 	}
 	if _, there := origins[`lamp "roof bar": lumens`]; there {
 		t.Error("the flux of the base is there beside the peak")
+	}
+	wantLines := []string{
+		`top of the file: name (line 3, instead of line 1 of the base)`,
+		`vehicle: eye.up (line 9, instead of line 6 of the base)`,
+		`lamp "roof bar": at.up (line 13, instead of line 17 of the base), peak (line 14)`,
+	}
+	if diff := cmp.Diff(wantLines, rig.Differs()[:3]); diff != "" {
+		t.Errorf("(-want +got)\n%s", diff)
 	}
 }
 

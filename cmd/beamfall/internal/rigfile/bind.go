@@ -56,7 +56,7 @@ func (r *reader) fill(s *section, table *node) {
 		r.value(s, k, e.node)
 		k.bad = len(r.mistakes) > before
 		if r.merged && k.section() == nil {
-			o := Origin{Key: s.path(k.name), At: e.position()}
+			o := Origin{Table: s.owner, Key: s.prefix + k.name, At: e.position()}
 			if e.instead.src != nil {
 				o.Instead = e.instead.position()
 			}

@@ -540,9 +540,10 @@ func airSection(a *Air) *section {
 			{name: "visibility", into: &a.Visibility, kind: quantity.Length, limits: within(10, 1e6), example: `"2 km"`,
 				doc:  "meteorological optical range; without it the air is clear",
 				also: []string{"range", "sight"}},
-			{name: "particles", into: chooseWord(&a.Particles, Dust, Fog, Snow), example: `"dust"`,
-				doc:  "what hangs in it and throws light back; without it the air only takes light away",
-				also: []string{"fog", "dust", "snow", "smoke", "haze"}},
+			{name: "particles", into: choose(&a.Particles, particleName, sight.Dust, sight.Fog, sight.Snow),
+				example: `"dust"`,
+				doc:     "what hangs in it and throws light back; without it the air only takes light away",
+				also:    []string{"fog", "dust", "snow", "smoke", "haze"}},
 			{name: "sky", into: &a.Sky, kind: quantity.Luminance, limits: within(0, 10000), preset: "0.001", example: "0.001",
 				doc:  "luminance of the sky",
 				also: []string{"moon", "sky_luminance"}},
@@ -550,6 +551,8 @@ func airSection(a *Air) *section {
 		rules: []rule{{key: "particles", needs: "visibility"}},
 	}
 }
+
+func particleName(p sight.Particles) string { return p.Name }
 
 func targetSection(t *Target) *section {
 	s := &section{

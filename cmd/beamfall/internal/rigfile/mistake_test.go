@@ -16,7 +16,7 @@ var mistakeTests = []struct{ name, file, want string }{
 	{"bare length in quotes", "[vehicle]\nwidth = \"1.9\"" + oneLamp,
 		`rig.toml:2:9: vehicle: width: "1.9" has no unit; write e.g. width = "1.9 m"`},
 	{"decimal comma", "[vehicle]\nwidth = \"1,9 m\"" + oneLamp,
-		`rig.toml:2:9: vehicle: width: "1,9 m" has a comma; use a point for decimals and nothing between thousands, e.g. "1.9 m"`},
+		`rig.toml:2:9: vehicle: width: "1,9 m" has a comma; write "1.9 m"`},
 	{"wrong unit", "[vehicle]\nwidth = \"5 deg\"" + oneLamp,
 		`rig.toml:2:9: vehicle: width: "5 deg" is an angle, not a length; write e.g. width = "1.9 m"`},
 	{"not a quantity", "[vehicle]\nwidth = true" + oneLamp,

@@ -236,7 +236,7 @@ func TestReadEveryKey(t *testing.T) {
 			{Name: "rut", Width: 2, Height: 0.4, Reflectance: 0.02, Lies: true},
 		},
 		Stopping: Stopping{Reaction: given(2.0), Braking: given(4.0)},
-		Air:      Air{Visibility: given(2000.0), Particles: Dust, Sky: given(0.01)},
+		Air:      Air{Visibility: given(2000.0), Particles: sight.Dust, Sky: given(0.01)},
 		Targets: []Target{
 			{Name: "near track", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: Facing, Up: given(0.5), Lux: 10, Weight: given(2.0)},
 			{Name: "target 2", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: OnGround, Up: byDefault(0.6), Lux: 1, Weight: byDefault(1.0)},
@@ -414,7 +414,7 @@ func TestDemoAndStarter(t *testing.T) {
 		on.WriteString(setting)
 	}
 	rig := mustRead(t, on.String())
-	if len(rig.Things) != 1 || !rig.Headlights.Given || rig.Track.Straight() || rig.Air.Particles != Dust || !rig.Aim.WorstPitch {
+	if len(rig.Things) != 1 || !rig.Headlights.Given || rig.Track.Straight() || rig.Air.Particles != sight.Dust || !rig.Aim.WorstPitch {
 		t.Error("the starter's things, headlights, track, air or aim do not switch on")
 	}
 	if len(rig.Lamps) != 3 || len(rig.Targets) != 3 || len(rig.Limits) != 1 || !rig.Air.Visibility.Given || !rig.Vehicle.NoseUpDriven.Given {

@@ -203,20 +203,11 @@ type Stopping struct {
 
 // Air is what light goes through.
 type Air struct {
-	Visibility Opt[float64] // meteorological optical range, m; not given = clear
-	Particles  Particles    // empty: none that throw light back
-	Sky        Opt[float64] // luminance of the sky, cd/m²
+	Visibility Opt[float64]    // meteorological optical range, m; not given = clear
+	Particles  sight.Particles // the zero value: none that throw light back
+	Sky        Opt[float64]    // luminance of the sky, cd/m²
 	Pos        Position
 }
-
-// Particles names what hangs in the air.
-type Particles string
-
-const (
-	Dust Particles = "dust"
-	Fog  Particles = "fog"
-	Snow Particles = "snow"
-)
 
 // Surface names a plane on which light is wanted.
 type Surface string
