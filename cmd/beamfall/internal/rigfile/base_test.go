@@ -3,7 +3,6 @@ package rigfile
 import (
 	"errors"
 	"io"
-	"io/fs"
 	"strings"
 	"testing"
 
@@ -15,7 +14,7 @@ func openIn(files map[string]string) Open {
 	return func(path string) (io.ReadCloser, error) {
 		text, ok := files[path]
 		if !ok {
-			return nil, &fs.PathError{Op: "open", Path: path, Err: fs.ErrNotExist}
+			return nil, errors.New("there is no such file")
 		}
 		return io.NopCloser(strings.NewReader(text)), nil
 	}
@@ -225,7 +224,7 @@ func TestOnABaseMistakes(t *testing.T) {
 			`rig.toml:3:9: vehicle: width: 2 has no unit; write e.g. width = "1.9 m"` + "\n" +
 				`fleet.toml:18:8: lamp "roof bar": tilt: "5 m" is a length, not an angle; write e.g. tilt = "5 deg"`},
 		{"base is not TOML", "base = \"fleet.toml\"\nwidth = 2", "name = \"fleet", `fleet.toml:1:13: a text is not closed on its line; put a " at its end`},
-		{"no base there", "base = \"feet.toml\"", fleet, `rig.toml:1:8: base: open feet.toml: file does not exist; name a file as seen from this one`},
+		{"no base there", "base = \"feet.toml\"", fleet, `rig.toml:1:8: base: there is no such file; name a file as seen from this one`},
 		{"base of a base", "base = \"fleet.toml\"", "base = \"other.toml\"\n" + fleet,
 			`fleet.toml:1:8: base: is given in a file that is a base itself; only the file that names the base has it`},
 		{"base of itself", "base = \"rig.toml\"" + oneLamp, "",
