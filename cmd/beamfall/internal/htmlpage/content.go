@@ -67,7 +67,9 @@ type vehicle struct {
 type control struct {
 	Name    string    `json:"name"`
 	Circuit int       `json:"circuit"`
-	Set     bool      `json:"set"` // with a meter, and so in the tables; headlights are not
+	Set     bool      `json:"set"`    // with a meter, and so in the tables; headlights are not
+	Option  string    `json:"option"` // of the command line that the lamp is from; empty for a file
+	Flag    string    `json:"flag"`   // what that option says of it, but for the tilt
 	Lamps   []lamp    `json:"lamps"`
 	Tilts   []float64 `json:"tilts"`
 	Present int       `json:"present"` // which of them the rig has
@@ -330,6 +332,12 @@ func (b *builder) controls() {
 		first := slices.IndexFunc(b.rig.Lamps, func(l assembly.Lamp) bool { return l.Entry == b.entries[i] })
 		name := b.rig.EntryOf(first).Name
 		c := control{Name: name, Present: t.present, Set: !b.rig.IsHeadlight(first)}
+		if l := b.rig.EntryOf(first); l.Flag != "" {
+			c.Option, c.Flag = "--lamp", rigfile.FlagWithout(l.Flag, "tilt")
+			if l.EveryScene {
+				c.Option = "--add"
+			}
+		}
 		for _, tilt := range t.at {
 			c.Tilts = append(c.Tilts, assembly.Degrees(tilt))
 		}

@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"slices"
 	"strings"
 	"testing"
@@ -453,6 +454,30 @@ func TestKeys(t *testing.T) {
 	tab.press("#map", kb.ArrowLeft, kb.ArrowUp)
 	if got := ask[string](tab, `byId('reading').textContent`); !strings.Contains(got, "m left: ") {
 		t.Errorf("the mark reads %q", got)
+	}
+	tab.close()
+}
+
+// A lamp of the command line is given back as an option, right for a shell.
+func TestOptions(t *testing.T) {
+	text := `name="it's a \"pod\"",up=6'3",tilt=1,tilt_range=[0,2],tilt_step=1,spread=20,lumens=900,output=1`
+	lamp, err := rigfile.ParseLamp(text, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := assembly.Assemble(rigfile.FromLamps([]rigfile.Lamp{lamp}), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab := open(t, written(t, r), 800, 600, "#tilts=2")
+	line := ask[string](tab, `byId('lines').value`)
+	out, err := exec.Command("sh", "-c", "printf %s "+strings.TrimPrefix(strings.TrimSpace(line), "--lamp ")).Output()
+	if err != nil {
+		t.Skipf("no shell to ask: %v", err)
+	}
+	again, err := rigfile.ParseLamp(string(out), 0)
+	if err != nil || again.Name != lamp.Name || assembly.Degrees(again.Tilt.Value) != 2 {
+		t.Errorf("%s is %+v, %v", line, again, err)
 	}
 	tab.close()
 }

@@ -56,11 +56,22 @@ func ParseLamp(text string, index int) (Lamp, error) {
 	}
 	lamp.Name = cmp.Or(lamp.Name, ordinal("lamp", index))
 	lamp.Circuit = cmp.Or(lamp.Circuit, lamp.Name)
-	lamp.Pos, lamp.NamedAt = Position{}, Position{}
+	lamp.Flag, lamp.Pos, lamp.NamedAt = text, Position{}, Position{}
 	for i := range lamp.Optics {
 		lamp.Optics[i].Pos = Position{}
 	}
 	return lamp, nil
+}
+
+// FlagWithout is a shorthand without one of its keys.
+func FlagWithout(text, key string) string {
+	var kept []string
+	for _, item := range split(text, 0) {
+		if name, _, _ := strings.Cut(item.text, "="); strings.TrimSpace(name) != key {
+			kept = append(kept, item.text)
+		}
+	}
+	return strings.Join(kept, ",")
 }
 
 const lampExample = `"name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000"`

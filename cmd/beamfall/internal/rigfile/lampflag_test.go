@@ -56,6 +56,7 @@ func TestParseLamp(t *testing.T) {
 	}
 	for _, test := range tests {
 		got, err := ParseLamp(test.text, 2)
+		test.want.Flag = test.text
 		if diff := cmp.Diff(test.want, got, near, noPlaces); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got)\n%s", test.text, err, diff)
 		}
@@ -162,8 +163,24 @@ tilt_step = 1
 turn_range = [0, 1]
 turn_step = 2
 `)
+	flag.Flag = ""
 	if diff := cmp.Diff(file.Lamps[0], flag, noPlaces); diff != "" {
 		t.Errorf("(-file +flag)\n%s", diff)
+	}
+}
+
+// A shorthand without a key is one to add that key to again.
+func TestFlagWithout(t *testing.T) {
+	for text, want := range map[string]string{
+		"up=1m,tilt=5,spread=9":              "up=1m,spread=9",
+		"tilt = 5 deg, up=1m":                " up=1m",
+		`name="tilt=5, a",spread=[9,8],up=1`: `name="tilt=5, a",spread=[9,8],up=1`,
+		"up=6'3\",tilt=-1":                   "up=6'3\"",
+		"tilt=1":                             "",
+	} {
+		if got := FlagWithout(text, "tilt"); got != want {
+			t.Errorf("%s: %q, want %q", text, got, want)
+		}
 	}
 }
 

@@ -123,6 +123,7 @@ type Lamp struct {
 	At               Point
 	Pair             bool         // a twin at -Left, with -Turn and -Roll
 	EveryScene       bool         // lit in every scene, whatever its circuit
+	Flag             string       // text of the shorthand; empty for a lamp of a file
 	Tilt, Turn, Roll Opt[float64] // rad
 	Width            Opt[float64] // m; 0 = a point
 

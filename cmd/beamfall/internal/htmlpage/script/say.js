@@ -18,7 +18,7 @@ function say(page, shown, own) {
   put(
     byId('take-about'),
     lines
-      ? 'What is tried and not in the rig, as a rig file of its own that takes the rest from it:'
+      ? 'What is tried and not in the rig: lines for a rig file, or for the command line where a lamp is from there.'
       : 'The tilts are those of the rig. Those that are tried come here as lines for a rig file.',
   );
 }

@@ -89,21 +89,28 @@ function nearest(list, v) {
   return best;
 }
 
-// linesOf is what is tried and not in the rig, as a rig file that takes the rest from the rig's
-// own.
+// linesOf is what is tried and not in the rig: a rig file that takes the rest from the rig's own,
+// and options for lamps of the command line.
 function linesOf(rig, s) {
   const parts = [];
+  const options = [];
   rig.controls.forEach((c, i) => {
-    const tilt = `tilt = "${c.tilts[s.tilts[i]]} deg"`;
-    if (s.tilts[i] !== c.present) parts.push(`[[lamp]]\nname = ${quoted(c.name)}\n${tilt}\n`);
+    const tilt = c.tilts[s.tilts[i]];
+    if (s.tilts[i] === c.present) return;
+    if (c.option) options.push(`${c.option} ${argument(`${c.flag},tilt=${tilt}`)}\n`);
+    else parts.push(`[[lamp]]\nname = ${quoted(c.name)}\ntilt = "${tilt} deg"\n`);
   });
   if (numbersIn(s.circuits) !== numbersIn(circuitsOf(rig, s.scene))) {
     const on = rig.circuits.filter((c, i) => s.circuits[i] && c.inFile).map((c) => quoted(c.name));
     parts.push(`[[scene]]\nname = "tried"\ncircuits = [${on.join(', ')}]\n`);
   }
   if (parts.length > 0 && rig.base) parts.unshift(`base = ${quoted(rig.base)}\n`);
+  if (options.length > 0) parts.push(options.join(''));
   return parts.join('\n');
 }
+
+// argument is a text as one word of a shell.
+const argument = (text) => (/["\\$`!]/.test(text) ? `'${text.replaceAll("'", "'\\''")}'` : `"${text}"`);
 
 // quoted is a text as a basic string of TOML, which JSON's is but for the delete character.
 const quoted = (text) => JSON.stringify(text).replaceAll('\u007f', '\\u007f');
