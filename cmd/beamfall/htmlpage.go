@@ -15,12 +15,12 @@ func newPage() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "page [RIG]",
 		Short: "One HTML file to try tilts and switches in, without network",
-		Long: `page writes page.html: the rig as one file for a browser, to be mailed, opened on a phone beside the vehicle or filed
-with the record. It holds what every lamp does at every tilt of its tilt_range, and shows at once what a tilt that is
-tried comes to: the light from above and in section, how far each thing is seen, the table to set the brackets by, and
-what the rig has beside it. The setting tried is in the address behind #, so that it can be sent.
+		Long: `page writes page.html: the rig as one file for a browser, to be mailed, opened on a phone beside the vehicle or
+filed with the record. It holds what every lamp does at every tilt of its tilt_range, and shows at once what a tilt
+that is tried comes to: the light from above and in section, how far each thing is seen, the table to set the brackets
+by, and what the rig has beside it. The setting tried is in the address behind #, so that it can be sent.
 
-A lamp without tilt_range can be tried to 6° on either side. A page is not a measuring instrument and reads no sensor.`,
+A lamp without tilt_range can be tried to 6° on either side. A page is no measuring instrument and reads no sensor.`,
 		Example: `  beamfall page my-truck.toml --out papers
   beamfall page my-truck.toml --units imperial --wall 25ft`,
 		Args: oneRig,

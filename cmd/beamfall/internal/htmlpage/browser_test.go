@@ -22,7 +22,8 @@ import (
 
 // Pages are tested where they are used: in a browser, opened from a file.
 
-var thorough = flag.Bool("browser", false, "fail rather than skip where there is no Chromium, and try the demo at 100 settings")
+var thorough = flag.Bool("browser", false,
+	"fail rather than skip where there is no Chromium, and try the demo at 100 settings")
 
 // names that Chromium goes by.
 var names = []string{"chromium", "chromium-browser", "google-chrome", "chrome"}
@@ -113,7 +114,11 @@ func open(t *testing.T, page []byte, width, height int64, address string) *tab {
 	if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
 		t.Fatal(err)
 	}
-	tab.do(chromedp.EmulateViewport(width, height), chromedp.Navigate("file://"+filepath.ToSlash(file)+address), chromedp.WaitVisible(chromedp.CSS("#main")))
+	tab.do(
+		chromedp.EmulateViewport(width, height),
+		chromedp.Navigate("file://"+filepath.ToSlash(file)+address),
+		chromedp.WaitVisible(chromedp.CSS("#main")),
+	)
 	return tab
 }
 

@@ -1,8 +1,8 @@
 package htmlpage
 
 import (
+	"context"
 	"math"
-	"slices"
 	"strconv"
 
 	"beamfall/beam"
@@ -139,7 +139,7 @@ func (g grid) facing(s *geometry.Site) []row {
 // light writes the tables of light: for each control the ground field and the facing field of each
 // tilt, then its ground light and its facing light along the track, with a row for each tilt. What
 // is one number of each tilt goes to the header.
-func (b *builder) light(site *geometry.Site) error {
+func (b *builder) light(ctx context.Context, site *geometry.Site) error {
 	h := &b.header
 	h.Light = lightSteps
 	onGround, facing := h.Grid.onGround(site), h.Grid.facing(site)
@@ -148,21 +148,19 @@ func (b *builder) light(site *geometry.Site) error {
 		eye                                            geometry.Glare
 	}
 	all := make([]lit, len(b.variants))
-	if err := b.each(len(all), func(i int) error {
+	if err := each(ctx, len(all), func(i int) {
 		s, l := site.With(b.variants[i].lamps...), &all[i]
 		l.ground, l.facing = h.Grid.field(s, onGround), h.Grid.field(s, facing)
 		for _, d := range h.Stations {
 			x, y := site.Track.Place(d, 0)
-			l.groundAlong, l.facingAlong = append(l.groundAlong, s.GroundLux(x, y)), append(l.facingAlong, s.FacingLux(x, y, geometry.ObjectHeight))
+			l.groundAlong = append(l.groundAlong, s.GroundLux(x, y))
+			l.facingAlong = append(l.facingAlong, s.FacingLux(x, y, geometry.ObjectHeight))
 		}
 		l.tops = []float64{}
-		for k := range site.Body {
-			if slices.Contains(h.Tops, site.Body[k].Name) {
-				l.tops = append(l.tops, digits(s.BodyLight(k).Mean))
-			}
+		for _, k := range b.tops {
+			l.tops = append(l.tops, digits(s.BodyLight(k).Mean))
 		}
 		l.eye = s.Oncoming(eyeAhead, b.options.Figures.Traffic*eyeAside, b.rig.Driver.Age)
-		return nil
 	}); err != nil {
 		return err
 	}
@@ -175,7 +173,8 @@ func (b *builder) light(site *geometry.Site) error {
 			b.tables.table(l.ground, len(h.Grid.Y), lightSteps)
 			b.tables.table(l.facing, len(h.Grid.Y), lightSteps)
 			onGround, facing = append(onGround, l.groundAlong...), append(facing, l.facingAlong...)
-			c.Tops[last], c.Oncoming[last] = append(c.Tops[last], l.tops), append(c.Oncoming[last], [2]*float64{number(l.eye.Lux), number(l.eye.Veil)})
+			c.Tops[last] = append(c.Tops[last], l.tops)
+			c.Oncoming[last] = append(c.Oncoming[last], [2]*float64{number(l.eye.Lux), number(l.eye.Veil)})
 		}
 		b.tables.table(onGround, len(h.Stations), lightSteps)
 		b.tables.table(facing, len(h.Stations), lightSteps)

@@ -49,9 +49,9 @@ func properties(t draw.Theme) string {
 		name   string
 		colour color.RGBA
 	}{
-		{"background", t.Background}, {"plate", t.Plate}, {"edge", t.PlateEdge}, {"ink", t.Ink}, {"muted", t.Muted}, {"grid", t.Grid},
-		{"accent", t.Accent}, {"caution", t.Caution}, {"vehicle", t.Vehicle}, {"vehicle-edge", t.VehicleEdge},
-		{"ground", t.Ground}, {"sky", t.Sky},
+		{"background", t.Background}, {"plate", t.Plate}, {"edge", t.PlateEdge}, {"ink", t.Ink},
+		{"muted", t.Muted}, {"grid", t.Grid}, {"accent", t.Accent}, {"caution", t.Caution},
+		{"vehicle", t.Vehicle}, {"vehicle-edge", t.VehicleEdge}, {"ground", t.Ground}, {"sky", t.Sky},
 	} {
 		fmt.Fprintf(&b, "  --%s: %s;\n", c.name, css(c.colour))
 	}

@@ -13,10 +13,10 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/base64"
-	"fmt"
 	"text/template"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/render/draw"
 )
 
@@ -30,11 +30,17 @@ var scripts = []string{
 	"elements", "controls", "say", "page",
 }
 
+// Options are what a page is asked for beside the rig.
+type Options struct {
+	Figures figures.Options
+	Caution string // in lines
+}
+
 // Write works out a page of a rig: of all its lamps and the scenes left in it. Progress is told the
 // share done, from any goroutine; it may be nil.
 func Write(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) ([]byte, error) {
-	b := &builder{ctx: ctx, rig: r, options: o, progress: progress}
-	if err := b.work(); err != nil {
+	b := &builder{rig: r, options: o, progress: progress}
+	if err := b.work(ctx); err != nil {
 		return nil, err
 	}
 	data, err := b.pack()
@@ -72,7 +78,8 @@ func styleSheet() (string, error) {
 		return "", err
 	}
 	paper, night := properties(draw.Paper()), properties(draw.Night())
-	return fmt.Sprintf("\n:root {\n%s}\n@media screen and (prefers-color-scheme: dark) {\n:root:not(.printing) {\n%s}\n}\n%s", paper, night, plain), nil
+	const dark = "@media screen and (prefers-color-scheme: dark) {\n:root:not(.printing) {\n"
+	return "\n:root {\n" + paper + "}\n" + dark + night + "}\n}\n" + string(plain), nil
 }
 
 // joined is all scripts as one, in a scope of its own.

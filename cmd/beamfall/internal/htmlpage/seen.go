@@ -1,6 +1,8 @@
 package htmlpage
 
 import (
+	"context"
+
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
@@ -30,7 +32,7 @@ type thing struct {
 
 // alongs are the things that are looked for through an air, each worked out along the track with
 // every variant of every lamp.
-func (b *builder) alongs(a *air) ([]*sight.Along, error) {
+func (b *builder) alongs(ctx context.Context, a *air) ([]*sight.Along, error) {
 	var lamps []geometry.Mounted
 	for _, v := range b.variants {
 		lamps = append(lamps, v.lamps...)
@@ -49,7 +51,7 @@ func (b *builder) alongs(a *air) ([]*sight.Along, error) {
 	var out []*sight.Along
 	b.header.Things = nil
 	for i, t := range things {
-		if err := b.ctx.Err(); err != nil {
+		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		along := view.Along(t)

@@ -1,6 +1,7 @@
 package htmlpage
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -32,7 +33,7 @@ var bothSystems = [2]units.System{units.Metric, units.Imperial}
 
 // settings works out the tables as plan prints them. A plan is of all lamps at once, so the first
 // one has the lowest tilt of each, and so on.
-func (b *builder) settings() error {
+func (b *builder) settings(ctx context.Context) error {
 	out, controls := &b.header.Settings, b.header.Controls
 	most := 0
 	for s := range bothSystems {
@@ -56,7 +57,7 @@ func (b *builder) settings() error {
 			t := b.tilts[b.controlOf(index)]
 			r.Lamps[index].Aim.Tilt = t.at[min(k, len(t.at)-1)]
 		}
-		p, err := figures.PlanOf(b.ctx, &r, b.options.Figures, nil)
+		p, err := figures.PlanOf(ctx, &r, b.options.Figures, nil)
 		if err != nil {
 			return err
 		}
