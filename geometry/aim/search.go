@@ -1,251 +1,302 @@
 package aim
 
 import (
+	"context"
 	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
 	"sort"
+
+	"golang.org/x/sync/errgroup"
 )
 
-// A setting is a choice for every bracket. The search climbs from several settings, one bracket at a time and then two
-// at a time, and so finds a good one quickly; bound.go tells how good, and branch.go finds a better one if there is one.
+// A setting is a choice for every bracket, by its index. The search climbs from several settings, one bracket at a time and
+// then two at a time, and so finds a good one quickly. Where there are few enough settings, it then goes through all of them,
+// but for those that a bound shows to be no better: that proves the best one.
 
-// state is a setting with the light that it gives.
-type state struct {
-	setting []int
-	light   []float64 // at each point, share of what is wanted
-	limits  []float64 // share of what is allowed
-}
+// same is how little more a setting has to be worth to count as better.
+const same = 1e-7
 
-func (t *tables) state(setting []int) *state {
-	s := &state{append([]int(nil), setting...), append([]float64(nil), t.fixed...), append([]float64(nil), t.fixedLimits...)}
+// keepsTo is by how much, as a share, a limit may be passed and still be kept: what single lamps give is added up in another
+// order than the light of all.
+const keepsTo = 1e-9
+
+// slack is [Slack] less what the tables, in single precision and with tabulated thresholds, may be off.
+const slack = 0.8 * Slack
+
+// sumOf is what a setting gives, without the brackets to skip.
+func (t *tables) sumOf(setting []int, skip ...int) (sums, []float64) {
+	s, limits := newSums(t.points, t.adapt), slices.Clone(t.fixedAt)
+	copy(s.light, t.fixed.light)
+	copy(s.adapt, t.fixed.adapt)
 	for v, k := range setting {
-		t.add(s, v, k, 1)
-	}
-	return s
-}
-
-func (t *tables) add(s *state, bracket, choice int, sign float64) {
-	for i, a := range t.at(bracket, choice) {
-		s.light[i] += sign * float64(a)
-	}
-	for i, a := range t.limitsAt(bracket, choice) {
-		s.limits[i] += sign * a
-	}
-}
-
-// move puts a bracket to another choice.
-func (t *tables) move(s *state, bracket, choice int) {
-	t.add(s, bracket, s.setting[bracket], -1)
-	t.add(s, bracket, choice, 1)
-	s.setting[bracket] = choice
-}
-
-// value is the fulfilment of the rig under light plus what one more choice gives.
-func (t *tables) value(light []float64, gives []float32) float64 {
-	total := 0.0
-	for _, sp := range t.spans {
-		sum, l := 0.0, light[sp.from:sp.to]
-		for i, a := range gives[sp.from:sp.to] {
-			sum += min(1, l[i]+float64(a))
+		if slices.Contains(skip, v) {
+			continue
 		}
-		total += sp.weight * sum
-	}
-	return total
-}
-
-func (t *tables) fulfilment(s *state) float64 {
-	total := 0.0
-	for _, sp := range t.spans {
-		sum := 0.0
-		for _, l := range s.light[sp.from:sp.to] {
-			sum += min(1, l)
+		s.set(s, t.gives[v][k])
+		for i, a := range t.givesAt[v][k] {
+			limits[i] += a
 		}
-		total += sp.weight * sum
 	}
-	return total
+	return s, limits
 }
 
-// keeps tells whether limits are kept, with what one more choice adds.
+// keeps tells whether limits hold with what a choice adds to them.
 func keeps(limits, adds []float64) bool {
 	for i, l := range limits {
-		if l+adds[i] > 1 {
+		if l+adds[i] > 1+keepsTo {
 			return false
 		}
 	}
 	return true
 }
 
-// same is the difference in fulfilment below which two settings are as good as each other.
-const same = 1e-7
-
-// mostEffort keeps climbing from taking for ever, in values looked at: a minute or less. A dozen lamps take a hundredth of
-// it; two hundred, two by two, would take hours.
-const mostEffort int64 = 40_000_000_000
-
-// spend takes effort, and tells whether to go on.
-func (t *tables) spend(effort int) bool {
-	*t.effort -= int64(effort)
-	return *t.effort > 0 && t.ctx.Err() == nil
+// worth is the fulfilment of a setting, and whether it keeps the limits.
+func (t *tables) worth(setting []int) (float64, bool) {
+	last := len(setting) - 1
+	s, limits := t.sumOf(setting, last)
+	k := setting[last]
+	return t.value(s, t.gives[last][k]), keeps(limits, t.givesAt[last][k])
 }
 
-// climb improves a setting that keeps the limits until no change of one bracket, nor of two among the given candidates,
-// improves it. It returns the fulfilment.
-func (t *tables) climb(s *state, candidates [][]int) float64 {
-	best := t.fulfilment(s)
-	for {
-		start := best
-		for v := range s.setting {
-			if !t.spend(len(t.gives[v])) {
-				return best
-			}
-			was := s.setting[v]
-			t.add(s, v, was, -1)
-			to := was
-			for k := range t.count(v) {
-				if k == was || !keeps(s.limits, t.limitsAt(v, k)) {
-					continue
-				}
-				if f := t.value(s.light, t.at(v, k)); f > best+same {
-					best, to = f, k
-				}
-			}
-			t.add(s, v, to, 1)
-			s.setting[v] = to
-		}
-		if best > start+same {
-			continue
-		}
-		for v := range s.setting {
-			for u := range v {
-				if !t.spend(len(candidates[u]) * len(candidates[v]) * t.points) {
-					return best
-				}
-				best = t.climbPair(s, u, v, candidates, best)
+// known are the choices of each bracket that have been worked out.
+func (t *tables) known() [][]int {
+	out := make([][]int, len(t.choices))
+	for v := range out {
+		for k := range t.choices[v] {
+			if t.gives[v][k].light != nil {
+				out[v] = append(out[v], k)
 			}
 		}
-		if best <= start+same {
-			return t.fulfilment(s)
-		}
-	}
-}
-
-func (t *tables) climbPair(s *state, u, v int, candidates [][]int, best float64) float64 {
-	toU, toV := s.setting[u], s.setting[v]
-	wasU, wasV := toU, toV
-	t.add(s, u, wasU, -1)
-	t.add(s, v, wasV, -1)
-	for _, i := range candidates[u] {
-		t.add(s, u, i, 1)
-		for _, j := range candidates[v] {
-			if !keeps(s.limits, t.limitsAt(v, j)) {
-				continue
-			}
-			if f := t.value(s.light, t.at(v, j)); f > best+same {
-				best, toU, toV = f, i, j
-			}
-		}
-		t.add(s, u, i, -1)
-	}
-	t.add(s, u, toU, 1)
-	t.add(s, v, toV, 1)
-	s.setting[u], s.setting[v] = toU, toV
-	return best
-}
-
-// count is the number of choices of a bracket.
-func (t *tables) count(bracket int) int { return len(t.gives[bracket]) / t.points }
-
-// top is the most choices of each bracket, by falling score; at most so many.
-func top(scores [][]float64, most int) [][]int {
-	out := make([][]int, len(scores))
-	for v, s := range scores {
-		order := make([]int, len(s))
-		for k := range order {
-			order[k] = k
-		}
-		sort.SliceStable(order, func(i, j int) bool { return s[order[i]] > s[order[j]] })
-		out[v] = order[:min(most, len(order))]
 	}
 	return out
 }
 
-// dimmest is a setting that keeps the limits, or else one of the least excess; the excess is the greatest share by
-// which a limit is passed (below 0: none is) and which it is. It is a search over all settings, cut off where even the
-// dimmest choices of the brackets left would be worse, and exact unless it ends by its budget.
-func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) {
-	n := len(near)
-	setting = append([]int(nil), near...)
-	if t.limits == 0 {
-		return setting, -1, -1
-	}
-	worst := func(sum []float64) (float64, int) {
-		w, at := math.Inf(-1), -1
-		for i, l := range sum {
-			if l-1 > w {
-				w, at = l-1, i
-			}
-		}
-		return w, at
-	}
-	// least[v] is what brackets v and later give at the least, to each limit by itself
-	least := make([][]float64, n+1)
-	least[n] = make([]float64, t.limits)
-	for v := n - 1; v >= 0; v-- {
-		least[v] = append([]float64(nil), least[v+1]...)
-		for i := range least[v] {
-			m := math.Inf(1)
-			for k := range t.count(v) {
-				m = min(m, t.limitsAt(v, k)[i])
-			}
-			least[v][i] += m
+// complete tells whether all choices have been worked out.
+func (t *tables) complete() bool {
+	for v, known := range t.known() {
+		if len(known) < len(t.choices[v]) {
+			return false
 		}
 	}
-	s := t.state(near)
-	if excess, limit = worst(s.limits); excess <= 0 {
-		return setting, excess, limit
+	return true
+}
+
+// best is the search from a setting that keeps the limits. Where only some of the choices have been worked out, it goes on to
+// those around the best of them, in ever smaller steps.
+func (t *tables) best(ctx context.Context, start []int) (setting []int, proved bool, err error) {
+	setting = start
+	for step := coarse; ; {
+		if err := t.fillNear(ctx, setting, step); err != nil {
+			return nil, false, err
+		}
+		before := slices.Clone(setting)
+		if setting, err = t.climbs(ctx, setting); err != nil {
+			return nil, false, err
+		}
+		if t.complete() || step == 1 && slices.Equal(before, setting) {
+			break
+		}
+		step = max(1, step/2)
 	}
-	current := make([]int, n)
-	sum := append([]float64(nil), t.fixedLimits...)
-	budget := 20_000_000 // choices looked at
-	var visit func(v int)
-	visit = func(v int) {
-		if excess <= 0 || budget < 0 || t.ctx.Err() != nil {
-			return
+	value, _ := t.worth(setting)
+	if t.complete() {
+		setting, proved = t.exhaust(ctx, setting, value)
+		value, _ = t.worth(setting)
+	}
+	return t.leastWork(ctx, setting, value), proved, ctx.Err()
+}
+
+// climbs climbs from a setting and from some others, and returns the best that it comes to.
+func (t *tables) climbs(ctx context.Context, start []int) ([]int, error) {
+	const random = 6
+	among := t.known()
+	starts := [][]int{start}
+	pick := rand.New(rand.NewPCG(1, 2)) // the same on every run
+	for range random {
+		s := make([]int, len(start))
+		for v := range s {
+			s[v] = among[v][pick.IntN(len(among[v]))]
 		}
-		if v == n {
-			if w, at := worst(sum); w < excess {
-				excess, limit = w, at
-				copy(setting, current)
-			}
-			return
+		starts = append(starts, s)
+	}
+	values := make([]float64, len(starts))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range starts {
+		group.Go(func() error {
+			values[i] = t.climb(ctx, starts[i], among)
+			return ctx.Err()
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	best := 0
+	for i, v := range values {
+		if v > values[best]+same {
+			best = i
 		}
-		budget -= t.count(v)
-		order := make([]int, t.count(v))
-		score := make([]float64, len(order))
-		for k := range order {
-			order[k] = k
-			score[k] = math.Inf(-1)
-			for i, a := range t.limitsAt(v, k) {
-				score[k] = max(score[k], sum[i]+a+least[v+1][i])
+	}
+	return starts[best], nil
+}
+
+// climb improves a setting until no change of one bracket, nor of two, improves it: of one to any of the given choices, of two
+// to those that are the best for each alone. It returns the fulfilment; that of a setting which keeps not all limits, and that
+// no change of a bracket mends, is -1.
+func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float64 {
+	const few = 12 // choices of each of two brackets
+	best, keeping := t.worth(setting)
+	if !keeping {
+		best = -1
+	}
+	for ctx.Err() == nil {
+		was := best
+		top := make([][]int, len(setting))
+		for v := range setting {
+			scores := t.alone(setting, v, among[v])
+			order := slices.Clone(among[v])
+			sort.SliceStable(order, func(i, j int) bool { return scores[order[i]] > scores[order[j]] })
+			if k := order[0]; scores[k] > best+same {
+				best, setting[v] = scores[k], k
+			}
+			top[v] = order[:min(few, len(order))]
+		}
+		if best > was+same {
+			continue
+		}
+		if best < 0 {
+			return best
+		}
+		for v := range setting {
+			for u := range v {
+				best = t.climbTwo(setting, u, v, top[u], top[v], best)
 			}
 		}
-		sort.SliceStable(order, func(i, j int) bool { return score[order[i]] < score[order[j]] })
-		for _, k := range order {
-			if score[k]-1 >= excess {
-				return
+		if best <= was+same {
+			break
+		}
+	}
+	return best
+}
+
+// alone is the fulfilment with one bracket set each way, by choice; -1 where that breaks a limit.
+func (t *tables) alone(setting []int, v int, among []int) []float64 {
+	s, limits := t.sumOf(setting, v)
+	scores := make([]float64, len(t.choices[v]))
+	for _, k := range among {
+		scores[k] = -1
+		if keeps(limits, t.givesAt[v][k]) {
+			scores[k] = t.value(s, t.gives[v][k])
+		}
+	}
+	return scores
+}
+
+// climbTwo sets two brackets as well as they can be among some choices, if that is better than best.
+func (t *tables) climbTwo(setting []int, u, v int, amongU, amongV []int, best float64) float64 {
+	s, limits := t.sumOf(setting, u, v)
+	both, with := newSums(t.points, t.adapt), make([]float64, t.limits)
+	for _, i := range amongU {
+		both.set(s, t.gives[u][i])
+		for n, a := range t.givesAt[u][i] {
+			with[n] = limits[n] + a
+		}
+		for _, j := range amongV {
+			if !keeps(with, t.givesAt[v][j]) {
+				continue
 			}
-			for i, a := range t.limitsAt(v, k) {
-				sum[i] += a
-			}
-			current[v] = k
-			visit(v + 1)
-			for i, a := range t.limitsAt(v, k) {
-				sum[i] -= a
-			}
-			if excess <= 0 {
-				return
+			if f := t.value(both, t.gives[v][j]); f > best+same {
+				best, setting[u], setting[v] = f, i, j
 			}
 		}
 	}
-	visit(0)
-	return setting, excess, limit
+	return best
+}
+
+// first are the choices to start from: all of them where they are few enough, else some spread over the range and how the
+// bracket is set now.
+func (t *tables) first() [][]int {
+	total := 0
+	for v := range t.choices {
+		total += len(t.choices[v])
+	}
+	out := make([][]int, len(t.choices))
+	for v := range out {
+		stride := 1
+		if t.cost(total) > affordable {
+			stride = coarse
+		}
+		out[v] = t.grid(v, stride)
+	}
+	return out
+}
+
+const (
+	// affordable is how many looks at a point the tables may take to fill: a few seconds.
+	affordable = 2_000_000
+	// coarse is how many steps apart the choices to start from are where there are too many.
+	coarse = 4
+	// lookLight is what light on a point costs beside a look at a thing.
+	lookLight = 0.01
+)
+
+// cost is the work of filling the tables for a number of choices, in looks at a thing.
+func (t *tables) cost(choices int) float64 {
+	sum := 0.0
+	for i := range t.spans {
+		each := lookLight
+		if t.problem.Targets[i%len(t.problem.Targets)].See != nil {
+			each = 1
+		}
+		sum += each * float64(t.spans[i].to-t.spans[i].from)
+	}
+	return sum * float64(choices)
+}
+
+// grid are the choices of a bracket on every so many of its steps in tilt and in turn, its ends, and how it is set now.
+func (t *tables) grid(v, stride int) []int {
+	return t.onGrid(v, func(i, n int) bool { return i%stride == 0 || i == n-1 }, func(i, n int) bool { return i%stride == 0 || i == n-1 })
+}
+
+// onGrid are the choices of a bracket whose steps in tilt and in turn, by their indexes among so many, are wanted, and how it
+// is set now.
+func (t *tables) onGrid(v int, tilt, turn func(i, n int) bool) []int {
+	tilts, turns := axes(t.choices[v])
+	var out []int
+	for k, s := range t.choices[v] {
+		if k == t.present[v] || tilt(step(tilts, s.Tilt), len(tilts)) && turn(step(turns, s.Turn), len(turns)) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// axes are the different tilts and turns that settings have, ascending.
+func axes(settings []Setting) (tilts, turns []float64) {
+	for _, s := range settings {
+		tilts, turns = append(tilts, s.Tilt), append(turns, s.Turn)
+	}
+	near := func(a, b float64) bool { return math.Abs(b-a) < onStep }
+	slices.Sort(tilts)
+	slices.Sort(turns)
+	return slices.CompactFunc(tilts, near), slices.CompactFunc(turns, near)
+}
+
+// step is the index of a value among those of an axis.
+func step(axis []float64, value float64) int { return sort.SearchFloat64s(axis, value-onStep) }
+
+// fillNear works out the choices of a setting, and of each bracket those a number of steps away from it in tilt or in turn.
+func (t *tables) fillNear(ctx context.Context, setting []int, steps int) error {
+	want := make([][]int, len(setting))
+	for v, k := range setting {
+		tilts, turns := axes(t.choices[v])
+		near := func(at int) func(i, n int) bool {
+			return func(i, n int) bool { return i == at || i == max(0, at-steps) || i == min(n-1, at+steps) }
+		}
+		at := t.choices[v][k]
+		want[v] = t.onGrid(v, near(step(tilts, at.Tilt)), near(step(turns, at.Turn)))
+	}
+	return t.fill(ctx, want)
 }

@@ -1,0 +1,227 @@
+// Package aim is the inverse of the light field: which way to set the brackets so that the light does what it should.
+//
+// Two calls do it:
+//
+//	p := aim.Problem{Sites: []*geometry.Site{site}, Lamps: lamps, Brackets: brackets, Targets: targets, Look: look}
+//	result, err := p.Solve(ctx, 0.5*math.Pi/180, nil)
+//
+// Light adds up, and so do the luminances that a driver's sight follows from. What a lamp gives to every sample point is
+// worked out once for each way its bracket can be set; after that, trying a setting of all brackets is a sum, and one
+// threshold for each point at which something is to be seen. The sought setting is the one of the greatest fulfilment that
+// keeps every limit; among those that are as good as it, the one that moves the fewest brackets, by the fewest degrees.
+package aim
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
+)
+
+// Problem is a rig to aim. No lamp belongs to two brackets.
+type Problem struct {
+	// Sites are what the lamps shine on, in each attitude that the setting is judged in: one, or several that differ in the
+	// nose. The fulfilment that counts is the least among them; limits hold in all.
+	Sites    []*geometry.Site
+	Lamps    []geometry.Lamp // as they are set now
+	Lit      []int           // indexes of the lamps that are lit for the targets; nil: all
+	Brackets []Bracket
+	Targets  []Target
+	Limits   []Limit
+
+	// Look is the driver's view of a scene on one of the sites; needed where a target asks for something to be seen.
+	Look func(*geometry.Scene) *sight.View
+}
+
+// Result is a setting and what it does.
+type Result struct {
+	Aims          []geometry.Aim // of all lamps of the problem
+	Moved         []bool         // of each bracket, whether it is to be set otherwise than it is
+	Before, After float64        // fulfilment of the rig, 0 to 1
+	Targets       []Change       // fulfilment of each target
+	Limits        []Change       // lx at each limit
+	Off           []Off          // of each bracket
+	Proved        bool           // no setting on the steps has a fulfilment above After by more than Slack
+	OffSteps      bool           // how some bracket is set now is not one of its steps; that was looked at all the same
+}
+
+// Change is a figure as the rig is set now, and as it is to be set.
+type Change struct{ Before, After float64 }
+
+// Off is what is left when one bracket is set wrong: the fulfilment of the rig with its tilt too great and too small by the
+// tolerance, and the index of a limit that is then broken, -1 for none.
+type Off struct {
+	Down, Up             float64
+	BrokenDown, BrokenUp int
+}
+
+// Slack is by how much of the fulfilment two settings may differ and still be as good as each other.
+const Slack = 0.001
+
+// Unmet is the error that no setting keeps all limits or, with so many brackets that not all settings can be looked at, that
+// none was found to. Solve then returns the setting that breaks them least: whose greatest excess, as a share of what is
+// allowed, is least.
+type Unmet struct {
+	Limit int       // index of the one that is broken by most
+	Lux   float64   // lx there
+	Lamps []float64 // lx there from each lamp of the problem
+
+	name    string
+	allowed float64
+}
+
+func (u *Unmet) Error() string {
+	return fmt.Sprintf("no setting keeps every limit: %s allows %.4g lx and gets %.4g lx at the least", u.name, u.allowed, u.Lux)
+}
+
+// ErrNothing says that a problem has nothing to aim or to aim at.
+var ErrNothing = errors.New("nothing to aim")
+
+// Solve finds the best setting on the steps of the brackets. Off is the tilt error (rad) that [Off] is about. The answer is the
+// same on every run and any number of cores. Progress, if not nil, gets the share done, from any goroutine.
+//
+// The error is ErrNothing where there is no bracket or no target; an *[Unmet] where no setting keeps every limit, with a
+// result all the same; and the context's where that ends first.
+func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)) (*Result, error) {
+	if len(p.Brackets) == 0 || len(p.Targets) == 0 {
+		return nil, ErrNothing
+	}
+	t, err := p.tabulate(ctx, progress)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{OffSteps: t.offSteps}
+	start, excess, worst := t.dimmest(t.present)
+	if excess > keepsTo {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		p.describe(r, t, start, off)
+		return r, p.unmet(worst, r.Aims)
+	}
+	setting, proved, err := t.best(ctx, start)
+	if err != nil {
+		return nil, err
+	}
+	r.Proved = proved
+	p.describe(r, t, setting, off)
+	return r, ctx.Err()
+}
+
+// scenes are the lamps as aimed, on each of the sites.
+func (p *Problem) scenes(aims []geometry.Aim) []*geometry.Scene {
+	lamps := append([]geometry.Lamp(nil), p.Lamps...)
+	for i, a := range aims {
+		lamps[i].Aim = a
+	}
+	out := make([]*geometry.Scene, len(p.Sites))
+	for i, s := range p.Sites {
+		out[i] = s.Scene(lamps...)
+	}
+	return out
+}
+
+// Fulfilment is that of the rig and of each target, from 0 to 1, with the lamps aimed so: where there are several sites, on
+// the one where that of the rig is least. That of a rig is the weighted mean over its targets.
+func (p *Problem) Fulfilment(aims []geometry.Aim) (rig float64, targets []float64) {
+	rig = math.Inf(1)
+	for _, s := range p.scenes(aims) {
+		lit := s
+		if p.Lit != nil {
+			lit = s.Only(p.Lit...)
+		}
+		var view *sight.View
+		each, sum, weights := make([]float64, len(p.Targets)), 0.0, 0.0
+		for i := range p.Targets {
+			t := &p.Targets[i]
+			if t.See != nil && view == nil {
+				view = p.Look(lit)
+			}
+			each[i] = t.fulfilment(lit, view)
+			sum += t.Weight * each[i]
+			weights += t.Weight
+		}
+		if sum/weights < rig {
+			rig, targets = sum/weights, each
+		}
+	}
+	return rig, targets
+}
+
+// LuxAt is the illuminance (lx) that limit i is about with the lamps aimed so: the greatest on any of the sites.
+func (p *Problem) LuxAt(i int, aims []geometry.Aim) float64 {
+	most := 0.0
+	for _, s := range p.scenes(aims) {
+		most = max(most, p.Limits[i].lux(s, p.litFor(i)))
+	}
+	return most
+}
+
+// litFor are the lamps that count for limit i.
+func (p *Problem) litFor(i int) []int {
+	if lit := p.Limits[i].Lit; lit != nil {
+		return lit
+	}
+	return p.litForTargets()
+}
+
+func (p *Problem) litForTargets() []int {
+	if p.Lit != nil {
+		return p.Lit
+	}
+	all := make([]int, len(p.Lamps))
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}
+
+// describe works out what a setting does, with the light field itself and not with the tables.
+func (p *Problem) describe(r *Result, t *tables, setting []int, off float64) {
+	before, after := t.aims(nil), t.aims(setting)
+	r.Aims = after
+	var was, is []float64
+	r.Before, was = p.Fulfilment(before)
+	r.After, is = p.Fulfilment(after)
+	for i := range p.Targets {
+		r.Targets = append(r.Targets, Change{was[i], is[i]})
+	}
+	for i := range p.Limits {
+		r.Limits = append(r.Limits, Change{p.LuxAt(i, before), p.LuxAt(i, after)})
+	}
+	for v := range p.Brackets {
+		r.Moved = append(r.Moved, setting[v] != t.present[v])
+		at := func(off float64) (float64, int) {
+			aims := append([]geometry.Aim(nil), after...)
+			for _, n := range p.Brackets[v].Lamps {
+				aims[n].Tilt += off
+			}
+			f, _ := p.Fulfilment(aims)
+			for i := range p.Limits {
+				if p.LuxAt(i, aims) > p.Limits[i].Lux*(1+keepsTo) {
+					return f, i
+				}
+			}
+			return f, -1
+		}
+		var o Off
+		o.Down, o.BrokenDown = at(off)
+		o.Up, o.BrokenUp = at(-off)
+		r.Off = append(r.Off, o)
+	}
+}
+
+// unmet is the error about the limit that a setting breaks by most.
+func (p *Problem) unmet(limit int, aims []geometry.Aim) *Unmet {
+	l := &p.Limits[limit]
+	u := &Unmet{Limit: limit, Lux: p.LuxAt(limit, aims), Lamps: make([]float64, len(p.Lamps)), name: l.Name, allowed: l.Lux}
+	for _, s := range p.scenes(aims) {
+		for _, n := range p.litFor(limit) {
+			u.Lamps[n] = max(u.Lamps[n], l.lux(s, []int{n}))
+		}
+	}
+	return u
+}

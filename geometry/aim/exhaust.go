@@ -1,0 +1,260 @@
+package aim
+
+import (
+	"context"
+	"math"
+	"slices"
+	"sort"
+)
+
+// Going through all settings, one bracket after the other. What the brackets still to be set can add at a point lies between
+// the least and the greatest of their choices; a part of the search is left out where even that makes no better setting.
+
+// mostLooks ends a search through all settings, in points looked at: some seconds.
+const mostLooks = 300_000_000
+
+// through is a search through all settings.
+type through struct {
+	t      *tables
+	order  []int       // brackets, the one that matters most first
+	among  [][]int     // the choices of each bracket, as far as they are known
+	rest   []rest      // by depth: of that bracket and all later ones
+	least  [][]float64 // by depth, what they give to each limit at the least
+	looks  int         // left
+	ctx    context.Context
+	visit  func(setting []int) // called for each setting that may be good enough
+	enough func() float64      // what a setting must be worth at least
+
+	setting []int
+	at      []sums      // by depth
+	limits  [][]float64 // by depth
+}
+
+// newThrough prepares a search; the brackets are ordered by how much setting them otherwise than in a good setting changes.
+func (t *tables) newThrough(ctx context.Context, good []int) *through {
+	n := len(good)
+	b := &through{t: t, ctx: ctx, looks: mostLooks, setting: slices.Clone(good)}
+	b.among = t.known()
+	matter := make([]float64, n)
+	for v := range n {
+		b.order = append(b.order, v)
+		scores := t.alone(good, v, b.among[v])
+		matter[v] = slices.Max(scores) - slices.Min(scores)
+	}
+	sort.SliceStable(b.order, func(i, j int) bool { return matter[b.order[i]] > matter[b.order[j]] })
+	b.rest, b.least = make([]rest, n+1), make([][]float64, n+1)
+	b.rest[n] = rest{newSums(t.points, t.adapt), newSums(t.points, false)}
+	b.least[n] = make([]float64, t.limits)
+	for d := n - 1; d >= 0; d-- {
+		v := b.order[d]
+		r := rest{newSums(t.points, t.adapt), newSums(t.points, false)}
+		least := func(dst, before []float32, of func(sums) []float32, better func(a, b float32) float32) {
+			copy(dst, of(t.gives[v][b.among[v][0]]))
+			for _, k := range b.among[v][1:] {
+				for i, a := range of(t.gives[v][k]) {
+					dst[i] = better(dst[i], a)
+				}
+			}
+			for i := range dst {
+				dst[i] += before[i]
+			}
+		}
+		light := func(s sums) []float32 { return s.light }
+		least(r.low.light, b.rest[d+1].low.light, light, func(a, b float32) float32 { return min(a, b) })
+		least(r.high.light, b.rest[d+1].high.light, light, func(a, b float32) float32 { return max(a, b) })
+		least(r.low.adapt, b.rest[d+1].low.adapt, func(s sums) []float32 { return s.adapt }, func(a, b float32) float32 { return min(a, b) })
+		b.rest[d], b.least[d] = r, slices.Clone(b.least[d+1])
+		for i := range b.least[d] {
+			m := math.Inf(1)
+			for _, k := range b.among[v] {
+				m = min(m, t.givesAt[v][k][i])
+			}
+			b.least[d][i] += m
+		}
+	}
+	for range n + 1 {
+		b.at, b.limits = append(b.at, newSums(t.points, t.adapt)), append(b.limits, make([]float64, t.limits))
+	}
+	b.at[0].set(t.fixed, b.rest[n].low) // the last rest is nothing
+	copy(b.limits[0], t.fixedAt)
+	return b
+}
+
+// run goes through the settings from a depth on, taking of each bracket only choices that may be taken. It tells whether it
+// came to its end.
+func (b *through) run(depth int, may func(bracket, choice int) bool) bool {
+	t, v := b.t, b.order[depth]
+	last := depth == len(b.order)-1
+	type next struct {
+		choice int
+		worth  float64
+	}
+	var all []next
+	for _, k := range b.among[v] {
+		if !may(v, k) || !b.fits(depth, k) {
+			continue
+		}
+		if b.looks -= t.points; b.looks < 0 || b.ctx.Err() != nil {
+			return false
+		}
+		n := next{choice: k}
+		if last {
+			n.worth = t.value(b.at[depth], t.gives[v][k])
+		} else {
+			n.worth = t.bound(b.at[depth], t.gives[v][k], &b.rest[depth+1])
+		}
+		all = append(all, n)
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].worth > all[j].worth })
+	for _, n := range all {
+		if n.worth < b.enough() {
+			return true
+		}
+		b.setting[v] = n.choice
+		if last {
+			b.visit(b.setting)
+			continue
+		}
+		b.at[depth+1].set(b.at[depth], t.gives[v][n.choice])
+		for i, a := range t.givesAt[v][n.choice] {
+			b.limits[depth+1][i] = b.limits[depth][i] + a
+		}
+		if !b.run(depth+1, may) {
+			return false
+		}
+	}
+	return true
+}
+
+// fits tells whether the limits can still hold with a choice of the bracket at a depth.
+func (b *through) fits(depth, choice int) bool {
+	gives := b.t.givesAt[b.order[depth]][choice]
+	for i, l := range b.limits[depth] {
+		if l+gives[i]+b.least[depth+1][i] > 1+keepsTo {
+			return false
+		}
+	}
+	return true
+}
+
+// exhaust goes through all settings for one that is worth more than a good one, and tells whether it came to the end of them.
+func (t *tables) exhaust(ctx context.Context, good []int, value float64) (best []int, proved bool) {
+	best = slices.Clone(good)
+	b := t.newThrough(ctx, good)
+	b.enough = func() float64 { return value + same }
+	b.visit = func(setting []int) {
+		if f, keeps := t.worth(setting); keeps && f > value+same {
+			value = f
+			copy(best, setting)
+		}
+	}
+	return best, b.run(0, func(int, int) bool { return true })
+}
+
+// work is what it takes to set brackets: how many have to be moved, and by how much (rad) in all.
+type work struct {
+	moved int
+	by    float64
+}
+
+func (w work) less(o work) bool { return w.moved < o.moved || w.moved == o.moved && w.by < o.by-onStep }
+
+func (t *tables) workOf(setting []int) work {
+	var w work
+	for v, k := range setting {
+		if k != t.present[v] {
+			w.moved++
+			w.by += t.choices[v][k].moved(t.choices[v][t.present[v]])
+		}
+	}
+	return w
+}
+
+// leastWork is, of the settings that are as good as one of a value, the one that takes the least work: as far as the search
+// through them comes to its end, else the least that moving brackets back one by one comes to.
+func (t *tables) leastWork(ctx context.Context, setting []int, value float64) []int {
+	floor := value - slack
+	best := t.moveBack(ctx, setting, floor)
+	least := t.workOf(best)
+	b := t.newThrough(ctx, best)
+	b.enough = func() float64 { return floor }
+	b.visit = func(s []int) {
+		if w := t.workOf(s); w.less(least) {
+			least = w
+			copy(best, s)
+		}
+	}
+	for moves := 0; moves <= least.moved; moves++ {
+		b.setting = slices.Clone(t.present)
+		b.run(0, func(v, k int) bool {
+			// the brackets before this one are set, those after it stand as they are now
+			now := t.choices[v][t.present[v]]
+			w, add := t.workBefore(b, v), work{}
+			if k != t.present[v] {
+				add = work{1, t.choices[v][k].moved(now)}
+			}
+			w = work{w.moved + add.moved, w.by + add.by}
+			return w.moved <= moves && w.less(least)
+		})
+	}
+	return best
+}
+
+// workBefore is the work of the brackets that a search sets before one.
+func (t *tables) workBefore(b *through, bracket int) work {
+	var w work
+	for _, v := range b.order {
+		if v == bracket {
+			break
+		}
+		if k := b.setting[v]; k != t.present[v] {
+			w.moved++
+			w.by += t.choices[v][k].moved(t.choices[v][t.present[v]])
+		}
+	}
+	return w
+}
+
+// moveBack sets brackets as they are now, one after the other, as long as the others can make up for it; then each that has
+// to be moved as little as it may.
+func (t *tables) moveBack(ctx context.Context, setting []int, floor float64) []int {
+	if f, keeps := t.worth(t.present); keeps && f >= floor {
+		return slices.Clone(t.present)
+	}
+	setting = slices.Clone(setting)
+	for ctx.Err() == nil {
+		var best []int
+		value := floor
+		for v := range setting {
+			if setting[v] == t.present[v] {
+				continue
+			}
+			among := make([][]int, len(setting))
+			for u := range among {
+				among[u] = []int{setting[u]}
+				if u != v && setting[u] != t.present[u] {
+					among[u] = t.known()[u]
+				}
+			}
+			try := slices.Clone(setting)
+			try[v], among[v] = t.present[v], []int{t.present[v]}
+			if f := t.climb(ctx, try, among); f >= value {
+				best, value = try, f
+			}
+		}
+		if best == nil {
+			break
+		}
+		setting = best
+	}
+	for v := range setting {
+		now := t.choices[v][t.present[v]]
+		scores := t.alone(setting, v, t.known()[v])
+		for k, f := range scores {
+			if f >= floor && t.choices[v][k].moved(now) < t.choices[v][setting[v]].moved(now)-onStep && k != t.present[v] {
+				setting[v] = k
+			}
+		}
+	}
+	return setting
+}

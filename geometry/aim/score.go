@@ -1,0 +1,177 @@
+package aim
+
+import (
+	"math"
+
+	"beamfall/geometry/sight"
+)
+
+// What a setting is worth at a point follows from two sums over the lamps. Where light is wanted it is E / wanted. Where a
+// thing is to be seen, it is the difference C in luminance between the thing and its background, and the luminance L that the
+// eye is adapted to: the visibility level is |C| / ΔL, and ΔL depends on L, on the size of the thing and on the sign of C. The
+// threshold takes a dozen powers and logarithms, so for each size it is tabulated over L.
+
+// sums are the two sums at every sample point: of the lamps that stay as they are, of one way to set a bracket, or of a
+// setting of all.
+type sums struct {
+	light []float32 // E / wanted, or C, cd/m²
+	adapt []float32 // L, cd/m²; empty where nothing is to be seen
+}
+
+func newSums(points int, adapt bool) sums {
+	s := sums{light: make([]float32, points)}
+	if adapt {
+		s.adapt = make([]float32, points)
+	}
+	return s
+}
+
+// set makes s the sum of a and b.
+func (s *sums) set(a, b sums) {
+	light, plus := s.light[:len(a.light)], b.light[:len(a.light)]
+	for i, v := range a.light {
+		light[i] = v + plus[i]
+	}
+	adapt, plus := s.adapt[:len(a.adapt)], b.adapt[:len(a.adapt)]
+	for i, v := range a.adapt {
+		adapt[i] = v + plus[i]
+	}
+}
+
+// span is the points of one target on one site, each with the same weight in the fulfilment of the rig.
+type span struct {
+	site     int
+	from, to int
+	weight   float64
+	gains    []*gain // of each point; nil where light is wanted
+}
+
+// plenty is the greatest share that is told apart from more: where next to nothing is wanted or allowed, shares could be
+// larger than numbers are.
+const plenty = 1e6
+
+// A gain is how much each cd/m² of difference counts, as a share of what counts as seen, by the luminance that the eye is
+// adapted to: straight pieces in even steps of the floating-point number, gainSteps to an octave.
+type gain struct {
+	bright, dark [gainOctaves * gainSteps]piece
+}
+
+// piece is a straight piece of a gain, and the greatest gain on it and on all that follow.
+type piece struct{ value, slope, most float32 }
+
+const (
+	gainFirst   = -14 // log₂ of the least luminance, cd/m²: below 1e-4 the eye adapts no further
+	gainOctaves = 32
+	gainSteps   = 16    // a threshold that goes as L is then within (1/16)²/4, 0.1 %
+	gainOver    = 1.002 // what the gain may rise to within a piece over its ends
+)
+
+// newGain is the gain for a thing of a size in minutes of arc.
+func newGain(o sight.Observer, arcmin float64) *gain {
+	g := &gain{}
+	for dark, pieces := range [2]*[gainOctaves * gainSteps]piece{&g.bright, &g.dark} {
+		at := func(i int) (l, gain float64) {
+			l = math.Ldexp(1+float64(i%gainSteps)/gainSteps, gainFirst+i/gainSteps)
+			return l, 1 / (o.Level * max(o.Threshold(l, arcmin, dark == 1), 1e-30))
+		}
+		most := float32(0)
+		for i := len(pieces) - 1; i >= 0; i-- {
+			l0, g0 := at(i)
+			l1, g1 := at(i + 1)
+			slope := (g1 - g0) / (l1 - l0)
+			most = max(most, float32(gainOver*g0), float32(gainOver*g1))
+			pieces[i] = piece{float32(g0 - slope*l0), float32(slope), most}
+		}
+	}
+	return g
+}
+
+// piece is where an adaptation l lies.
+func gainPiece(l float32) int {
+	const shift = 23 - 4 // mantissa bits of a float32, less those of gainSteps
+	i := int(math.Float32bits(l)>>shift) - (127+gainFirst)<<4
+	return max(0, min(i, gainOctaves*gainSteps-1))
+}
+
+// share is what a difference c is of what counts as seen, at most 1, to an eye adapted to l, cd/m².
+func (g *gain) share(c, l float32) float32 {
+	pieces := &g.bright
+	if c < 0 {
+		pieces, c = &g.dark, -c
+	}
+	p := &pieces[gainPiece(l)]
+	l = max(l, 0x1p-14)
+	return min(1, c*(p.value+p.slope*l))
+}
+
+// most is the greatest share that a difference from low to high can be, to an eye adapted to l or more.
+func (g *gain) most(low, high, l float32) float32 {
+	i := gainPiece(l)
+	return min(1, max(high*g.bright[i].most, -low*g.dark[i].most))
+}
+
+// value is the fulfilment of the rig by the sum of a and b: on the site where it is least.
+func (t *tables) value(a, b sums) float64 {
+	least := math.Inf(1)
+	for site := range t.sites {
+		total := 0.0
+		for _, sp := range t.spans {
+			if sp.site != site {
+				continue
+			}
+			sum := float32(0)
+			light, plus := a.light[sp.from:sp.to], b.light[sp.from:sp.to]
+			if sp.gains == nil {
+				for i, e := range light {
+					sum += min(1, e+plus[i])
+				}
+			} else {
+				adapt, glare := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to]
+				for i, g := range sp.gains {
+					sum += g.share(light[i]+plus[i], adapt[i]+glare[i])
+				}
+			}
+			total += sp.weight * float64(sum)
+		}
+		least = min(least, total)
+	}
+	return least
+}
+
+// rest is what brackets that are not set yet may add: at every point between low and high to the light, and at least adapt.
+type rest struct {
+	low, high sums // of high, only light
+}
+
+// bound is the greatest fulfilment that the rest may make of the sum of a and b.
+func (t *tables) bound(a, b sums, r *rest) float64 {
+	least := math.Inf(1)
+	for site := range t.sites {
+		total := 0.0
+		for _, sp := range t.spans {
+			if sp.site != site {
+				continue
+			}
+			sum := float32(0)
+			light, plus, high := a.light[sp.from:sp.to], b.light[sp.from:sp.to], r.high.light[sp.from:sp.to]
+			if sp.gains == nil {
+				for i, e := range light {
+					sum += min(1, e+plus[i]+high[i])
+				}
+			} else {
+				low := r.low.light[sp.from:sp.to]
+				adapt, glare, more := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to], r.low.adapt[sp.from:sp.to]
+				for i, g := range sp.gains {
+					c := light[i] + plus[i]
+					sum += g.most(c+low[i], c+high[i], adapt[i]+glare[i]+more[i])
+				}
+			}
+			total += sp.weight * float64(sum)
+		}
+		least = min(least, total)
+	}
+	return least + rounding
+}
+
+// rounding is by how much the sum of a few thousand shares in single precision may be off.
+const rounding = 1e-5
