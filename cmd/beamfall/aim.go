@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
@@ -32,11 +31,15 @@ func newAim() *cobra.Command {
 	var o order
 	cmd := &cobra.Command{
 		Use:   "aim [RIG]",
-		Short: "Finds the tilts for what the light should do",
-		Long: `aim finds the setting of the brackets that fulfils the [[target]]s of a rig best and keeps every [[limit]], on
-the steps that the brackets can be set to (tilt_range, tilt_step). With --speed it needs no targets: it lights the
-track out to the stopping distance. It shows before and after, what limits the result, and which bracket must be
-set with care, and draws both as aim.png. The rig file is not changed unless --write names it.
+		Short: "Finds the tilts for what is to be seen",
+		Long: `aim finds the setting of the brackets by which what is asked for is met best and every [[limit]] is kept, on the
+steps that the brackets can be set to (tilt_range, tilt_step). It is asked for by the [[target]]s of the rig, or by
+--speed: that a person is seen as far as the vehicle needs to stop. Without either, a rut is to be seen near by and
+a person far off. Of settings that are as good as the best, it takes the one that moves the fewest brackets.
+
+It prints before and after, what each move is for, what limits the result and what half a degree costs, and draws
+both as aim.png. Where no setting keeps a limit, it exits with 1 and shows the one that breaks it least. The rig
+file is not changed unless --write names it.
 
 With --hit, --near or --level-edge it answers for one lamp: the tilt for one place.`,
 		Example: `  beamfall aim my-truck.toml
@@ -59,7 +62,7 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 	set := cmd.Flags()
 	f.add(set)
 	without(set, "wall", "thresholds", "sight-lux", "traffic")
-	set.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed", "light the track for this speed, instead of the targets of the rig")
+	set.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed", "see a person as far as this speed needs to stop, instead of the targets of the rig")
 	set.Var(&measure{&o.goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
 	set.Var(&measure{&o.goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
 	set.BoolVar(&o.goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
@@ -93,28 +96,32 @@ func (q *request) aim(ctx context.Context, r *rig, o order) (answer, error) {
 		return answer{}, err
 	}
 	s, u := r.Scenes[0], r.System()
-	a, err := q.angles(ctx, r, s, o)
-	if err != nil {
-		return answer{}, err
+	a, unmet := q.angles(ctx, r, s, o)
+	if a == nil {
+		return answer{}, unmet
 	}
 	var rigs []savefile.File
-	if o.write != "" {
+	if o.write != "" && unmet == nil {
 		text, err := aimed(r, a)
 		if err != nil {
 			return answer{}, err
 		}
 		rigs = append(rigs, savefile.File{Name: o.write, Data: text})
 	}
+	var err error
 	if o.forOneLamp() {
 		_, err = written(rigs)
 	} else {
 		a.Pictures, err = q.save(ctx, []picture{q.aimPicture(r, s, a)}, rigs...)
 	}
+	if err != nil {
+		return answer{}, err
+	}
 	return answer{
 		json: a,
 		csv:  func() *table.Table { return report.AimCSV(a) },
 		page: func(page *page) { printAim(page, u, a, o) },
-	}, err
+	}, unmet
 }
 
 // writable is an error, before the work is done, if there is no place for what is to be written.
@@ -148,15 +155,13 @@ func (q *request) angles(ctx context.Context, r *rig, s assembly.Scene, o order)
 	done := q.progress("aiming")
 	defer done.end()
 	a, err := figures.AimOf(ctx, r.Rig, s, o.speed, q.figures, done.at)
-	if unmet := (*aim.Unmet)(nil); errors.As(err, &unmet) {
-		return nil, failed(fmt.Errorf("%w; allow more light there, let the lamps tilt further, or light fewer of them", err))
-	}
-	if err != nil {
+	if a == nil {
 		return nil, err
 	}
-	a.Reasons = append(a.Reasons, report.Reasons(a)...)
-	a.Notes = append(append(a.Notes, report.AimNotes(r.Rig, a.Task)...), q.notes()...)
-	return a, nil
+	u := r.System()
+	a.Why, a.Reasons, a.Warnings = report.Why(a, u), report.Reasons(a), report.AimWarnings(r.Rig, a, u)
+	a.Notes = append(report.AimNotes(r.Rig, a), q.notes()...)
+	return a, failed(err) // nil, or that no setting keeps every limit
 }
 
 // aimPicture is before and after on one scale.
@@ -183,14 +188,18 @@ func printAim(page *page, u units.System, a *figures.Aim, o order) {
 		}
 		return
 	}
-	page.table(report.Tilts(a))
-	page.text("if lower, if higher: how the fulfilment of all targets changes when that bracket is set " + units.Degrees(a.Asked.Tolerance) +
-		" too low or too high. limit!: a limit is then passed.\n")
+	page.table(report.Tilts(a, u))
+	page.text(report.TiltsKey(a) + "\n")
+	if len(a.Sight) > 0 {
+		page.table(report.AimSights(a, u))
+	}
 	page.table(report.Targets(a))
 	if len(a.Limits) > 0 {
 		page.table(report.Limits(a))
 	}
+	page.list("Why", a.Why)
 	page.list("What limits it", a.Reasons)
+	page.list("Mind", a.Warnings)
 	page.list("Notes", a.Notes)
 	page.text(caution)
 }

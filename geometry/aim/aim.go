@@ -41,8 +41,8 @@ type Result struct {
 	Aims          []geometry.Aim // of all lamps of the problem
 	Moved         []bool         // of each bracket, whether it is to be set otherwise than it is
 	Before, After float64        // fulfilment of the rig, 0 to 1
-	Targets       []Change       // fulfilment of each target
-	Limits        []Change       // lx at each limit
+	Targets       []Met          // how far each target is met
+	Limits        []Kept         // what there is at each limit
 	Off           []Off          // of each bracket
 	Proved        bool           // no setting on the steps has a fulfilment above After by more than Slack
 	OffSteps      bool           // how some bracket is set now is not one of its steps; that was looked at all the same
@@ -50,6 +50,19 @@ type Result struct {
 
 // Change is a figure as the rig is set now, and as it is to be set.
 type Change struct{ Before, After float64 }
+
+// Met is the fulfilment of a target, and the most that a setting which keeps the limits was found to give it if nothing else
+// counted.
+type Met struct {
+	Change
+	Alone float64
+}
+
+// Kept is the illuminance (lx) at a limit, and the fulfilment that the rig was found to have without the limit.
+type Kept struct {
+	Change
+	Without float64
+}
 
 // Off is what is left when one bracket is set wrong: the fulfilment of the rig with its tilt too great and too small by the
 // tolerance, and the index of a limit that is then broken, -1 for none.
@@ -99,7 +112,7 @@ func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		p.describe(r, t, start, off)
+		p.describe(ctx, r, t, start, off)
 		return r, p.unmet(worst, r.Aims)
 	}
 	setting, proved, err := t.best(ctx, start)
@@ -107,7 +120,7 @@ func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)
 		return nil, err
 	}
 	r.Proved = proved
-	p.describe(r, t, setting, off)
+	p.describe(ctx, r, t, setting, off)
 	return r, ctx.Err()
 }
 
@@ -180,17 +193,25 @@ func (p *Problem) litForTargets() []int {
 }
 
 // describe works out what a setting does, with the light field itself and not with the tables.
-func (p *Problem) describe(r *Result, t *tables, setting []int, off float64) {
+func (p *Problem) describe(ctx context.Context, r *Result, t *tables, setting []int, off float64) {
 	before, after := t.aims(nil), t.aims(setting)
 	r.Aims = after
 	var was, is []float64
 	r.Before, was = p.Fulfilment(before)
 	r.After, is = p.Fulfilment(after)
 	for i := range p.Targets {
-		r.Targets = append(r.Targets, Change{was[i], is[i]})
+		m := Met{Change{was[i], is[i]}, is[i]}
+		if len(p.Targets) > 1 {
+			m.Alone = max(is[i], t.alone(ctx, i, setting))
+		}
+		r.Targets = append(r.Targets, m)
 	}
 	for i := range p.Limits {
-		r.Limits = append(r.Limits, Change{p.LuxAt(i, before), p.LuxAt(i, after)})
+		k := Kept{Change{p.LuxAt(i, before), p.LuxAt(i, after)}, r.After}
+		if k.After > closeTo*p.Limits[i].Lux {
+			k.Without = max(r.After, t.without(ctx, i, setting))
+		}
+		r.Limits = append(r.Limits, k)
 	}
 	for v := range p.Brackets {
 		r.Moved = append(r.Moved, setting[v] != t.present[v])
@@ -214,6 +235,9 @@ func (p *Problem) describe(r *Result, t *tables, setting []int, off float64) {
 	}
 }
 
+// closeTo is the share of what is allowed from which on a limit may hold the rig back.
+const closeTo = 0.9
+
 // unmet is the error about the limit that a setting breaks by most.
 func (p *Problem) unmet(limit int, aims []geometry.Aim) *Unmet {
 	l := &p.Limits[limit]
@@ -224,4 +248,18 @@ func (p *Problem) unmet(limit int, aims []geometry.Aim) *Unmet {
 		}
 	}
 	return u
+}
+
+// Work is how many values Solve keeps for the settings that it looks at first: light at every sample point, and what goes with
+// a setting. They take 8 bytes of memory each.
+func (p *Problem) Work() int {
+	points := len(p.Limits) + 8
+	for i := range p.Targets {
+		points += p.Targets[i].points()
+	}
+	settings := 0
+	for _, b := range p.Brackets {
+		settings += min(len(b.Settings), 2*(coarseTilts+1)*(coarseTurns+1))
+	}
+	return points * settings * len(p.Sites)
 }

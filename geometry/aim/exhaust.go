@@ -38,7 +38,7 @@ func (t *tables) newThrough(ctx context.Context, good []int) *through {
 	matter := make([]float64, n)
 	for v := range n {
 		b.order = append(b.order, v)
-		scores := t.alone(good, v, b.among[v])
+		scores := t.each(good, v, b.among[v])
 		matter[v] = slices.Max(scores) - slices.Min(scores)
 	}
 	sort.SliceStable(b.order, func(i, j int) bool { return matter[b.order[i]] > matter[b.order[j]] })
@@ -249,7 +249,7 @@ func (t *tables) moveBack(ctx context.Context, setting []int, floor float64) []i
 	}
 	for v := range setting {
 		now := t.choices[v][t.present[v]]
-		scores := t.alone(setting, v, t.known()[v])
+		scores := t.each(setting, v, t.known()[v])
 		for k, f := range scores {
 			if f >= floor && t.choices[v][k].moved(now) < t.choices[v][setting[v]].moved(now)-onStep && k != t.present[v] {
 				setting[v] = k

@@ -1,6 +1,7 @@
 package aim
 
 import (
+	"context"
 	"math"
 	"slices"
 	"sort"
@@ -91,4 +92,45 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 	}
 	visit(0)
 	return setting, excess, limit
+}
+
+// without is the fulfilment that climbing from a setting comes to with a limit of the problem lifted.
+func (t *tables) without(ctx context.Context, limit int, setting []int) float64 {
+	lift := func(shares []float64) []float64 {
+		out := slices.Clone(shares)
+		for i := limit; i < len(out); i += len(t.problem.Limits) {
+			out[i] = 0
+		}
+		return out
+	}
+	free := t.like()
+	free.fixedAt = lift(t.fixedAt)
+	for v, of := range t.givesAt {
+		free.givesAt[v] = make([][]float64, len(of))
+		for k := range of {
+			free.givesAt[v][k] = lift(of[k])
+		}
+	}
+	return free.climb(ctx, slices.Clone(setting), t.known())
+}
+
+// alone is the fulfilment of a target that climbing from a setting comes to if no other counts.
+func (t *tables) alone(ctx context.Context, target int, setting []int) float64 {
+	one := t.like()
+	one.spans = nil
+	for i, sp := range t.spans {
+		if i%len(t.problem.Targets) == target {
+			sp.weight = 1 / float64(sp.to-sp.from)
+			one.spans = append(one.spans, sp)
+		}
+	}
+	return one.climb(ctx, slices.Clone(setting), t.known())
+}
+
+// like is tables of the same figures, to be searched under another rule.
+func (t *tables) like() *tables {
+	return &tables{
+		problem: t.problem, sites: t.sites, spans: t.spans, points: t.points, adapt: t.adapt, choices: t.choices, present: t.present,
+		fixed: t.fixed, gives: t.gives, limits: t.limits, fixedAt: t.fixedAt, givesAt: slices.Clone(t.givesAt),
+	}
 }

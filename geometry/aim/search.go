@@ -87,7 +87,7 @@ func (t *tables) complete() bool {
 // those around the best of them, in ever smaller steps.
 func (t *tables) best(ctx context.Context, start []int) (setting []int, proved bool, err error) {
 	setting = start
-	for step := coarse; ; {
+	for step := t.stride; ; {
 		if err := t.fillNear(ctx, setting, step); err != nil {
 			return nil, false, err
 		}
@@ -146,7 +146,10 @@ func (t *tables) climbs(ctx context.Context, start []int) ([]int, error) {
 // to those that are the best for each alone. It returns the fulfilment; that of a setting which keeps not all limits, and that
 // no change of a bracket mends, is -1.
 func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float64 {
-	const few = 12 // choices of each of two brackets
+	const (
+		few         = 12 // choices of each of two brackets
+		mostInPairs = 40 // brackets; of more there are too many pairs
+	)
 	best, keeping := t.worth(setting)
 	if !keeping {
 		best = -1
@@ -155,7 +158,7 @@ func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float6
 		was := best
 		top := make([][]int, len(setting))
 		for v := range setting {
-			scores := t.alone(setting, v, among[v])
+			scores := t.each(setting, v, among[v])
 			order := slices.Clone(among[v])
 			sort.SliceStable(order, func(i, j int) bool { return scores[order[i]] > scores[order[j]] })
 			if k := order[0]; scores[k] > best+same {
@@ -169,6 +172,9 @@ func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float6
 		if best < 0 {
 			return best
 		}
+		if len(setting) > mostInPairs {
+			break
+		}
 		for v := range setting {
 			for u := range v {
 				best = t.climbTwo(setting, u, v, top[u], top[v], best)
@@ -181,8 +187,8 @@ func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float6
 	return best
 }
 
-// alone is the fulfilment with one bracket set each way, by choice; -1 where that breaks a limit.
-func (t *tables) alone(setting []int, v int, among []int) []float64 {
+// each is the fulfilment with one bracket set each way, by choice; -1 where that breaks a limit.
+func (t *tables) each(setting []int, v int, among []int) []float64 {
 	s, limits := t.sumOf(setting, v)
 	scores := make([]float64, len(t.choices[v]))
 	for _, k := range among {
@@ -216,19 +222,22 @@ func (t *tables) climbTwo(setting []int, u, v int, amongU, amongV []int, best fl
 }
 
 // first are the choices to start from: all of them where they are few enough, else some spread over the range and how the
-// bracket is set now.
+// bracket is set now. It sets stride, how many steps they are apart.
 func (t *tables) first() [][]int {
 	total := 0
 	for v := range t.choices {
 		total += len(t.choices[v])
 	}
+	t.stride = 1
+	if t.cost(total) > affordable {
+		for v := range t.choices {
+			tilts, turns := axes(t.choices[v])
+			t.stride = max(t.stride, (len(tilts)+coarseTilts-1)/coarseTilts, (len(turns)+coarseTurns-1)/coarseTurns)
+		}
+	}
 	out := make([][]int, len(t.choices))
 	for v := range out {
-		stride := 1
-		if t.cost(total) > affordable {
-			stride = coarse
-		}
-		out[v] = t.grid(v, stride)
+		out[v] = t.grid(v, t.stride)
 	}
 	return out
 }
@@ -236,8 +245,8 @@ func (t *tables) first() [][]int {
 const (
 	// affordable is how many looks at a point the tables may take to fill: a few seconds.
 	affordable = 2_000_000
-	// coarse is how many steps apart the choices to start from are where there are too many.
-	coarse = 4
+	// coarseTilts and coarseTurns are about how many of each there are to start from where there are too many.
+	coarseTilts, coarseTurns = 9, 6
 	// lookLight is what light on a point costs beside a look at a thing.
 	lookLight = 0.01
 )

@@ -24,6 +24,7 @@ type tables struct {
 	choices  [][]Setting
 	present  []int // how each bracket is set now, an index of its choices
 	offSteps bool
+	stride   int // steps from one choice to the next of those to start from
 	fixed    sums
 	gives    [][]sums      // of each bracket and choice; empty until it is asked for
 	limits   int           // on all sites

@@ -387,6 +387,16 @@ func List(names []string) string {
 	return text
 }
 
+// Aimed is the rig with its lamps aimed another way. What the file says stays as it is.
+func (r *Rig) Aimed(aims []geometry.Aim) *Rig {
+	out := *r
+	out.Lamps = slices.Clone(r.Lamps)
+	for i, a := range aims {
+		out.Lamps[i].Aim = a
+	}
+	return &out
+}
+
 // Lit is the lamps of a scene, as driven.
 func (r *Rig) Lit(s Scene) *geometry.Scene { return r.on(r.Site, s) }
 

@@ -196,20 +196,23 @@ func TestLuxAddsUp(t *testing.T) {
 }
 
 // At 50 km/h a vehicle stops within v·t + v²/(2a) = 13.889·2.5 + 13.889²/6.8 = 63.1 m (AASHTO's 2.5 s and 3.4 m/s²); at
-// 15 km/h, 13 m, within the near track already.
+// 8 km/h, 6.3 m, short of where a person is asked for otherwise.
 func TestSpeedTargets(t *testing.T) {
 	r := assembled(t, truck)
 	task, err := TaskOf(r, r.Scenes[0], 50/3.6)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w := task.Targets; len(w) != 2 || math.Abs(w[1].To-63.09) > 0.01 || w[1].From != w[0].To || !w[1].Facing || w[0].Facing {
+	if w := task.Targets; len(w) != 1 || w[0].See.Name != "person" || w[0].From != 10 || math.Abs(w[0].To-63.09) > 0.01 || w[0].HalfWidth != 2 {
 		t.Errorf("at 50 km/h: %+v", w)
 	}
 	if !task.Freed || len(task.Brackets) != 2 { // the bar and the spots, not the lamp to the rear
 		t.Errorf("%d brackets of lamps that have no range, %v", len(task.Brackets), task.Freed)
 	}
-	if task, err := TaskOf(r, r.Scenes[0], 15/3.6); err != nil || len(task.Targets) != 1 {
-		t.Errorf("at 15 km/h: %+v, %v", task.Targets, err)
+	if task, err := TaskOf(r, r.Scenes[0], 8/3.6); err != nil || task.Targets[0].From != task.Targets[0].To || math.Abs(task.Targets[0].To-6.28) > 0.01 {
+		t.Errorf("at 8 km/h: %+v, %v", task.Targets, err)
+	}
+	if task, err := TaskOf(r, r.Scenes[0], 0); err != nil || !task.Usual || len(task.Targets) != 2 {
+		t.Errorf("without a speed: %+v, %v", task, err)
 	}
 }

@@ -55,20 +55,27 @@ func Things(r *assembly.Rig, names []string) ([]sight.Thing, error) {
 	}
 	var out []sight.Thing
 	for _, name := range names {
-		is := func(t sight.Thing) bool { return t.Name == name }
-		i := slices.IndexFunc(r.Things, is)
-		if i < 0 {
-			var all []string
-			for _, t := range r.Things {
-				all = append(all, t.Name)
-			}
-			return nil, fmt.Errorf("--thing: %w", assembly.Unknown("thing", name, all))
+		t, err := thing(r, name)
+		if err != nil {
+			return nil, fmt.Errorf("--thing: %w", err)
 		}
-		if !slices.ContainsFunc(out, is) {
-			out = append(out, r.Things[i])
+		if !slices.Contains(out, t) {
+			out = append(out, t)
 		}
 	}
 	return out, nil
+}
+
+// thing is one of those of a rig by its name.
+func thing(r *assembly.Rig, name string) (sight.Thing, error) {
+	var all []string
+	for _, t := range r.Things {
+		if t.Name == name {
+			return t, nil
+		}
+		all = append(all, t.Name)
+	}
+	return sight.Thing{}, assembly.Unknown("thing", name, all)
 }
 
 // eyeOf is the driver's eye as driven on a site.

@@ -7,79 +7,124 @@ import (
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
 	"beamfall/geometry/aim"
+	"beamfall/geometry/sight"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // What the lamps of a scene are to do, and how their brackets can be set.
 
-// What a speed asks for, and how a bracket can be set when the rig does not say: common practice, no source.
+// What is wanted of the lamps where a rig or a speed does not say more: this program's own choice. A rut is to be seen near
+// by and a person far off; for a speed, a person as far as the vehicle needs to stop.
 const (
-	SpeedFarLux, SpeedFarFrom, SpeedHalfWidth = 3, 15, 2  // lx facing, m, m
-	SpeedNearLux, SpeedNearFrom               = 10, 3     // lx on the ground, m
-	FreeTo, FreeStep                          = 15.0, 0.5 // degrees
+	RutFrom, RutTo, RutHalfWidth          = 5, 40, 3   // m
+	PersonFrom, PersonTo, PersonHalfWidth = 30, 250, 2 // m
+	SpeedFrom, SpeedHalfWidth             = 10, 2      // m
+
+	FreeTo, FreeStep = 15.0, 0.5 // degrees: how a bracket can be set when the rig does not say
 )
 
-// Task is a problem of aiming with its brackets by their entries in the rig file.
+// Task is a problem of aiming with its brackets by their entries in the rig file. Its lamps are all those of the rig.
 type Task struct {
 	aim.Problem
 	Names   []string // of the brackets
 	Entries []int    // of the rig file, one for each bracket
-	Speed   float64  // m/s, that the targets are for; 0: they are those of the rig
+	Speed   float64  // m/s, that the targets are for; 0: none
+	Usual   bool     // neither rig nor speed asks for anything: the usual targets were taken
 	Freed   bool     // the rig gives no lamp its freedom: all that look ahead were given some
 }
 
-// TaskOf is the task of a scene: for the targets of the rig, or for a speed (m/s) if one is given.
+// TaskOf is the task of a scene: for a speed (m/s) if one is given, else for the targets of the rig, or the usual ones.
 func TaskOf(r *assembly.Rig, s assembly.Scene, speed float64) (*Task, error) {
-	t := &Task{Problem: aim.Problem{Site: r.Site, Targets: targets(r.File)}, Speed: speed}
-	if speed > 0 {
-		t.Targets = speedTargets(r.Braking.Distance(speed))
+	t := &Task{Problem: aim.Problem{
+		Sites: []*geometry.Site{r.Site}, Lit: s.Lamps,
+		Look: func(lit *geometry.Scene) *sight.View { return look(r, lit) },
+	}, Speed: speed}
+	if pitch := r.File.Vehicle.Pitch.Value; r.File.Aim.WorstPitch && pitch > 0 {
+		t.Sites = append(t.Sites, r.Pitched(pitch), r.Pitched(-pitch))
 	}
-	if len(t.Targets) == 0 {
-		return nil, errors.New("the rig has no [[target]] to aim at; add one, or write e.g. --speed 50km/h")
+	for i := range r.Lamps {
+		t.Lamps = append(t.Lamps, r.Lamps[i].Lamp)
 	}
-	for _, n := range s.Lamps {
-		t.Lamps = append(t.Lamps, r.Lamps[n].Lamp)
+	var err error
+	if t.Targets, t.Usual, err = targets(r, speed); err != nil {
+		return nil, err
 	}
-	for _, l := range r.File.Limits {
-		t.Limits = append(t.Limits, aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux})
+	if t.Limits, err = limits(r); err != nil {
+		return nil, err
 	}
 	t.brackets(r, s)
 	if len(t.Brackets) == 0 {
 		return nil, errors.New(`no lamp of this scene can be aimed; give lamps a tilt_range, e.g. tilt_range = ["0 deg", "12 deg"]`)
 	}
-	// At 4 bytes each, half a gigabyte.
-	const mostWork = 130_000_000
+	const mostWork = 130_000_000 // about a gigabyte
 	if work := t.Work(); work > mostWork {
-		return nil, fmt.Errorf("aiming would take %d million values, more than %d million; use larger steps, narrower ranges or smaller targets",
-			work/1e6, mostWork/1_000_000)
+		return nil, fmt.Errorf("aiming would take %d million values, more than %d million; use smaller targets",
+			work/1_000_000, mostWork/1_000_000)
 	}
 	return t, nil
 }
 
-func targets(file *rigfile.Rig) (out []aim.Target) {
-	for _, t := range file.Targets {
-		out = append(out, aim.Target{
-			Name: t.Name, From: t.Ahead.Low, To: t.Ahead.High, HalfWidth: t.HalfWidth,
-			Facing: t.Surface == rigfile.Facing, Up: t.Up.Value, Lux: t.Lux, Weight: t.Weight.Value,
-		})
+// targets are those for a speed, those of the rig, or the usual ones.
+func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err error) {
+	see := func(name, what string, from, to, halfWidth, weight float64) {
+		var seen sight.Thing
+		if seen, err = thing(r, what); err == nil {
+			out = append(out, aim.Target{Name: name, See: &seen, From: from, To: to, HalfWidth: halfWidth, Weight: weight})
+		}
 	}
-	return out
+	switch {
+	case speed > 0:
+		stop := r.Braking.Distance(speed)
+		see("person within the stopping distance", "person", math.Min(SpeedFrom, stop), stop, SpeedHalfWidth, 1)
+	case len(r.File.Targets) == 0:
+		usual = true
+		see("rut near by", "rut", RutFrom, RutTo, RutHalfWidth, 1)
+		see("person far off", "person", PersonFrom, PersonTo, PersonHalfWidth, 2)
+	}
+	if len(out) == 0 {
+		for _, t := range r.File.Targets {
+			if t.See != "" {
+				if see(t.Name, t.See, t.Ahead.Low, t.Ahead.High, t.HalfWidth, t.Weight.Value); err != nil {
+					return nil, false, fmt.Errorf("target %s: see: %w", quantity.Quote(t.Name), err)
+				}
+				continue
+			}
+			out = append(out, aim.Target{
+				Name: t.Name, From: t.Ahead.Low, To: t.Ahead.High, HalfWidth: t.HalfWidth,
+				Facing: t.Surface == rigfile.Facing, Up: t.Up.Value, Lux: t.Lux, Weight: t.Weight.Value,
+			})
+		}
+	}
+	if EyeInGround(r) && slices.ContainsFunc(out, func(t aim.Target) bool { return t.See != nil }) {
+		return nil, false, errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+	}
+	return out, usual, nil
 }
 
-// speedTargets is the light wanted to drive at a speed from which the vehicle stops within a distance (m).
-func speedTargets(stop float64) []aim.Target {
-	near := aim.Target{Name: "near track", From: SpeedNearFrom, To: SpeedFarFrom, HalfWidth: SpeedHalfWidth, Lux: SpeedNearLux, Weight: 1}
-	if stop <= SpeedFarFrom {
-		return []aim.Target{near}
+// limits are those of the rig, each for the lamps of its scene.
+func limits(r *assembly.Rig) (out []aim.Limit, err error) {
+	for _, l := range r.File.Limits {
+		limit := aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux}
+		if l.Scene != "" {
+			i := slices.IndexFunc(r.File.Scenes, func(s rigfile.Scene) bool { return s.Name == l.Scene })
+			if i < 0 {
+				return nil, fmt.Errorf("limit %s: there is no scene %s", quantity.Quote(l.Name), quantity.Quote(l.Scene))
+			}
+			limit.Lit = []int{}
+			for n := range r.Lamps {
+				if slices.Contains(r.File.Scenes[i].Circuits, r.Lamps[n].Circuit) {
+					limit.Lit = append(limit.Lit, n)
+				}
+			}
+		}
+		out = append(out, limit)
 	}
-	return []aim.Target{near, {
-		Name: "stopping distance", From: SpeedFarFrom, To: stop, HalfWidth: SpeedHalfWidth,
-		Facing: true, Up: geometry.ObjectHeight, Lux: SpeedFarLux, Weight: 2,
-	}}
+	return out, nil
 }
 
 // brackets are one for each lamp or pair of the scene that may be set. When the rig gives none its freedom, all lamps that
@@ -89,26 +134,27 @@ func (t *Task) brackets(r *assembly.Rig, s assembly.Scene) {
 	for e := range r.File.Lamps {
 		l := &r.File.Lamps[e]
 		b := aim.Bracket{}
-		for i, n := range s.Lamps {
+		for _, n := range s.Lamps {
 			if r.Lamps[n].Entry == e {
-				b.Lamps, b.Mirror = append(b.Lamps, i), append(b.Mirror, r.Lamps[n].Twin)
+				b.Lamps, b.Mirror = append(b.Lamps, n), append(b.Mirror, r.Lamps[n].Twin)
 			}
 		}
+		tilts, turns := []float64{l.Tilt.Value}, []float64{l.Turn.Value}
 		switch {
 		case len(b.Lamps) == 0:
 			continue
 		case l.TiltRange.Given:
-			b.Tilts = steps(l.TiltRange.Value, l.TiltStep.Value)
+			tilts = steps(l.TiltRange.Value, l.TiltStep.Value)
 		case l.TurnRange.Given:
-			b.Tilts = []float64{l.Tilt.Value}
 		case t.Freed && math.Cos(l.Turn.Value) > 0.5:
-			b.Tilts = steps(rigfile.Interval{High: FreeTo * math.Pi / 180}, FreeStep*math.Pi/180)
+			tilts = steps(rigfile.Interval{High: FreeTo * math.Pi / 180}, FreeStep*math.Pi/180)
 		default:
 			continue
 		}
 		if l.TurnRange.Given {
-			b.Turns = steps(l.TurnRange.Value, l.TurnStep.Value)
+			turns = steps(l.TurnRange.Value, l.TurnStep.Value)
 		}
+		b.Settings = aim.Steps(tilts, turns)
 		t.Brackets, t.Names, t.Entries = append(t.Brackets, b), append(t.Names, l.Name), append(t.Entries, e)
 	}
 }

@@ -292,9 +292,14 @@ func TestCSVRows(t *testing.T) {
 }
 
 func TestFigures(t *testing.T) {
-	for v, want := range map[float64]string{0: "0", 0.002: "+0.2 %", -0.01: "-1.0 %", 4e-4: "0"} {
-		if got := change(v, ""); got != want {
-			t.Errorf("change(%v) = %q, want %q", v, got, want)
+	for _, tt := range []struct {
+		before, after figures.Number
+		want          string
+	}{
+		{100, 112.4, "+12.4 m"}, {100, 96, "−4.0 m"}, {100, 100.2, "0"}, {100, figures.Number(math.NaN()), "lost"}, {figures.Number(math.NaN()), 20, "seen"},
+	} {
+		if got := farther(units.Metric, tt.before, tt.after); got != tt.want {
+			t.Errorf("from %v to %v m: %q, want %q", tt.before, tt.after, got, tt.want)
 		}
 	}
 	for v, want := range map[float64]string{0: "0", 0.25: "0.25", 1e-9: "1e-09", 12345678: "12345678", math.NaN(): ""} {

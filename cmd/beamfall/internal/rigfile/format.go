@@ -28,8 +28,9 @@ const (
 )
 
 var (
-	places  = within(-200, 200) // m, from the bumper or the centreline
-	heights = within(0.05, 30)  // m, above the ground
+	places  = within(-200, 200)  // m, from the bumper or the centreline
+	ahead   = within(-200, 1000) // m, of what is looked at on the track
+	heights = within(0.05, 30)   // m, above the ground
 )
 
 // rigSection is the top of the file.
@@ -560,7 +561,7 @@ func targetSection(t *Target) *section {
 		pos: &t.Pos,
 		keys: []key{
 			nameKey(&t.Name, `"near track"`, "shown in results; without it target 1, target 2 …"),
-			{name: "ahead", into: &t.Ahead, kind: quantity.Length, limits: places, wide: true, need: true,
+			{name: "ahead", into: &t.Ahead, kind: quantity.Length, limits: ahead, wide: true, need: true,
 				example: `["3 m", "15 m"]`,
 				doc:     "from and to",
 				also:    []string{"distance", "range"}},
