@@ -220,7 +220,7 @@ func (a *Aim) seen(ctx context.Context, r *assembly.Rig, s assembly.Scene) error
 			lamps = append(lamps, l)
 		}
 	}
-	view := look(r, r.Site.Scene(lamps...))
+	view := Look(r, r.Site.Scene(lamps...))
 	lit := func(bracket *aim.Bracket, variant int) (out []int) { // of the lamps as aimed, but for those of a bracket
 		for _, i := range s.Lamps {
 			at := n + i

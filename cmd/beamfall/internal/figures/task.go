@@ -42,7 +42,7 @@ type Task struct {
 func TaskOf(r *assembly.Rig, s assembly.Scene, speed float64) (*Task, error) {
 	t := &Task{Problem: aim.Problem{
 		Sites: []*geometry.Site{r.Site}, Lit: s.Lamps,
-		Look: func(lit *geometry.Scene) *sight.View { return look(r, lit) },
+		Look: func(lit *geometry.Scene) *sight.View { return Look(r, lit) },
 	}, Speed: speed}
 	if pitch := r.File.Vehicle.Pitch.Value; r.File.Aim.WorstPitch && pitch > 0 {
 		t.Sites = append(t.Sites, r.Pitched(pitch), r.Pitched(-pitch))
