@@ -135,11 +135,19 @@ func Goals(u units.System, f *rigfile.Rig) []string {
 		if t.Surface == rigfile.Facing {
 			on = "things " + u.Length(t.Up.Value) + " up"
 		}
-		out.say("%s: %g lx on %s, %s to %s ahead, %s to either side, weight %g", t.Name, t.Lux, on,
+		what := fmt.Sprintf("%g lx on %s", t.Lux, on)
+		if t.See != "" {
+			what = thing(t.See) + " to be seen"
+		}
+		out.say("%s: %s, %s to %s ahead, %s to either side, weight %g", t.Name, what,
 			u.Chosen(t.Ahead.Low), u.Chosen(t.Ahead.High), u.Chosen(t.HalfWidth), t.Weight.Value)
 	}
 	for _, l := range f.Limits {
-		out.say("%s: no more than %g lx %s", l.Name, l.Lux, place(u, l.At))
+		in := ""
+		if l.Scene != "" {
+			in = " in the scene " + l.Scene
+		}
+		out.say("%s: no more than %g lx facing %s%s", l.Name, l.Lux, place(u, l.At), in)
 	}
 	return out
 }
