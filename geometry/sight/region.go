@@ -7,8 +7,8 @@ import (
 )
 
 // Over is a thing at places that lie in rows across the track, as many in each row and the rows one behind the other, as
-// evenly spaced as may be. It is Parts at each of them, row after row, but for the veil, which changes slowly: it is worked
-// out at some of the places, and between them by cubics.
+// evenly spaced as may be. It is Parts at each of them, row after row, but for the veil and the glow of the air, which change
+// slowly: they are worked out at some of the places, and between them by cubics.
 func (v *View) Over(t Thing, rows [][]Place) []Parts {
 	if len(rows) == 0 || len(rows[0]) == 0 {
 		return nil
@@ -39,21 +39,22 @@ func (v *View) Over(t Thing, rows [][]Place) []Parts {
 		left[j] = float64(j)
 	}
 	aside := nodes(across, func(i, j int) bool { return i-j > across/2 || r3.Norm(r3.Sub(lines[i], lines[j])) > asideTurn })
-	veils := make([]dazzle, len(along)*len(aside))
-	inParallel(len(veils), func(i int, _ *worker) {
-		veils[i] = v.dazzle(lines[along[i/len(aside)]*across+aside[i%len(aside)]], usualFineness)
+	hazes := make([]haze, len(along)*len(aside))
+	inParallel(len(hazes), func(i int, _ *worker) {
+		at := along[i/len(aside)]*across + aside[i%len(aside)]
+		hazes[i] = v.haze(&parts[at], lines[at])
 	})
 	for i := range rows {
 		from, weights := between(along, away, i)
 		for j := range across {
 			first, shares := between(aside, left, j)
-			d := newDazzle(len(v.Scene.Lamps))
+			h := v.newHaze()
 			for m, w := range weights {
 				for n, share := range shares {
-					d.add(w*share, &veils[(from+m)*len(aside)+first+n])
+					h.addTimes(w*share, &hazes[(from+m)*len(aside)+first+n])
 				}
 			}
-			v.addVeil(&parts[i*across+j], d)
+			parts[i*across+j].add(h)
 		}
 	}
 	return parts
@@ -93,14 +94,4 @@ func between(nodes []int, at []float64, i int) (first int, weights []float64) {
 		weights = append(weights, w)
 	}
 	return first, weights
-}
-
-// add adds another veil times a weight.
-func (d *dazzle) add(weight float64, o *dazzle) {
-	d.sky += weight * o.sky
-	for l := range d.ground {
-		d.ground[l] += weight * o.ground[l]
-		d.body[l] += weight * o.body[l]
-		d.air[l] += weight * o.air[l]
-	}
 }
