@@ -106,11 +106,11 @@ func (q *request) aim(ctx context.Context, r *rig, o order) (answer, error) {
 		if err != nil {
 			return answer{}, err
 		}
-		rigs = append(rigs, savefile.File{Name: o.write, Data: text})
+		rigs = append(rigs, savefile.File{Name: o.write, Data: text, Rewrites: true})
 	}
 	var err error
 	if o.forOneLamp() {
-		_, err = written(rigs)
+		_, err = q.written(ctx, rigs)
 	} else {
 		a.Pictures, err = q.save(ctx, []picture{q.aimPicture(r, s, a)}, rigs...)
 	}

@@ -91,7 +91,7 @@ func (q *request) panels(files, lamps, only []string) (out []panel, err error) {
 		}
 	}
 	for i, text := range lamps {
-		r, err := source{lamps: []string{text}, first: i}.read(selection{units: q.units}) // --scene and --only are about rig files
+		r, err := source{lamps: []string{text}, first: i}.read(selection{units: q.units, reads: q.selection.reads}) // --scene and --only are about rig files
 		if err != nil {
 			wrong = append(wrong, err)
 			continue

@@ -78,7 +78,7 @@ func fromRigs(names func(r *rigfile.Rig) []cobra.Completion) completion {
 		lamps, _ := cmd.Flags().GetStringArray("lamp")
 		var out []cobra.Completion
 		for _, s := range sources(args, lamps) {
-			r, _, err := s.parse()
+			r, _, err := s.parse(openFile)
 			if err != nil {
 				cobra.CompDebugln(err.Error(), false)
 				continue

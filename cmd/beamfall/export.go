@@ -30,7 +30,7 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 			if err != nil {
 				return err
 			}
-			return q.answer(cmd, func(q *request, _ context.Context, r *rig) (answer, error) { return q.export(r, to) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.export(ctx, r, to) })
 		},
 	}
 	f.add(cmd.Flags())
@@ -40,7 +40,7 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 }
 
 // export writes the beam of the one lamp that is asked for.
-func (q *request) export(r *rig, to string) (answer, error) {
+func (q *request) export(ctx context.Context, r *rig, to string) (answer, error) {
 	l, err := oneLamp(r, q.only)
 	if err != nil {
 		return answer{}, err
@@ -49,7 +49,7 @@ func (q *request) export(r *rig, to string) (answer, error) {
 	if err := lm63.Write(&b, l.Beam(), lm63.Header{Lamp: l.Name, Width: l.Width, Notes: []string{"rig: " + r.File.Name}}); err != nil {
 		return answer{}, failed(err)
 	}
-	if _, err := written([]savefile.File{{Name: to, Data: b.Bytes()}}); err != nil {
+	if _, err := q.written(ctx, []savefile.File{{Name: to, Data: b.Bytes()}}); err != nil {
 		return answer{}, err
 	}
 	return answer{json: map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to}}, nil

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -43,7 +45,7 @@ func (f *flags) add(set *pflag.FlagSet) {
 	set.StringVar(&f.units, "units", "", "metric or imperial, instead of what the rig says")
 	set.BoolVar(&f.json, "json", false, "print one JSON value and nothing else")
 	set.StringVar(&f.format, "format", "text", "how tables are printed: text, markdown or csv (plain numbers)")
-	set.StringVar(&f.out, "out", "beamfall-out", "directory for pictures")
+	set.StringVarP(&f.out, "out", "o", "beamfall-out", "directory for pictures")
 	set.StringVar(&f.theme, "theme", "night", "look of the pictures: night or paper")
 	set.IntVar(&f.width, "width", 1600, "width of the pictures")
 	set.Var(&measure{&f.figures.Wall, quantity.Length, 0.1, 200}, "wall", "distance of the aiming wall ahead of the bumper")
@@ -71,9 +73,10 @@ func (f *flags) addSight(set *pflag.FlagSet) {
 
 // request is what the flags ask for of the rigs that are named.
 func (f *flags) request(files []string) (*request, error) {
+	read := &reads{}
 	q := &request{
-		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level}, figures: f.figures, json: f.json,
-		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side},
+		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level, reads: read}, figures: f.figures, json: f.json,
+		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side, reads: read},
 	}
 	if len(f.only) > 1 {
 		return nil, fmt.Errorf("--only: one lamp or pair is looked at, and these are %d: %s", len(f.only), quoted(f.only))
@@ -84,6 +87,9 @@ func (f *flags) request(files []string) (*request, error) {
 	var err error
 	if q.format, err = table.ParseFormat(f.format); err != nil {
 		return nil, fmt.Errorf("--format: %w", err)
+	}
+	if err := outDirectory(f.out); err != nil {
+		return nil, err
 	}
 	if f.units != "" {
 		u, err := quantity.ParseSystem(f.units)
@@ -111,6 +117,22 @@ func (f *flags) request(files []string) (*request, error) {
 	}
 	q.sources = sources(files, f.lamps)
 	return q, nil
+}
+
+// outDirectory is an error for a directory that is likely not meant to be one.
+func outDirectory(name string) error {
+	const meant = "--out is the directory that files go to, under names of their own; write e.g. --out papers"
+	switch ext := strings.ToLower(filepath.Ext(name)); {
+	case name == "":
+		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory you are in")
+	case name == "-":
+		return errors.New("--out: pictures cannot go to standard output; " + meant)
+	case slices.Contains([]string{".png", ".pdf", ".html", ".toml", ".csv", ".json", ".txt", ".md", ".ies"}, ext):
+		if info, err := os.Stat(name); err != nil || !info.IsDir() {
+			return fmt.Errorf("--out: %s looks like a file; %s", quantity.Quote(name), meant)
+		}
+	}
+	return nil
 }
 
 // measure is a flag with a unit. Its range is in the kind's first unit.

@@ -49,7 +49,7 @@ func (q *request) page(ctx context.Context, r *rig) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	names, err := q.write([]savefile.File{{Name: filepath.Join(q.out, "page.html"), Data: data}})
+	names, err := q.write(ctx, []savefile.File{{Name: filepath.Join(q.out, "page.html"), Data: data, Replace: true}})
 	if err != nil {
 		return answer{}, err
 	}

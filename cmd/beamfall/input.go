@@ -68,16 +68,19 @@ type rig struct {
 type digest struct{ name, sum string }
 
 // digests opens files, and notes of each that is read and closed what was in it.
-type digests []digest
+type digests struct {
+	all  []digest
+	from rigfile.Open
+}
 
 func (d *digests) open(name string) (io.ReadCloser, error) {
-	f, err := openFile(name)
+	f, err := d.from(name)
 	if err != nil {
 		return nil, err
 	}
 	sum := sha256.New()
 	return &noting{io.TeeReader(f, sum), func() error {
-		*d = append(*d, digest{name, digits(sum.Sum(nil))})
+		d.all = append(d.all, digest{name, digits(sum.Sum(nil))})
 		return f.Close()
 	}}, nil
 }
@@ -94,12 +97,12 @@ func (n *noting) Close() error { return n.close() }
 
 // read reads the rig and leaves of it what is selected.
 func (s source) read(what selection) (*rig, error) {
-	file, read, err := s.parse()
+	file, read, err := s.parse(what.reads.open)
 	if err != nil {
 		return nil, err
 	}
 	what.override(file)
-	r, err := assembly.Assemble(file, openFile)
+	r, err := assembly.Assemble(file, what.reads.open)
 	if err != nil {
 		return nil, err
 	}
@@ -107,12 +110,12 @@ func (s source) read(what selection) (*rig, error) {
 }
 
 // parse reads what the rig says, and notes what files say it.
-func (s source) parse() (*rigfile.Rig, []digest, error) {
+func (s source) parse(open rigfile.Open) (*rigfile.Rig, []digest, error) {
 	switch {
 	case s.file != "":
-		var read digests
+		read := digests{from: open}
 		file, err := rigfile.OpenFile(s.file, read.open)
-		return file, read, err
+		return file, read.all, err
 	case len(s.lamps) > 0:
 		file, err := s.fromLamps()
 		return file, nil, err
@@ -135,6 +138,17 @@ func (s source) fromLamps() (*rigfile.Rig, error) {
 		return nil, errors.Join(wrong...)
 	}
 	return rigfile.FromLamps(lamps), nil
+}
+
+// reads is the files that a call has read, which it must not write over.
+type reads struct{ names []string }
+
+// open is openFile, noted.
+func (r *reads) open(name string) (io.ReadCloser, error) {
+	if name != "-" {
+		r.names = append(r.names, name)
+	}
+	return openFile(name)
 }
 
 // openFile opens a rig, its base or a file that one of them names; - is standard input.

@@ -15,7 +15,8 @@ import (
 // other, and nothing else lies about.
 func TestInterrupted(t *testing.T) {
 	for _, call := range [][]string{
-		{"plan", "--width", "400"}, {"compare", "--width", "400"}, {"aim", "--width", "400", "--write", "beamfall-out/aimed.toml"},
+		{"plan", "--width", "400", "--thing", "rut", "--scene", "trail"}, {"compare", "--width", "400", "--thing", "rut"},
+		{"aim", "--width", "400", "--write", "beamfall-out/aimed.toml"}, {"sheet"},
 	} {
 		t.Chdir(t.TempDir())
 		if _, err := ask(t, call...); err != nil {
@@ -86,4 +87,19 @@ func contents(t *testing.T) map[string][]byte {
 		}
 	}
 	return out
+}
+
+// A call that is interrupted while it works writes nothing, whichever it is: the context has ended by then.
+func TestNothingIsWrittenOnceInterrupted(t *testing.T) {
+	for _, call := range [][]string{{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"sheet"}, {"plan", "--width", "400"}} {
+		t.Chdir(t.TempDir())
+		ctx, stop := context.WithCancel(t.Context())
+		stop()
+		if err := runUnder(ctx, call); !errors.Is(err, context.Canceled) {
+			t.Errorf("%v: %v, want that it was interrupted", call, err)
+		}
+		if entries, err := os.ReadDir("."); err != nil || len(entries) > 0 {
+			t.Errorf("%v left %v, %v", call, entries, err)
+		}
+	}
 }

@@ -8,6 +8,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"strings"
@@ -38,9 +39,14 @@ func run(args []string) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), ending()...)
 	defer stop()
 	context.AfterFunc(ctx, stop) // whoever asks twice is not kept waiting
+	out := &output{to: os.Stdout}
 	root := newRoot()
 	root.SetArgs(args)
+	root.SetOut(out)
 	err := root.ExecuteContext(ctx)
+	if err == nil {
+		err = failed(out.err)
+	}
 	if err == nil {
 		return 0
 	}
@@ -50,6 +56,23 @@ func run(args []string) (code int) {
 	}
 	complain(err)
 	return status(err)
+}
+
+// output is where answers go. It keeps the first error: help, which cobra prints, does not.
+type output struct {
+	to  io.Writer
+	err error
+}
+
+func (o *output) Write(b []byte) (int, error) {
+	if o.err != nil {
+		return 0, o.err
+	}
+	n, err := o.to.Write(b)
+	if err != nil {
+		o.err = fmt.Errorf("cannot write to standard output: %w", err)
+	}
+	return n, o.err
 }
 
 // status is the exit status for an error: of several that are joined, the worst.
@@ -79,16 +102,19 @@ func ending() []os.Signal {
 	return signals
 }
 
-// complain reports an error, each of its lines after the name of the program and with nothing in it that could upset a
-// terminal: names of files may hold anything.
+// complain reports an error, each of its lines after the name of the program.
 func complain(err error) {
 	for line := range strings.Lines(err.Error()) {
-		line = strings.Map(func(r rune) rune {
-			if unicode.IsControl(r) {
-				return unicode.ReplacementChar
-			}
-			return r
-		}, strings.TrimRight(line, "\n"))
-		fmt.Fprintln(os.Stderr, "beamfall: "+line)
+		fmt.Fprintln(os.Stderr, "beamfall: "+printable(strings.TrimRight(line, "\n")))
 	}
+}
+
+// printable is a text without what could upset a terminal: names of files may hold anything.
+func printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return unicode.ReplacementChar
+		}
+		return r
+	}, text)
 }

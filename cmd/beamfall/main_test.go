@@ -19,7 +19,13 @@ func TestMain(m *testing.M) {
 }
 
 func TestScript(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: "testdata/script", RequireUniqueNames: true})
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script", RequireUniqueNames: true,
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("ODD", "odd\x1b[31m.ies")
+			return nil
+		},
+	})
 }
 
 // requested is what a call of plan with these words asks for.

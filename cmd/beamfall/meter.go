@@ -21,7 +21,7 @@ type meter struct {
 
 func progress(what string) *meter {
 	m := &meter{what: what, most: -1}
-	if term.IsTerminal(int(os.Stderr.Fd())) {
+	if term.IsTerminal(int(os.Stderr.Fd())) && os.Getenv("TERM") != "dumb" { // which cannot go back on a line
 		m.to = os.Stderr
 	}
 	return m

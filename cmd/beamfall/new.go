@@ -29,6 +29,7 @@ func newNew() *cobra.Command {
 			if err := savefile.Create(name, rigfile.Starter()); err != nil {
 				return failed(err)
 			}
+			name = printable(name)
 			fmt.Fprintf(os.Stderr, "wrote %s; edit it, then: beamfall check %s, beamfall plan %s\n", name, name, name)
 			return nil
 		},

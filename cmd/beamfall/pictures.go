@@ -28,6 +28,7 @@ type drawing struct {
 	width               int     // px
 	ahead, behind, side float64 // m that they show at least, 0: chosen from the light
 	label               string  // which of several rigs they are of, for the meter
+	reads               *reads  // what the call has read, not to be written over
 }
 
 // progress shows on a terminal how far work on a rig is.
@@ -86,12 +87,7 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 }
 
 // ready is an error, before the work is done, if there is no place for its pictures.
-func (d drawing) ready() error {
-	if d.out == "" {
-		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory you are in")
-	}
-	return failed(savefile.DirReady(d.out))
-}
+func (d drawing) ready() error { return failed(savefile.DirReady(d.out)) }
 
 // abreast is how many pictures are drawn at a time. Of those 8000 pixels wide one takes up to 500 MB at its end, one of
 // 4000 pixels a quarter of that.
@@ -110,11 +106,11 @@ func (d drawing) save(ctx context.Context, pictures []picture, others ...savefil
 	defer done.end()
 	files := make([]savefile.File, len(pictures))
 	var drawn atomic.Int32
-	group, ctx := errgroup.WithContext(ctx)
+	group, working := errgroup.WithContext(ctx)
 	group.SetLimit(d.abreast())
 	for i, p := range pictures {
 		group.Go(func() error {
-			canvas, err := p.draw(ctx)
+			canvas, err := p.draw(working)
 			if err != nil {
 				return fmt.Errorf("%s: %w", p.name, err)
 			}
@@ -122,16 +118,16 @@ func (d drawing) save(ctx context.Context, pictures []picture, others ...savefil
 			if err := canvas.Encode(&b); err != nil {
 				return failed(fmt.Errorf("%s: %w", p.name, err))
 			}
-			files[i] = savefile.File{Name: filepath.Join(d.out, p.name), Data: b.Bytes()}
+			files[i] = savefile.File{Name: filepath.Join(d.out, p.name), Data: b.Bytes(), Replace: true}
 			done.at(float64(drawn.Add(1)) / float64(len(pictures)))
-			return ctx.Err()
+			return working.Err()
 		})
 	}
 	if err := group.Wait(); err != nil {
 		return nil, err
 	}
 	done.end()
-	names, err := d.write(append(files, others...))
+	names, err := d.write(ctx, append(files, others...))
 	if err != nil {
 		return nil, err
 	}
@@ -139,22 +135,59 @@ func (d drawing) save(ctx context.Context, pictures []picture, others ...savefil
 }
 
 // write makes the directory for pictures, if need be, and writes files.
-func (d drawing) write(files []savefile.File) ([]string, error) {
-	if err := savefile.Dir(d.out); err != nil {
-		return nil, failed(err)
+func (d drawing) write(ctx context.Context, files []savefile.File) ([]string, error) {
+	err := errors.Join(ctx.Err(), d.apart(files))
+	if err == nil {
+		err = failed(savefile.Dir(d.out))
 	}
-	return written(files)
+	if err != nil {
+		return nil, err
+	}
+	return d.written(ctx, files)
 }
 
-// written writes all of some files or none, and returns their names.
-func written(files []savefile.File) ([]string, error) {
-	if err := savefile.All(files); err != nil {
-		return nil, failed(err)
+// written writes all of some files or none, and none once the context has ended; it returns their names.
+func (d drawing) written(ctx context.Context, files []savefile.File) ([]string, error) {
+	err := errors.Join(ctx.Err(), d.apart(files))
+	if err == nil {
+		err = failed(savefile.All(files))
+	}
+	if err != nil {
+		return nil, err
 	}
 	names := []string{}
 	for _, f := range files {
-		fmt.Fprintln(os.Stderr, "wrote "+f.Name)
+		fmt.Fprintln(os.Stderr, "wrote "+printable(f.Name))
 		names = append(names, f.Name)
 	}
 	return names, nil
+}
+
+// apart is an error if a file to be written is one that the call reads, unless it is a new text for just that file, or if it
+// is to be written twice.
+func (d drawing) apart(files []savefile.File) error {
+	for i, f := range files {
+		for k, read := range d.reads.names {
+			if sameFile(f.Name, read) && !(f.Rewrites && k == 0) {
+				return fmt.Errorf("%s is read by this call, and would be written over; give another name", f.Name)
+			}
+		}
+		for _, other := range files[:i] {
+			if sameFile(f.Name, other.Name) {
+				return fmt.Errorf("%s would be written twice, as %s; give another name", f.Name, filepath.Base(other.Name))
+			}
+		}
+	}
+	return nil
+}
+
+// sameFile reports whether two names are of one file, be it there or not.
+func sameFile(a, b string) bool {
+	if first, err := os.Stat(a); err == nil {
+		second, err := os.Stat(b)
+		return err == nil && os.SameFile(first, second)
+	}
+	first, err := filepath.Abs(a)
+	second, err2 := filepath.Abs(b)
+	return err == nil && err2 == nil && first == second
 }

@@ -40,6 +40,7 @@ type selection struct {
 	units  *units.System
 	age    float64 // of the driver, years; 0: as the rig says
 	level  float64 // visibility level that counts as seen; 0: as the rig says
+	reads  *reads  // to note what is read
 }
 
 // override puts what the flags say in the place of what the rig says, before its lamps are put together.

@@ -51,7 +51,7 @@ the rig file with the first digits of its SHA-256 (as sha256sum prints it), so t
 			if err != nil {
 				return err
 			}
-			answers, err := q.saveSheets(p, outcomes)
+			answers, err := q.saveSheets(cmd.Context(), p, outcomes)
 			if err == nil && len(answers) > 0 {
 				err = q.print(cmd.OutOrStdout(), answers)
 			}
@@ -77,7 +77,7 @@ func (p *paper) add(cmd *cobra.Command) {
 }
 
 func (p *paper) check() (err error) {
-	if p.size, err = render.PaperNamed(p.name); err != nil {
+	if p.size, err = render.PaperNamed(strings.ToLower(p.name)); err != nil {
 		return fmt.Errorf("--paper: %w", err)
 	}
 	return nil
@@ -145,7 +145,7 @@ type sheetJSON struct {
 
 // saveSheets writes the sheets of all rigs that did not fail as sheet.pdf and, where they are asked for, as pictures: sheet.png,
 // and sheet-2.png and so on for further pages, of several rigs each in its directory. All are written or none.
-func (q *request) saveSheets(p paper, outcomes []outcome[render.Sheet]) ([]answer, error) {
+func (q *request) saveSheets(ctx context.Context, p paper, outcomes []outcome[render.Sheet]) ([]answer, error) {
 	var sheets []render.Sheet
 	var places []drawing
 	for i, o := range outcomes {
@@ -164,7 +164,7 @@ func (q *request) saveSheets(p paper, outcomes []outcome[render.Sheet]) ([]answe
 	if err := d.Encode(&b); err != nil {
 		return nil, failed(err)
 	}
-	files := []savefile.File{{Name: filepath.Join(q.out, "sheet.pdf"), Data: b.Bytes()}}
+	files := []savefile.File{{Name: filepath.Join(q.out, "sheet.pdf"), Data: b.Bytes(), Replace: true}}
 	out := make([]sheetJSON, len(sheets))
 	first := 1
 	for i := range out {
@@ -185,14 +185,14 @@ func (q *request) saveSheets(p paper, outcomes []outcome[render.Sheet]) ([]answe
 				return failed(err)
 			}
 			name = filepath.Join(places[sheet].out, name)
-			files, out[sheet].Pictures = append(files, savefile.File{Name: name, Data: b.Bytes()}), append(out[sheet].Pictures, name)
+			files, out[sheet].Pictures = append(files, savefile.File{Name: name, Data: b.Bytes(), Replace: true}), append(out[sheet].Pictures, name)
 			return nil
 		})
 		if err != nil {
 			return nil, err
 		}
 	}
-	if _, err := q.write(files); err != nil {
+	if _, err := q.write(ctx, files); err != nil {
 		return nil, err
 	}
 	var answers []answer

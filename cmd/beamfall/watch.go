@@ -31,7 +31,7 @@ func watch(ctx context.Context, rig string, job func() error) error {
 			complain(err)
 		}
 		if ctx.Err() == nil {
-			fmt.Fprintf(os.Stderr, "watching %s; Ctrl-C ends it\n", rig)
+			fmt.Fprintf(os.Stderr, "watching %s; Ctrl-C ends it\n", printable(rig))
 		}
 	}
 	try()

@@ -21,7 +21,7 @@ func TestFullDisk(t *testing.T) {
 		t.Fatal(err)
 	}
 	some := bytes.Repeat([]byte("x"), 24_000)
-	err := All([]File{{"kept.toml", some}, {"a", some}, {"b", some}})
+	err := All([]File{{Name: "kept.toml", Data: some}, {Name: "a", Data: some}, {Name: "b", Data: some}})
 	if err == nil || err.Error() != "cannot write b: no space left on device" {
 		t.Errorf("%v, want that there is no space left", err)
 	}

@@ -2,6 +2,7 @@ package savefile
 
 import (
 	"bytes"
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -20,12 +21,15 @@ const (
 	killedFiles  = 3
 )
 
+// sweep kills many more times.
+var sweep = flag.Bool("sweep", false, "look at many more cases, for minutes")
+
 func TestMain(m *testing.M) {
 	if dir := os.Getenv(killedWrites); dir != "" {
 		for i := 0; ; i++ {
 			var files []File
 			for n := range killedFiles {
-				files = append(files, File{filepath.Join(dir, fmt.Sprint(n)), bytes.Repeat([]byte{byte('a' + i%26)}, killedSize)})
+				files = append(files, File{Name: filepath.Join(dir, fmt.Sprint(n)), Data: bytes.Repeat([]byte{byte('a' + i%26)}, killedSize)})
 			}
 			fmt.Print(".")
 			if err := All(files); err != nil {
@@ -38,9 +42,9 @@ func TestMain(m *testing.M) {
 }
 
 func TestKilled(t *testing.T) {
-	times := 200
-	if testing.Short() {
-		times = 20
+	times := 20
+	if *sweep {
+		times = 500
 	}
 	self, err := os.Executable()
 	if err != nil {

@@ -1,5 +1,6 @@
 // Package savefile writes files whole or not at all: what is at the place before stays until all of the new file is on
-// the disk. A process that is killed at it may leave a file .beamfall-*.tmp behind, and nothing else.
+// the disk, and is then replaced in one step (os.Rename, which on Windows is MoveFileEx with MOVEFILE_REPLACE_EXISTING). A
+// process that is killed at it may leave a file .beamfall-*.tmp behind, and nothing else.
 package savefile
 
 import (
@@ -9,18 +10,19 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-
-	"github.com/natefinch/atomic"
 )
 
 // File is a file to be written.
 type File struct {
 	Name string
 	Data []byte
+
+	Replace  bool // a link of that name is replaced, not followed: it was not the user who named the file
+	Rewrites bool // it is a new text for a file that was read, if that is the one of this name
 }
 
 // Write puts data in the place of a file, or makes one. The error says what could not be written and why.
-func Write(name string, data []byte) error { return All([]File{{name, data}}) }
+func Write(name string, data []byte) error { return All([]File{{Name: name, Data: data}}) }
 
 // All is Write for several files: the first takes its place when the last is on the disk, so that a full disk leaves all
 // of them as they were.
@@ -35,7 +37,7 @@ func All(files []File) error {
 	}()
 	targets := make([]string, len(files))
 	for i, f := range files {
-		target, mode, err := place(f.Name)
+		target, mode, err := place(f.Name, f.Replace)
 		if err == nil {
 			targets[i] = target
 			written[i], err = beside(target, mode, f.Data)
@@ -45,7 +47,7 @@ func All(files []File) error {
 		}
 	}
 	for i, f := range files {
-		if err := atomic.ReplaceFile(written[i], targets[i]); err != nil {
+		if err := os.Rename(written[i], targets[i]); err != nil {
 			return fmt.Errorf("cannot write %s: %w", f.Name, reason(err))
 		}
 		written[i] = ""
@@ -58,7 +60,7 @@ func Create(name string, data []byte) error {
 	if _, err := os.Lstat(name); err == nil {
 		return taken(name)
 	}
-	target, mode, err := place(name)
+	target, mode, err := place(name, false)
 	if err != nil {
 		return fmt.Errorf("cannot write %s: %w", name, err)
 	}
@@ -78,7 +80,7 @@ func Create(name string, data []byte) error {
 	if _, err := os.Lstat(name); err == nil {
 		return taken(name)
 	}
-	if err := atomic.ReplaceFile(written, target); err != nil {
+	if err := os.Rename(written, target); err != nil {
 		return fmt.Errorf("cannot write %s: %w", name, reason(err))
 	}
 	return nil
@@ -96,16 +98,21 @@ func Ready(name, made string) error {
 			return nil
 		}
 	}
-	if _, _, err := place(name); err != nil {
+	if _, _, err := place(name, false); err != nil {
 		return fmt.Errorf("cannot write %s: %w", name, err)
 	}
 	return nil
 }
 
-// place is where a file is put, links followed, and its mode; an error where none can be put.
-func place(name string) (target string, mode fs.FileMode, err error) {
+// place is where a file is put, links followed unless they are to be replaced, and its mode; an error where none can be put.
+func place(name string, replace bool) (target string, mode fs.FileMode, err error) {
 	if name == "" {
 		return "", 0, errors.New("the name is empty")
+	}
+	if replace {
+		if info, err := os.Lstat(name); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+			return name, 0, nil
+		}
 	}
 	info, err := os.Stat(name)
 	switch {

@@ -113,7 +113,7 @@ func TestNothingIsWritten(t *testing.T) {
 		link(t, "gone", "astray")
 		link(t, "loop", "loop")
 		for what, err := range map[string]error{
-			"All":   All([]File{{"kept.toml", []byte("new")}, {tt.name, []byte("new")}, {"made.toml", nil}}),
+			"All":   All([]File{{Name: "kept.toml", Data: []byte("new")}, {Name: tt.name, Data: []byte("new")}, {Name: "made.toml"}}),
 			"Ready": Ready(tt.name, ""),
 		} {
 			if err == nil && what == "Ready" && len(tt.name) == 300 {
@@ -206,5 +206,21 @@ func TestDirReady(t *testing.T) {
 	}
 	if err := DirReady(deep); err != nil {
 		t.Error(err)
+	}
+}
+
+// A link at a name that the user did not choose is replaced; what it points to stays as it was.
+func TestLinksAreReplaced(t *testing.T) {
+	in(t)
+	link(t, "kept.toml", "top.png")
+	link(t, "nowhere", "side.png")
+	if err := All([]File{{Name: "top.png", Data: []byte("new"), Replace: true}, {Name: "side.png", Data: []byte("new"), Replace: true}}); err != nil {
+		t.Fatal(err)
+	}
+	holds(t, map[string]string{"kept.toml": "old", "top.png": "new", "side.png": "new"})
+	for _, name := range []string{"top.png", "side.png"} {
+		if info, err := os.Lstat(name); err != nil || !info.Mode().IsRegular() {
+			t.Errorf("%s is still a link: %v", name, err)
+		}
 	}
 }
