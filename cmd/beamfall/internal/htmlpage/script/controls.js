@@ -51,9 +51,10 @@ function tiltControl(page, c, i) {
       page.s.held = i;
       page.change((s) => to(s, s.tilts[i] + by));
     });
+  const was = `back to ${tilted(c.tilts[c.present])}`;
   const back = button(
-    'as in the rig',
-    { className: 'small', id: `tilt-back-${i}`, attrs: { 'aria-label': `${c.name}: as in the rig` } },
+    was,
+    { className: 'small', id: `tilt-back-${i}`, attrs: { 'aria-label': `${c.name}: ${was}, as in the rig` } },
     () => page.change((s) => to(s, c.present)),
   );
   const key = make('b', { className: 'key', textContent: c.lamps.map((l) => l.key).join(', ') });

@@ -37,7 +37,7 @@ function drawMap(canvas, most, paper) {
     labelLines(sheet, f, isolux);
   });
   sheet.box(f, { colour: look.edge });
-  if (s.mark !== undefined) drawMark(sheet, f.point(placeOf(rig.grid, s.mark)));
+  if (s.mark !== undefined) sheet.within(f, () => drawMark(sheet, f.point(placeOf(rig.grid, s.mark))));
   return f;
 }
 

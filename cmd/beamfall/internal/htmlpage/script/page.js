@@ -123,6 +123,9 @@ class Page {
     drawBars(byId('bars'), narrow ? [s.thing] : rig.things.map((_, k) => k), paper);
     this.legend(look);
     say(this, shown, own);
+    const stage = byId('stage');
+    const sticks = getComputedStyle(stage).position === 'sticky';
+    document.documentElement.style.scrollPaddingTop = sticks ? `${stage.offsetHeight + 8}px` : '';
     this.shown = shown;
     this.took = performance.now() - began; // ms
   }

@@ -29,14 +29,14 @@ function sayAnswer(rig, s, shown, own) {
   const range = shown.seen[s.thing].range;
   const now = distance(range, s.units);
   const was = distance(own.seen[s.thing].range, s.units);
+  const beside = now === was ? '' : ` (rig: ${was})`;
   const words = [strong(rig.things[s.thing].name)];
   if (rig.airs[s.air].noRange) words.push(`: ${rig.airs[s.air].noRange}`);
-  else if (Number.isNaN(range)) words.push(' is nowhere seen');
+  else if (Number.isNaN(range)) words.push(' is nowhere seen', beside);
   else {
     const stops = speed(speedWithin(rig, range), s.units);
-    words.push(' seen out to ', strong(now), '; stops within that from up to ', strong(stops));
+    words.push(' seen out to ', strong(now), beside, '; stops within that from up to ', strong(stops));
   }
-  if (now !== was) words.push(` (as the rig has it: ${was})`);
   byId('answer').replaceChildren(...words);
 }
 
@@ -53,11 +53,13 @@ function sayPictures(rig, s, shown) {
 
 function sayTilt(s, c, i) {
   const moved = s.tilts[i] !== c.present;
-  const value = tilted(c.tilts[s.tilts[i]]) + (moved ? ` (rig: ${tilted(c.tilts[c.present])})` : '');
-  const set = c.lamps.map((l) => l.sets[s.units][s.tilts[i]]);
+  const value = tilted(c.tilts[s.tilts[i]]);
+  const sets = c.lamps.map((l) => l.sets[s.units][s.tilts[i]]);
+  const alike = sets.every((set) => set === sets[0]);
+  const lines = alike ? [sets[0]] : sets.map((set, n) => `${c.lamps[n].key}: ${set}`);
   put(byId(`tilt-value-${i}`), value);
-  put(byId(`tilt-set-${i}`), [...new Set(set)].join('; '));
-  byId(`tilt-${i}`).setAttribute('aria-valuetext', `${value}. ${set.join('; ')}`);
+  put(byId(`tilt-set-${i}`), lines.join('\n'));
+  byId(`tilt-${i}`).setAttribute('aria-valuetext', `${value}. ${lines.join('; ')}`);
   byId(`tilt-back-${i}`).hidden = !moved;
   byId(`tilt-box-${i}`).classList.toggle('moved', moved);
   byId(`tilt-box-${i}`).classList.toggle('off', !s.circuits[c.circuit]);
