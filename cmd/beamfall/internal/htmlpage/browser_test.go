@@ -100,7 +100,7 @@ func open(t *testing.T, page []byte, width, height int64, address string) *tab {
 	}
 	ctx, end := chromedp.NewContext(browser)
 	t.Cleanup(end)
-	ctx, end = context.WithTimeout(ctx, 2*time.Minute)
+	ctx, end = context.WithTimeout(ctx, 15*time.Minute)
 	t.Cleanup(end)
 	tab := &tab{T: t, ctx: ctx}
 	if err := chromedp.Listen(ctx, tab.hear); err != nil {
