@@ -14,8 +14,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Before and after aiming, on one scale: the light that was asked for as rectangles on the ground, what must not be lit
-// as crossed circles, and how far each lamp is to be turned.
+// Before and after aiming, on one scale: the light asked for as rectangles on the ground, places
+// that must stay dark as crossed circles, and how far to turn each lamp.
 
 // Aiming is a rig before and after aiming, with what was asked of it.
 type Aiming struct {
@@ -26,13 +26,13 @@ type Aiming struct {
 	FulfilmentBefore, FulfilmentAfter float64 // of all targets together, 0 to 1
 }
 
-// AimTarget is light that is wanted, with how much of it there is.
+// AimTarget is a target with how far it is met.
 type AimTarget struct {
 	aim.Target
 	Before, After float64 // fulfilment, 0 to 1
 }
 
-// AimLimit is a place that must not get more than some light, with what it gets.
+// AimLimit is a limit with the light that its place gets.
 type AimLimit struct {
 	aim.Limit
 	Before, After float64 // lx
@@ -43,8 +43,8 @@ type AimOptions struct {
 	Width int // px; 0 is UnitWidth
 }
 
-// Aim draws a rig before and after aiming. The plans of the view are those two. It stops early, with the
-// context's error, when the context ends.
+// Aim draws a rig before and after aiming. It stops early, with the context's error, when the
+// context ends.
 func Aim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, error) {
 	c, _, err := drawAim(ctx, a, theme, o)
 	return c, err
@@ -116,7 +116,7 @@ func (t *AimTarget) extent() geometry.Extent {
 	return geometry.Extent{Behind: t.From, Ahead: t.To, Right: -t.HalfWidth, Left: t.HalfWidth}
 }
 
-// mostAsked is how many targets and limits are listed.
+// mostAsked is how many targets and limits are listed; the rest are counted.
 const mostAsked = 20
 
 // figures are the rows under the plans.
@@ -138,7 +138,7 @@ func (a *Aiming) figures() []chart.FigureRow {
 	return rows
 }
 
-// words are the light at a limit beside what is allowed.
+// words are the light at a limit and what is allowed there: "4.6 of 5 lx".
 func (l *AimLimit) words(lux float64) string {
 	verdict := " of "
 	if lux > l.Lux {
@@ -199,7 +199,7 @@ func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int
 		bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
 		write(p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	}
-	// Numbers stand on the spots that they are of; words go beside what is asked for, not across its edge.
+	// Key numbers stand on their spots. Words go beside the rectangles, not across their edges.
 	var numbers, words []chart.Tag
 	for _, t := range tags {
 		if t.Text == "" {
@@ -239,8 +239,8 @@ func drawMoves(c *draw.Canvas, p Plan, a Aiming) {
 	}
 }
 
-// changes is what is to be turned, lamp by lamp: in two columns, the name above the change. There are at most as many rows as
-// in a key.
+// changes says lamp by lamp what to turn, in two columns, the name above the change. It has no more
+// rows than a key has.
 func (a *Aiming) changes() chart.Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
 		keyW, keyH := chart.PlateSize(c)
@@ -273,7 +273,7 @@ func (a *Aiming) changes() chart.Flow {
 	}
 }
 
-// change is how an aim is changed, in words, and whether it is.
+// change puts into words how an aim changes, and reports whether it does.
 func change(before, after geometry.Aim) (text string, changed bool) {
 	text = "tilt " + units.Degrees(before.Tilt) + ", as it is"
 	if d := after.Tilt - before.Tilt; units.Degrees(d) != units.Degrees(0) {

@@ -8,8 +8,8 @@ import (
 	"beamfall/render/units"
 )
 
-// Distance arcs: circles about the middle of the bumper at round distances, so that a distance can be read in any
-// direction, not only along an axis.
+// Distance arcs: circles about the middle of the bumper at round distances, so that a distance can
+// be read in any direction, not only along an axis.
 
 // drawArcs draws the arcs of a plan and returns them with their distances (m).
 func drawArcs(c *draw.Canvas, p Plan) (radii []float64) {
@@ -24,8 +24,9 @@ func drawArcs(c *draw.Canvas, p Plan) (radii []float64) {
 	return radii
 }
 
-// writeArcs writes the distances on the arcs, all in one row: along a side of the plan or in one direction from the
-// bumper, whichever has room for the most and is least in the way of lines. It returns the boxes of the texts.
+// writeArcs writes the distances on the arcs, all in one row: along a side of the plan or in one
+// direction from the bumper, wherever most of them have room and fewest lines run beneath. It
+// returns the boxes of the texts.
 func writeArcs(c *draw.Canvas, p Plan, radii []float64, avoid []draw.Rect, lines [][]draw.Point) (texts []draw.Rect) {
 	room := p.Box.Inset(c.U(6))
 	row := func(at func(radius float64) (ahead, left float64)) (boxes []draw.Rect, names []string, worth float64) {

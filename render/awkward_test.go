@@ -16,7 +16,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Rigs that pictures have trouble with: few lamps and many, long names, lamps that light no ground, or only to the side.
+// Rigs that pictures have trouble with: few lamps and many, long names, lamps that light no ground,
+// or only to the side.
 
 const deg = math.Pi / 180
 
@@ -125,7 +126,8 @@ func strange(few, many uint64) (rigs []Subject) {
 // kept are pictures of the awkward rigs, each drawn once and asked by many tests.
 var kept = map[string]any{}
 
-// once draws a picture of a subject, or has it from before. What is the picture's kind and its options.
+// once draws a picture of a subject, or has it from before. What is the picture's kind and its
+// options.
 func once[T any](s Subject, what string, draw func() (T, error)) (T, error) {
 	ours := slices.ContainsFunc(awkward(), func(a Subject) bool { return a.Scene == s.Scene })
 	key := fmt.Sprintf("%s %+v", what, s)

@@ -11,8 +11,9 @@ import (
 	"beamfall/render/units"
 )
 
-// Subjects side by side: the ground from above with ahead upward, all on one scale and one ramp, and under each a row of
-// figures. What differs is set off from what is the same, so that the difference can be said aloud.
+// Subjects side by side: the ground from above with ahead upward, all on one scale and one ramp,
+// with figures under each. Figures that differ are set in bold, so that the difference is easy to
+// say aloud.
 
 // Column is one of the subjects that are compared.
 type Column struct {
@@ -21,15 +22,15 @@ type Column struct {
 	Figures [][2]string // label and value, the same labels in the same order for all
 }
 
-// CompareOptions are choices for a comparison. Zeros are chosen from the light.
+// CompareOptions are choices for a comparison. What is 0 is chosen by the light.
 type CompareOptions struct {
 	Title               string  // empty says what is compared
 	Width               int     // px; 0 is UnitWidth
 	Ahead, Behind, Side float64 // m from the bumper that are to be seen at least, Side to either side
 }
 
-// compareLayout is what a comparison shows, to ask it questions: the plan of each subject, and the boxes (px) of all that
-// is written.
+// compareLayout is where things are on a comparison: the plan of each subject, and the boxes (px)
+// of all texts.
 type compareLayout struct {
 	Plans  []Plan
 	Labels []draw.Rect
@@ -38,7 +39,8 @@ type compareLayout struct {
 // The height of a column's plan, units, and the distance between columns.
 const leastColumn, mostColumn, columnGap = 520, 1150, 36
 
-// Compare draws two to four subjects side by side. It stops early, with the context's error, when the context ends.
+// Compare draws two to four subjects side by side. It stops early, with the context's error, when
+// the context ends.
 func Compare(ctx context.Context, columns []Column, theme draw.Theme, o CompareOptions) (*draw.Canvas, error) {
 	c, _, err := drawCompare(ctx, columns, theme, o)
 	return c, err
@@ -125,7 +127,8 @@ func figureRows(columns []Column) ([]chart.FigureRow, error) {
 	return rows, nil
 }
 
-// comparedTitles are the title of a comparison, and of each column what tells it from the others.
+// comparedTitles are the title of a comparison and those of its columns, each of which tells a
+// column from the others.
 func comparedTitles(columns []Column) (title string, titles []string) {
 	title = [...]string{2: "Two compared", 3: "Three compared", 4: "Four compared"}[len(columns)]
 	oneRig, oneScene := true, true
@@ -164,15 +167,15 @@ func headings(titles []string, columns func(draw.Rect) []draw.Rect) chart.Flow {
 	}
 }
 
-// beside is how plans of one scale stand side by side.
-type beside struct {
+// sideBySide is how plans of one scale stand beside each other.
+type sideBySide struct {
 	n                    int
 	left, bottom, height float64 // px: of the figures of the axes, and of all
 	gap                  float64 // px: between them
 }
 
-func setBeside(c *draw.Canvas, n int, e geometry.Extent, unit units.Unit) beside {
-	b := beside{n: n, gap: c.U(columnGap)}
+func setBeside(c *draw.Canvas, n int, e geometry.Extent, unit units.Unit) sideBySide {
+	b := sideBySide{n: n, gap: c.U(columnGap)}
 	width := chart.PageArea(c).W()
 	b.left, b.bottom = newPlan(draw.R(0, 0, width/float64(n), c.U(mostColumn)), e, true, unit).Frame.AxisRoom(c)
 	column := b.columns(draw.Rect{X1: width})[0].W()
@@ -181,12 +184,12 @@ func setBeside(c *draw.Canvas, n int, e geometry.Extent, unit units.Unit) beside
 }
 
 // columns are the parts of a room that the plans have, without the figures of their axes.
-func (b beside) columns(room draw.Rect) []draw.Rect {
+func (b sideBySide) columns(room draw.Rect) []draw.Rect {
 	return room.Trim(b.left, 0, 0, 0).Columns(b.n, b.gap)
 }
 
-// plans are those in a room, of one extent to the last digit.
-func (b beside) plans(room draw.Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
+// plans are the plans in a room, all of exactly one extent.
+func (b sideBySide) plans(room draw.Rect, e geometry.Extent, unit units.Unit) (plans []Plan) {
 	for i, column := range b.columns(room.Trim(0, 0, 0, b.bottom)) {
 		p := newPlan(column, e, true, unit)
 		p.Across.Title, p.Across.Outward = "from the centreline", sides
@@ -199,8 +202,9 @@ func (b beside) plans(room draw.Rect, e geometry.Extent, unit units.Unit) (plans
 	return plans
 }
 
-// drawReach draws, on the centreline, how far a scene's reach is at each of its thresholds: an arc on the plan, or words
-// at its far edge. It returns the boxes of the texts.
+// drawReach marks on the centreline how far a scene reaches at each threshold: by an arc, or by
+// words at the far edge of the plan where the reach ends beyond it. It returns the boxes of the
+// texts.
 func drawReach(c *draw.Canvas, p Plan, s Subject, avoid []draw.Rect) (texts []draw.Rect) {
 	if len(s.Thresholds) == 0 {
 		return nil

@@ -7,9 +7,11 @@ import (
 	"beamfall/geometry"
 )
 
-// How much ground a picture shows: the vehicle, the ground that is lit as one would call it lit, and some room.
+// How much ground a picture shows: the vehicle, the ground that is lit as one would call it lit,
+// and some room.
 
-// shownLevels are the light levels (lx) whose ground is to be on a plan, the first that there is.
+// shownLevels are light levels (lx). A plan holds all ground that has the first of them that the
+// lamps reach.
 var shownLevels = [...]float64{3, 1, 0.3}
 
 // litGround is the least extent of all ground with the first of shownLevels that a scene reaches.
@@ -22,7 +24,7 @@ func litGround(ctx context.Context, s *geometry.Scene) (e geometry.Extent, ok bo
 	if !ok || err != nil {
 		return e, false, err
 	}
-	// Lit holds it all with room to spare; close in.
+	// Lit returns more than what is lit, so close in on it.
 	step := max(e.Ahead-e.Behind, e.Left-e.Right) / 250
 	for _, lux := range shownLevels {
 		f, err := s.GroundField(ctx, geometry.Grid{
@@ -44,7 +46,7 @@ func litGround(ctx context.Context, s *geometry.Scene) (e geometry.Extent, ok bo
 			return in, true, nil
 		}
 	}
-	return e, true, nil // a patch so small that the grid has missed it
+	return e, true, nil // the lit patch is so small that the grid missed it
 }
 
 func nowhere() geometry.Extent {
@@ -73,8 +75,8 @@ func (s Subject) ground(ctx context.Context) (geometry.Extent, error) {
 	return e, nil
 }
 
-// withRoom is an extent with room around it, and as much to the left as to the right: what a vehicle stands in the
-// middle of is read at once.
+// withRoom is an extent with room around it and the vehicle in the middle: as much to the left as
+// to the right.
 func withRoom(e geometry.Extent) geometry.Extent {
 	room := max(2, 0.05*max(e.Ahead-e.Behind, e.Left-e.Right))
 	side := max(e.Left, -e.Right) + room

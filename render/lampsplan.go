@@ -11,8 +11,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Where each lamp is aimed, on a plan: its half-peak line on the ground and the spot its axis hits. An axis that hits
-// beyond the plan is an arrow at the plan's edge, with the distance; one that hits no ground, with that.
+// Where each lamp is aimed, on a plan: its half-peak line on the ground and the spot its axis hits.
+// Where an axis leaves the plan there is an arrow at the plan's edge, with the distance of the hit
+// or the words that there is none.
 
 // noHit stands for the distance of an axis that meets no ground.
 const noHit = "no hit"
@@ -41,7 +42,8 @@ func (p Plan) footprints(site *geometry.Site, m *geometry.Mounted) [][]draw.Poin
 			line = append(line, p.Pixel(q.X, q.Y))
 		}
 		if n := len(line); n > 2 && from == 0 && run[0] != run[n-1] && !onProfile {
-			// On a plane the open ends are those of a conic: all but straight between the last points and the horizon.
+			// On a plane the open ends are those of a conic, which is nearly straight beyond the
+			// last points.
 			line = append(line, beyond(line[n-2], line[n-1]))
 			line = append([]draw.Point{beyond(line[1], line[0])}, line...)
 		}
@@ -50,7 +52,8 @@ func (p Plan) footprints(site *geometry.Site, m *geometry.Mounted) [][]draw.Poin
 	return lines
 }
 
-// hiddenBetween tells whether the ground between two neighbouring places that a lamp lights lies in the lee of a crest.
+// hiddenBetween tells whether the ground between two neighbouring places that a lamp lights lies in
+// the lee of a crest.
 func hiddenBetween(site *geometry.Site, m *geometry.Mounted, a, b r3.Vec) bool {
 	mid := r3.Scale(0.5, r3.Add(a, b))
 	mid = site.At(mid.X, mid.Y, 0)
@@ -68,13 +71,14 @@ func beyond(a, b draw.Point) draw.Point {
 	return b
 }
 
-// footprint is the half-peak lines of one lamp, and of those that cannot be told from it.
+// footprint is the half-peak lines of one lamp, and of the lamps whose lines run along them.
 type footprint struct {
 	style chart.Style
 	lines [][]draw.Point
 }
 
-// footprintsOf are the half-peak lines to draw on a plan, and for each lamp the style that its lines have.
+// footprintsOf are the half-peak lines to draw on a plan, and for each lamp the style that its
+// lines have.
 func footprintsOf(c *draw.Canvas, p Plan, s Subject) (drawn []footprint, styles []chart.Style) {
 	all := make([][][]draw.Point, len(s.Scene.Lamps))
 	draw.Rows(len(all), func(i int) {
@@ -82,12 +86,12 @@ func footprintsOf(c *draw.Canvas, p Plan, s Subject) (drawn []footprint, styles 
 			all[i] = append(all[i], p.Box.CutLine(line)...)
 		}
 	})
-	return told(c, all, s)
+	return distinct(c, all, s)
 }
 
-// told are lamps' lines that can be told apart, and for each lamp the style that its lines have: those that would lie
-// side by side closer than can be told are drawn once, as the first of them.
-func told(c *draw.Canvas, all [][][]draw.Point, s Subject) (drawn []footprint, styles []chart.Style) {
+// distinct drops lines that run so close along those of an earlier lamp that the two cannot be told
+// apart. It returns the lines to draw, and for each lamp the style that its lines are drawn in.
+func distinct(c *draw.Canvas, all [][][]draw.Point, s Subject) (drawn []footprint, styles []chart.Style) {
 next:
 	for i, lines := range all {
 		style := s.style(i)
@@ -105,7 +109,8 @@ next:
 	return drawn, styles
 }
 
-// alongside tells whether all of the lines a, looked at from point to point, are within a distance of the lines b.
+// alongside tells whether all of the lines a run within a distance of the lines b. It looks at
+// every sixth point.
 func alongside(a, b [][]draw.Point, distance float64) bool {
 	near := func(p draw.Point) bool {
 		room := draw.Around(p, 2*distance, 2*distance)

@@ -15,7 +15,7 @@ import (
 // namedGap is the least length (m) of a gap that gets a label.
 const namedGap = 0.5
 
-// stretch says where a gap is.
+// stretch says where a dark gap is.
 func (s Subject) stretch(g geometry.Stretch) string {
 	if g.From == 0 {
 		return "dark to " + s.distance(g.To)
@@ -38,8 +38,8 @@ func shadeGaps(c *draw.Canvas, f chart.Frame, gaps []geometry.Stretch) {
 // leastShown is the lower end (lx) of the light axis, unless a threshold asks for less.
 const leastShown = 0.1
 
-// lightAxis is the axis of light: from below the lowest threshold to above the most light there is on the centreline, with
-// room for labels.
+// lightAxis is the axis of light. It begins below the lowest threshold, and ends above the
+// brightest place of the centreline so that labels have room there.
 func (s Subject) lightAxis(across chart.Axis) chart.Axis {
 	lo, hi := leastShown, 100.0
 	for _, t := range s.Thresholds {

@@ -15,8 +15,8 @@ import (
 	"beamfall/render/draw"
 )
 
-// What every picture must keep: the same bytes on any number of cores, labels apart from each other, an end when it is
-// told to stop.
+// What every picture must keep: the same bytes on any number of cores, labels apart from each
+// other, an end when it is told to stop.
 
 // drawn is a finished picture with the boxes of what is written on it.
 type drawn struct {
@@ -55,7 +55,8 @@ var drawings = []drawing{
 	}},
 }
 
-// compared is a subject beside the same one without its first lamp, and with one lamp alone if it has several.
+// compared is a subject beside the same one without its first lamp, and with one lamp alone if it
+// has several.
 func compared(s Subject) []Column {
 	rows := func(reach string) [][2]string { return [][2]string{{"reach at 1 lx", reach}, {"lamps", "some"}} }
 	columns := []Column{{Subject: s, Title: "all of a name that is far too long for its column", Figures: rows("312 m")}}
@@ -165,8 +166,8 @@ func colourAt(c *draw.Canvas, p draw.Point) color.RGBA {
 	return c.Image().RGBAAt(int(math.Floor(p.X)), int(math.Floor(p.Y)))
 }
 
-// plainBand is the band that all pixels around a point are in; ok is false where a line, a label or the edge of a band
-// is near.
+// plainBand is the band that all pixels around a point are in; ok is false where a line, a label or
+// the edge of a band is near.
 func plainBand(c *draw.Canvas, ramp chart.Ramp, p draw.Point) (band int, ok bool) {
 	middle := colourAt(c, p)
 	for dx := -2.0; dx <= 2; dx++ {
@@ -180,8 +181,8 @@ func plainBand(c *draw.Canvas, ramp chart.Ramp, p draw.Point) (band int, ok bool
 	return band, band >= 0
 }
 
-// askBands asks a picture at points all over a box, away from its labels, which band it shows there, and compares with
-// the light.
+// askBands asks a picture at points all over a box, away from its labels, which band it shows
+// there, and compares with the light.
 func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels []draw.Rect, lux func(draw.Point) float64) {
 	t.Helper()
 	asked, seen, ramp := 0, map[int]bool{}, LightRamp(c.Theme)
@@ -204,7 +205,8 @@ func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels [
 	}
 }
 
-// askIsolux looks for the pixels of the isolux lines, and asks whether the light passes the level there.
+// askIsolux looks for the pixels of the isolux lines, and asks whether the light passes the level
+// there.
 func askIsolux(t *testing.T, what string, c *draw.Canvas, box draw.Rect, lux func(draw.Point) float64) {
 	t.Helper()
 	levels := map[color.RGBA]float64{}

@@ -15,13 +15,14 @@ import (
 // sides are the names of the two sides of a vehicle, as seen from its seat.
 var sides = [2]string{"left", "right"}
 
-// Plan is a frame over the ground, true to scale. Distances are those on the map: on a slope, the horizontal ones.
+// Plan is a frame over the ground, true to scale. Distances are those on the map: on a slope, the
+// horizontal ones.
 type Plan struct {
 	chart.Frame
 	Upward bool // ahead is up and left is left; else ahead is to the right and left is up
 }
 
-// newPlan is a plan of at least an extent that fills a box.
+// newPlan is a plan that fills a box and shows at least an extent.
 func newPlan(box draw.Rect, e geometry.Extent, upward bool, unit units.Unit) Plan {
 	x := chart.Axis{From: e.Behind, To: e.Ahead, Unit: unit, Title: "ahead of the bumper"}
 	y := chart.Axis{From: e.Right, To: e.Left, Unit: unit, Title: "to the left"}
@@ -49,7 +50,7 @@ func (p Plan) Extent() geometry.Extent {
 	return geometry.Extent{Behind: x.Low(), Ahead: x.High(), Right: y.Low(), Left: y.High()}
 }
 
-// groundLight is the light on the ground (lx) over all of a plan, a sample each step pixels.
+// groundLight is the light on the ground (lx) over all of a plan, with a sample every step pixels.
 func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) (*chart.Grid, error) {
 	e, m := p.Extent(), step/p.PerMetre()
 	points := func(length float64) int { return max(2, 1+int(math.Ceil(length/m-1e-9))) }
@@ -71,15 +72,15 @@ func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) 
 	return g, nil
 }
 
-// fieldStep is the distance in pixels of the samples of a field: about one a pixel at the usual width, for the edges of
-// shadows to be as sharp as other lines. With very many lamps, whose shadows are many and faint, it is up to three, so
-// that they take no longer than a few dozen.
+// fieldStep is the distance in pixels of the samples of a field: about one a pixel at the usual
+// width, for the edges of shadows to be as sharp as other lines. With very many lamps, whose
+// shadows are many and faint, it is up to three, so that they take no longer than a few dozen.
 func fieldStep(c *draw.Canvas, lamps int) float64 {
 	return max(1, c.U(min(3, 1.25*math.Sqrt(max(1, float64(lamps)/24)))))
 }
 
-// drawLight fills a plan with a scene's light on the ground, and draws the isolux lines. It returns those parts of them
-// that a level can be written on.
+// drawLight fills a plan with a scene's light on the ground, and draws the isolux lines. It returns
+// those parts of them that a level can be written on.
 func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (chart.Isolines, error) {
 	lux, err := p.groundLight(ctx, s, fieldStep(c, len(s.Lamps)))
 	if err != nil {
@@ -87,5 +88,5 @@ func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (
 	}
 	ramp := LightRamp(c.Theme)
 	p.DrawBands(c, lux, ramp)
-	return p.DrawIsolines(c, lux, ramp).Calm(c, lux), nil
+	return p.DrawIsolines(c, lux, ramp).Gradual(c, lux), nil
 }

@@ -14,8 +14,8 @@ import (
 // exaggerations of heights that a picture may have, the greatest that fits.
 var exaggerations = []float64{0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50}
 
-// heights is the axis up of a section with so many units to the metre across, and how many times as many it has up:
-// ground, vehicle and lamps, room for labels below the ground, and some air.
+// heights is the axis up of a section with so many units to the metre across, and how many times as
+// many it has up: ground, vehicle and lamps, room for labels below the ground, and some air.
 func (s Subject) heights(perMetre float64, across chart.Axis) (up chart.Axis, exaggeration float64) {
 	lo, hi := 0.0, 1.0
 	for _, p := range s.groundLine(across) {

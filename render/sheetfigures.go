@@ -12,9 +12,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The drawings of the sheet: the vehicle as parked, from its side and from ahead, with the keys of the lamps.
+// The drawings of the sheet: the vehicle as parked, from its side and from ahead, with the keys of
+// the lamps.
 
-// figures draws the vehicle from the right and from ahead, on one scale, with the keys of the lamps.
+// figures draws the vehicle from the right and from ahead, on one scale, with the keys of the
+// lamps.
 func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 	s := b.Subject
 	lamps := s.Scene.Lamps

@@ -11,8 +11,8 @@ import (
 	"beamfall/render/units"
 )
 
-// The side picture is two answers on one distance axis: above, where the beams go, as a section on the centreline; below,
-// how much light comes of it. A dark gap runs through both.
+// The side picture is two answers on one distance axis: above, where the beams go, as a section on
+// the centreline; below, how much light comes of it. A dark gap runs through both.
 
 // SideOptions is what can be chosen of a side picture.
 type SideOptions struct {
@@ -36,7 +36,8 @@ const (
 	sideLeft      = 132 // figures and titles
 )
 
-// Side draws the side picture of a subject. Lamps that are turned are drawn as they are seen from the side.
+// Side draws the side picture of a subject. Lamps that are turned are drawn as they are seen from
+// the side.
 func Side(ctx context.Context, s Subject, theme draw.Theme, o SideOptions) (*draw.Canvas, error) {
 	c, _, err := drawSide(ctx, s, theme, o)
 	return c, err
@@ -101,8 +102,9 @@ type sideRange struct {
 // darkBelow is the facing light (lx) below which a stretch of the centreline is a dark gap.
 const darkBelow = 1
 
-// The distance axis has by itself at most so many lengths of the vehicle, so that the vehicle is more than a stroke: for a
-// reach, and for the hit of an axis, which says more on such a picture.
+// The distance axis is at most this many vehicle lengths long, unless a length is asked for, so
+// that the vehicle is more than a stroke: for the sake of a reach, and for the sake of an axis hit,
+// which says more on this picture.
 const reachLengths, hitLengths = 20, 40
 
 // along works out reaches and gaps, and how much of the centreline is shown.

@@ -22,7 +22,8 @@ func side(t testing.TB, s Subject, theme draw.Theme, o SideOptions) (*draw.Canva
 	return c, v
 }
 
-// like tells whether two colours are hardly told apart; thin lines are mixed with what is beside them.
+// like tells whether two colours are hardly told apart; thin lines are mixed with what is beside
+// them.
 func like(a, b color.RGBA) bool {
 	one, _ := colorful.MakeColor(a)
 	other, _ := colorful.MakeColor(b)
@@ -66,7 +67,8 @@ func TestSideHitsWhereTheTangentSays(t *testing.T) {
 	}
 }
 
-// Where a curve is drawn it has the light that the scene tells: below and above it, two decades off, is none of its colour.
+// Where a curve is drawn it has the light that the scene tells: below and above it, two decades
+// off, is none of its colour.
 func TestSideCurvesAreTheScene(t *testing.T) {
 	s := trail()
 	c, v := side(t, s, draw.Night(), SideOptions{})
@@ -93,7 +95,8 @@ func TestSideCurvesAreTheScene(t *testing.T) {
 	}
 }
 
-// A gap has an edge of its colour through both frames at either end, and is hatched between, but not beside.
+// A gap has an edge of its colour through both frames at either end, and is hatched between, but
+// not beside.
 func TestSideShadesGaps(t *testing.T) {
 	s := awkward()[6] // before a crest
 	c, v := side(t, s, draw.Night(), SideOptions{})
@@ -129,8 +132,9 @@ func TestSideShadesGaps(t *testing.T) {
 	}
 }
 
-// A point source of I candela gives 1 lx at √I m (inverse square). A lamp so weak that all of it is on the picture has its
-// reach marked there; level with the object height the axis itself is what counts.
+// A point source of I candela gives 1 lx at √I m (inverse square). A lamp so weak that all of it is
+// on the picture has its reach marked there; level with the object height the axis itself is what
+// counts.
 func TestSideMarksReach(t *testing.T) {
 	s := subject("Weak", "", geometry.Site{}, rigLamp("spot", 0, 0, 0.6, 0, 0, 0, 20, 0))
 	if _, v := side(t, s, draw.Night(), SideOptions{}); len(v.Gaps) != 0 {
@@ -153,7 +157,8 @@ func TestSideMarksReach(t *testing.T) {
 	}
 }
 
-// The ground, the vehicle's front and the lamps are where their metres say, and heights are exaggerated as stated.
+// The ground, the vehicle's front and the lamps are where their metres say, and heights are
+// exaggerated as stated.
 func TestSideIsToScale(t *testing.T) {
 	s := awkward()[6]
 	c, v := side(t, s, draw.Night(), SideOptions{Ahead: 150, Behind: 10})
@@ -181,7 +186,8 @@ func TestSideIsToScale(t *testing.T) {
 	}
 }
 
-// The beam ends at what stops it: at the hood, 1.15 m high from −1.5 m to −0.2 m, and at the ground.
+// The beam ends at what stops it: at the hood, 1.15 m high from −1.5 m to −0.2 m, and at the
+// ground.
 func TestBeamAside(t *testing.T) {
 	site := geometry.Site{Body: truck()}
 	s := subject("", "", site,
@@ -225,7 +231,8 @@ func TestSideRefuses(t *testing.T) {
 	}
 }
 
-// A section is of beams, which are in the air: the ground below a lamp on a mast does not take half of it.
+// A section is of beams, which are in the air: the ground below a lamp on a mast does not take half
+// of it.
 func TestSectionHasMoreAirThanGround(t *testing.T) {
 	for _, up := range []float64{0.3, 0.8, 2, 5, 12, 30} {
 		s := subject("mast", "", geometry.Site{Body: truck()}, rigLamp("lamp", -1.9, 0, up, 0, 60, 0, 40, 14000))
@@ -240,7 +247,8 @@ func TestSectionHasMoreAirThanGround(t *testing.T) {
 	}
 }
 
-// The number of a lamp that never meets the ground is in the air beside its axis, not in the ground, where hits are.
+// The number of a lamp that never meets the ground is in the air beside its axis, not in the
+// ground, where hits are.
 func TestSectionTagsLampsWithoutAHitInTheAir(t *testing.T) {
 	site := geometry.Site{Body: truck(), Attitude: geometry.NoseUp(0.6*deg, -4)}
 	s := subject("level", "", site,

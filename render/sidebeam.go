@@ -8,7 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A beam as seen from the side: its axis, and what the body and the ground let through between its half-peak edges.
+// A beam as seen from the side: its axis, and what the body and the ground let through between its
+// half-peak edges.
 
 // beamAside is a lamp's beam as seen from the side, m ahead and m up.
 type beamAside struct {
@@ -20,10 +21,10 @@ type beamAside struct {
 	onLand bool         // there is a hit
 }
 
-// fanRays is how many rays show what of a beam the body and the ground let through.
+// fanRays is the number of rays by which a beam is drawn up to the body or the ground.
 const fanRays = 200
 
-// away is how far (m) a ray is followed that meets nothing.
+// away is how far (m) a ray that meets nothing is followed.
 const away = 1e4
 
 func (s Subject) aside(i int) beamAside {
@@ -33,7 +34,7 @@ func (s Subject) aside(i int) beamAside {
 	for j := range site.Body {
 		inside = inside || site.Body[j].Inside(m.At)
 	}
-	follow := func(d r3.Vec) (end r3.Vec, met struck) {
+	follow := func(d r3.Vec) (end r3.Vec, met encounter) {
 		met = cast(site, m.Place, d)
 		return r3.Add(m.Place, r3.Scale(min(met.along, away), d)), met
 	}

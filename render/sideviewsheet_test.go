@@ -10,7 +10,8 @@ import (
 	"beamfall/render/units"
 )
 
-// sideViewSheet are the pictures of a subject from the side and from the seat, and its sheet, with their texts.
+// sideViewSheet are the pictures of a subject from the side and from the seat, and its sheet, with
+// their texts.
 func sideViewSheet(t testing.TB, s Subject, theme draw.Theme, width int, sheet bool) (pictures []*draw.Canvas, labels [][]draw.Rect) {
 	t.Helper()
 	if s.Vehicle.Eye.Up == 0 {

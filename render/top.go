@@ -9,30 +9,30 @@ import (
 	"beamfall/render/units"
 )
 
-// The picture from above: where the light falls on the ground, and where each lamp is aimed. Ahead is to the right:
-// beams are longer than they are wide, and so are screens.
+// The picture from above: where the light falls on the ground, and where each lamp is aimed. Ahead
+// is to the right: beams are longer than they are wide, and so are screens.
 
-// TopOptions are choices for a picture from above. Zeros are chosen from the light.
+// TopOptions are choices for a picture from above. What is 0 is chosen by the light.
 type TopOptions struct {
 	Width               int     // px; 0 is UnitWidth
 	Ahead, Behind, Side float64 // m from the bumper that are to be seen at least, Side to either side
 }
 
-// topLayout is what a picture from above shows, to ask it questions: its plan, and the boxes (px) of all that is written
-// on it.
+// topLayout is where things are on a picture from above: its plan, and the boxes (px) of all texts.
 type topLayout struct {
 	Plan   Plan
 	Labels []draw.Rect
 }
 
-// mostFootprints is how many different half-peak lines can be told apart. Of more, none are drawn.
+// mostFootprints is how many half-peak lines can be told apart. If there are more, none is drawn.
 const mostFootprints = 24
 
 // The height of the plan, units.
 const leastPlan, mostPlan = 430, 900
 
-// Top draws a subject from above: ground light in bands and isolux lines, the vehicle, and for each lamp its half-peak
-// line on the ground and the spot that its axis hits. It stops early, with the context's error, when the context ends.
+// Top draws a subject from above: ground light in bands and isolux lines, the vehicle, and for each
+// lamp its half-peak line on the ground and the spot that its axis hits. It stops early, with the
+// context's error, when the context ends.
 func Top(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*draw.Canvas, error) {
 	c, _, err := drawTop(ctx, s, theme, o)
 	return c, err
@@ -91,7 +91,7 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 	return c, view, nil
 }
 
-// widen is an extent that holds what was asked for, or that where nothing was.
+// widen is an extent with those of its sides moved that were asked for.
 func (o TopOptions) widen(e geometry.Extent) geometry.Extent {
 	if o.Ahead > 0 {
 		e.Ahead = o.Ahead
@@ -105,7 +105,7 @@ func (o TopOptions) widen(e geometry.Extent) geometry.Extent {
 	return e
 }
 
-// planHeight is the height (px) of the room for a plan that shows an extent across the page, with its axes.
+// planHeight is the height (px) that a plan with its axes needs to show an extent across the page.
 func planHeight(c *draw.Canvas, e geometry.Extent, unit units.Unit) float64 {
 	room := draw.R(0, 0, chart.PageArea(c).W(), c.U(mostPlan))
 	inner := planIn(c, room, e, unit).Box
@@ -113,7 +113,7 @@ func planHeight(c *draw.Canvas, e geometry.Extent, unit units.Unit) float64 {
 	return room.H() - inner.H() + min(max(height, c.U(leastPlan)), c.U(mostPlan))
 }
 
-// planIn is a plan of at least an extent in a room that has its axes too.
+// planIn is a plan of at least an extent in a room that also holds its axes.
 func planIn(c *draw.Canvas, room draw.Rect, e geometry.Extent, unit units.Unit) Plan {
 	left, bottom := newPlan(room, e, false, unit).Frame.AxisRoom(c)
 	return newPlan(room.Trim(left, 0, 0, bottom), e, false, unit)

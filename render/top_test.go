@@ -95,8 +95,9 @@ func TestTopVehicle(t *testing.T) {
 	}
 }
 
-// Boxes and vehicle are as parked, what is drawn is as driven. At 10° nose up the rear axle, 4 m behind the bumper,
-// stays, and a corner at height h ahead of it moves to (4 m)·cos 10° − h·sin 10° from there.
+// Boxes and vehicle are as parked, what is drawn is as driven. At 10° nose up the rear axle, 4 m
+// behind the bumper, stays, and a corner at height h ahead of it moves to (4 m)·cos 10° − h·sin 10°
+// from there.
 func TestTopVehicleAsDriven(t *testing.T) {
 	box := geometry.Box{Min: r3.Vec{X: -1, Y: -0.5}, Max: r3.Vec{X: 0, Y: 0.5, Z: 1}}
 	s := subject("loaded", "", geometry.Site{Body: []geometry.Box{box}, Attitude: geometry.NoseUp(10*deg, -4)})
@@ -214,8 +215,8 @@ func TestTopWithoutLight(t *testing.T) {
 	}
 }
 
-// The half-peak line of a round beam on level ground is a conic: closed where the tilt is more than half the spread, open
-// where it is less (Apollonius; any analytic geometry text).
+// The half-peak line of a round beam on level ground is a conic: closed where the tilt is more than
+// half the spread, open where it is less (Apollonius; any analytic geometry text).
 func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
 	box := draw.R(0, 0, 1000, 400)
 	p := newPlan(box, geometry.Extent{Behind: -20, Ahead: 180, Right: -40, Left: 40}, false, units.Metres)
@@ -262,7 +263,8 @@ func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 	}
 }
 
-// Twelve lamps side by side have lines that cannot be told apart; each still has the line of one that is drawn.
+// Twelve lamps side by side have lines that cannot be told apart; each still has the line of one
+// that is drawn.
 func TestFootprintsThatAreOne(t *testing.T) {
 	s := awkward()[2]
 	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
@@ -277,8 +279,9 @@ func TestFootprintsThatAreOne(t *testing.T) {
 	}
 }
 
-// Where a plan is true to scale a step is as long on both axes, so what fits across fits up: figures every 5 m across
-// are every 5 m up too, whatever the width of the plan makes of the last digit.
+// Where a plan is true to scale a step is as long on both axes, so what fits across fits up:
+// figures every 5 m across are every 5 m up too, whatever the width of the plan makes of the last
+// digit.
 func TestTicksAreAlikeOnBothAxesOfAPlan(t *testing.T) {
 	c, err := draw.New(1600, 900, draw.Night())
 	if err != nil {

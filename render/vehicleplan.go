@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The vehicle from above, to scale: its length and width, and on it the boxes that stop light and the lamps. All of it
-// is drawn as driven, which is where the light comes from.
+// The vehicle from above, to scale: its length and width, and on it the boxes that stop light and
+// the lamps. All of it is drawn as driven, which is where the light comes from.
 
 // onGround is the extent of the vehicle and its lamps, as driven.
 func (s Subject) onGround() geometry.Extent {
@@ -29,7 +29,8 @@ func (s Subject) onGround() geometry.Extent {
 	return e.With(geometry.Extent{})
 }
 
-// vehicleOutline is the vehicle's length and width; what is not known of them is taken from the boxes.
+// vehicleOutline is the vehicle's length and width; what is not known of them is taken from the
+// boxes.
 func (s Subject) vehicleOutline() geometry.Extent {
 	out := nowhere()
 	for i := range s.Scene.Site.Body {
@@ -62,7 +63,8 @@ func (p Plan) corners(e geometry.Extent) []draw.Point {
 	return []draw.Point{p.Pixel(e.Behind, e.Right), p.Pixel(e.Ahead, e.Right), p.Pixel(e.Ahead, e.Left), p.Pixel(e.Behind, e.Left)}
 }
 
-// drawVehicle draws the vehicle and its lamps on a plan, and returns the box (px) around the vehicle.
+// drawVehicle draws the vehicle and its lamps on a plan, and returns the box (px) around the
+// vehicle.
 func drawVehicle(c *draw.Canvas, p Plan, s Subject) draw.Rect {
 	in := c.Inside(p.Box)
 	out := s.vehicleOutline()

@@ -13,8 +13,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The pattern on a wall, as one sees it from the driver's seat with the vehicle parked on level ground: what to expect
-// there, and where to put tape for each lamp.
+// The pattern on a wall, as one sees it from the driver's seat with the vehicle parked on level
+// ground: what to expect there, and where to put tape for each lamp.
 
 // WallOptions are choices for a picture of a wall.
 type WallOptions struct {
@@ -22,12 +22,12 @@ type WallOptions struct {
 	Ahead float64 // distance of the wall from the bumper, m; 0 is UsualWall
 }
 
-// UsualWall is the distance (m) of the wall of an aiming screen: 25 ft (vehicle makers' service procedures; SAE J599,
-// from memory).
+// UsualWall is the distance (m) of the wall of an aiming screen: 25 ft (vehicle makers' service
+// procedures; SAE J599, from memory).
 const UsualWall = 7.62
 
-// wallLayout is what a picture of a wall shows, to ask it questions: its frame, with metres to the left across and metres
-// above the ground up, and the boxes (px) of all that is written on it.
+// wallLayout is where things are on a picture of a wall: its frame, with metres to the left across
+// and metres above the ground up, and the boxes (px) of all texts.
 type wallLayout struct {
 	Frame  chart.Frame
 	Labels []draw.Rect
@@ -45,9 +45,9 @@ const (
 	groundStrip         = 22
 )
 
-// Wall draws the light of a subject, parked, on a wall that stands square to the vehicle: vertical-plane illuminance in
-// bands and isolux lines, and the tape marks of the lamps with their measures. It stops early, with the context's error,
-// when the context ends.
+// Wall draws the light of a subject, parked, on a wall that stands square to the vehicle:
+// vertical-plane illuminance in bands and isolux lines, and the tape marks of the lamps with their
+// measures. It stops early, with the context's error, when the context ends.
 func Wall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (*draw.Canvas, error) {
 	c, _, err := drawWall(ctx, s, theme, o)
 	return c, err
@@ -96,7 +96,7 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 		return nil, wallLayout{}, err
 	}
 	f.DrawBands(c, lux, LightRamp(theme))
-	isolux := f.DrawIsolines(c, lux, LightRamp(theme)).Calm(c, lux)
+	isolux := f.DrawIsolines(c, lux, LightRamp(theme)).Gradual(c, lux)
 	in := c.Inside(f.Box)
 	left0, right0 := f.At(f.Across.From, 0), f.At(f.Across.To, 0)
 	in.Fill(theme.Ground, []draw.Point{left0, right0, draw.Pt(right0.X, f.Box.Y1), draw.Pt(left0.X, f.Box.Y1)})
@@ -129,7 +129,7 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	return c, view, nil
 }
 
-// wallMarks are the marks of the lamps, and words about those that leave none.
+// wallMarks are the marks of the lamps, and words about the lamps that have none.
 func (s Subject) wallMarks(wall float64) (marks []wallMark, without string) {
 	var away, ground []int
 	for i := range s.Parked.Lamps {
@@ -177,13 +177,15 @@ func (s Subject) wallSigns(marks []wallMark, wall float64) string {
 	return signs
 }
 
-// offMark is how far the brightest spot of a lamp may be from its mark for a lamp to be set by it, rad: a degree, twice
-// what a bracket is usually set to (common practice, no source).
+// offMark is the greatest angle (rad) between the brightest spot of a lamp and its mark with which
+// the lamp can be set by that spot: a degree, twice the accuracy to which a bracket is usually set
+// (common practice, no source).
 const offMark = math.Pi / 180
 
-// brightestOff is the angle (rad), as seen from a lamp, between its mark and its brightest spot on a wall. Light falls more
-// steeply on a wall, and from less far, toward the place that the lamp is square to, so the brightest spot of a wide
-// beam that is turned away from there lies between; it is looked for on the line.
+// brightestOff is the angle (rad), as seen from a lamp, between its mark and its brightest spot on
+// a wall. The place square ahead of the lamp is nearer, and light falls on it more steeply. So the
+// brightest spot of a wide beam lies on the line from the mark to that place, and is looked for
+// there.
 func (s Subject) brightestOff(m wallMark, wall float64) float64 {
 	const steps = 200
 	l := &s.Parked.Lamps[m.lamp]
@@ -210,7 +212,8 @@ func (s Subject) parkedDetails(what string) string {
 	return what
 }
 
-// wallLight is the illuminance (lx) on the wall over a frame. Below the ground it is as at its foot.
+// wallLight is the illuminance (lx) on the wall over a frame. Below the ground it is that at the
+// foot of the wall.
 func wallLight(ctx context.Context, s Subject, wall float64, f chart.Frame, step float64) *chart.Grid {
 	return chart.Sample(f, step, func(row, xs []float64, z float64) {
 		if ctx.Err() != nil {
@@ -223,8 +226,8 @@ func wallLight(ctx context.Context, s Subject, wall float64, f chart.Frame, step
 	})
 }
 
-// wallFrame is the frame of a wall with its axes in a width (px): the marks, the heights of their lamps and the brighter
-// part of the light, as far as that is not too far out.
+// wallFrame is the frame of a wall that fits a width (px) with its axes. It holds the marks, the
+// heights of their lamps and the brighter part of the light, unless they are too far out.
 func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, marks []wallMark, width float64) (chart.Frame, error) {
 	far := 1.2*wall + 1 // m to the side; marks farther out are at the edge
 	high := 0.8*wall + 1

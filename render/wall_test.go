@@ -47,8 +47,8 @@ func TestWallShowsTheLight(t *testing.T) {
 	}
 }
 
-// The axis of a lamp at (x, y, z), tilted t and turned u, meets a wall at w: z − (w − x)·tan t / cos u up and
-// y + (w − x)·tan u to the left.
+// The axis of a lamp at (x, y, z), tilted t and turned u, meets a wall at w: z − (w − x)·tan t /
+// cos u up and y + (w − x)·tan u to the left.
 func TestWallMarks(t *testing.T) {
 	s := subject("marks", "", geometry.Site{},
 		rigLamp("roof bar", -1.9, 0, 2.05, 1, 5, 0, 10, 9000),    // 2.05 − 9.52·tan 5° = 1.217 m
@@ -111,9 +111,10 @@ func TestNumbered(t *testing.T) {
 	}
 }
 
-// On a wall at distance D a lamp lights a place at the angle α from square to it by I(θ)·cos³α / D². For a Gaussian beam of
-// half-peak half-angle h, tilted t, ln E = −ln2·((α − t)/h)² + 3·ln cos α, which is greatest where (t − α) =
-// 1.5·h²·tan α / ln 2: a beam of 36° at 8° down is brightest 1.4° above its axis, one of 10° at 5° down 0.1°.
+// On a wall at distance D a lamp lights a place at the angle α from square to it by I(θ)·cos³α /
+// D². For a Gaussian beam of half-peak half-angle h, tilted t, ln E = −ln2·((α − t)/h)² + 3·ln cos
+// α, which is greatest where (t − α) = 1.5·h²·tan α / ln 2: a beam of 36° at 8° down is brightest
+// 1.4° above its axis, one of 10° at 5° down 0.1°.
 func TestWallTellsWhichLampsAreNotSetByTheirBrightestSpot(t *testing.T) {
 	for _, test := range []struct {
 		tilt, spread float64

@@ -12,13 +12,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// The tape marks of a wall: a cross where each mark is, and in the margin beside it the number of the lamp and the two
-// measures that a tape needs, in the order of their heights, joined by lines that do not cross.
+// The tape marks of a wall: a cross where each mark is, and in the margin beside it the number of
+// the lamp and the two measures that a tape needs, in the order of their heights, joined by lines
+// that do not cross.
 
-// crossArm is the length of an arm of a cross, units; crosses close together have shorter ones, down to the least.
+// crossArm is the length of an arm of a cross, units; crosses close together have shorter ones,
+// down to the least.
 const crossArm, leastArm = 15, 6
 
-// inMargin is how the marks are written in the margin: in full, or in short lines where they are many.
+// inMargin is how the marks are written in the margin: in full, or in short lines if there are
+// many.
 type inMargin struct {
 	pitch, width float64 // px, of one
 	short        bool
@@ -65,8 +68,8 @@ func wallMarginWidth(c *draw.Canvas, s Subject, marks []wallMark) float64 {
 	return marginOf(c, s, marks).width + c.U(leaderRoom)
 }
 
-// drawWallMarks draws the crosses on the wall and what is written about them in a margin, and returns the boxes of the
-// texts. What has no room in the margin is counted there.
+// drawWallMarks draws the crosses on the wall and what is written about them in a margin, and
+// returns the boxes of the texts. What has no room in the margin is counted there.
 func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, margin draw.Rect) (texts []draw.Rect) {
 	m := marginOf(c, s, marks)
 	shown := slices.Clone(marks)
@@ -99,7 +102,7 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, m
 		}
 		return at(shown[i])
 	}
-	// To swap the ends of two lines that cross makes both together shorter, so this ends.
+	// Swapping the ends of two lines that cross makes their sum shorter, so this ends.
 	for swapped, rounds := true, 0; swapped && rounds < 1000; rounds++ {
 		swapped = false
 		for i := range shown {
@@ -151,13 +154,14 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, m
 	return texts
 }
 
-// heightGroup is lamps of all but one height.
+// heightGroup is lamps of nearly the same height.
 type heightGroup struct {
 	lamps    []int // key numbers
 	from, to float64
 }
 
-// heightGroups are the lamps that leave marks by their height, so that groups are at least a distance (m) apart.
+// heightGroups are the lamps that leave marks, grouped by height so that the groups are at least a
+// distance (m) apart.
 func (s Subject) heightGroups(marks []wallMark, apart float64) (groups []heightGroup) {
 	height := func(m wallMark) float64 { return s.Parked.Lamps[m.lamp].At.Z }
 	byHeight := slices.Clone(marks)
@@ -193,8 +197,8 @@ func drawLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark)
 	}
 }
 
-// writeLampHeights writes at the left ends of these lines within room, one above the other and clear of avoid, whose
-// they are. It returns the boxes of the texts.
+// writeLampHeights writes which lamps these lines belong to: at the left ends of the lines, within
+// room, one below the other and clear of avoid. It returns the boxes of the texts.
 func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, room draw.Rect, avoid []draw.Rect) (texts []draw.Rect) {
 	_, h := c.Measure("", draw.Label)
 	h += c.U(2 * draw.PlatePadY)

@@ -68,7 +68,8 @@ func (s Subject) bend() string {
 	return "bend of " + units.Trimmed(t.Radius/unit.Size, 1) + " " + unit.Name + " to the " + side
 }
 
-// settingKey is the entries of a key with how each lamp is set, and whether its axis meets the ground.
+// settingKey is the entries of a key with how each lamp is set, and whether its axis meets the
+// ground.
 func (s Subject) settingKey() []chart.KeyEntry {
 	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
@@ -90,7 +91,8 @@ func (s Subject) key(i int) int {
 	return i + 1
 }
 
-// details is the line below a title: the scene, what is seen of it, how the vehicle stands, on what, and in what air.
+// details is the line below a title: the scene, what is seen of it, how the vehicle stands, on
+// what, and in what air.
 func (s Subject) details(what string) string {
 	text := what
 	if s.Name != "" {

@@ -7,7 +7,8 @@ import (
 	"beamfall/render/units"
 )
 
-// A picture says what it is drawn for: light on a grade or in fog is not that on level ground in clear air.
+// A picture says what it is drawn for: light on a grade or in fog is not that on level ground in
+// clear air.
 func TestDetailsSayTheConditions(t *testing.T) {
 	for _, test := range []struct {
 		site geometry.Site

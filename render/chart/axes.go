@@ -8,14 +8,16 @@ import (
 	"beamfall/render/units"
 )
 
-// The dress of a frame: grid, axes with their figures and titles, scale bar.
+// What is around and behind the drawing in a frame: grid, axes with their figures and titles, scale
+// bar.
 
 const (
 	tickLength = 7  // units
-	figureGap  = 10 // the least between figures one of which has been moved, units
+	figureGap  = 10 // at least between figures, units
 )
 
-// AxisRoom is the room in pixels that a frame's figures and titles need to the left of its box and below it.
+// AxisRoom is the room in pixels that a frame's figures and titles need to the left of its box and
+// below it.
 func (f Frame) AxisRoom(c *draw.Canvas) (left, bottom float64) {
 	_, h := c.Measure("0", draw.Small)
 	for _, t := range f.UpTicks(c) {
@@ -58,8 +60,9 @@ func (f Frame) DrawGrid(c *draw.Canvas) {
 	c.Lines(lines, pen)
 }
 
-// DrawAxes draws the frame's edge, and outside of it to the left and below the ticks, figures and titles. It returns the
-// box around it all: figures at the ends of an axis reach beyond the frame by half their size.
+// DrawAxes draws the frame's edge, and outside of it to the left and below the ticks, figures and
+// titles. It returns the box around it all: figures at the ends of an axis reach beyond the frame
+// by half their size.
 func (f Frame) DrawAxes(c *draw.Canvas) draw.Rect {
 	pen := draw.Pen{Colour: c.Theme.Muted, Width: 1.5}
 	c.Outline(f.Box.Corners(), pen)
@@ -98,9 +101,9 @@ func (w *axisWriter) length(t Tick) float64 {
 	return w.c.U(tickLength)
 }
 
-// figuresAcross writes the figures below the frame. Those at its corners may reach beyond its box as far as the picture
-// goes, unless its sides are named: then the frame beside it has figures there. One that would run into the last is left
-// out.
+// figuresAcross writes the figures below the frame. Those at its corners may reach beyond its box
+// as far as the picture goes, unless its sides are named: then the frame beside it has figures
+// there. One that would run into the last is left out.
 func (w *axisWriter) figuresAcross() {
 	c, b := w.c, w.f.Box
 	within := c.Bounds.Inset(c.U(2))
@@ -137,8 +140,9 @@ func (w *axisWriter) figuresUp() {
 	}
 }
 
-// titleAcross writes the title of the axis across with its foot at y, between the names of its sides if it has such. Where
-// they have no room beside each other the title gives way to its unit, and then the names are left out.
+// titleAcross writes the title of the axis across with its foot at y, between the names of its
+// sides if it has such. Where they have no room beside each other the title gives way to its unit,
+// and then the names are left out.
 func (w *axisWriter) titleAcross(y float64) {
 	a, b := w.f.Across, w.f.Box
 	title := draw.Lettering{AnchorX: 0.5, AnchorY: 1, Max: b.W()}
@@ -164,8 +168,8 @@ func (w *axisWriter) titleUp(x float64) {
 	w.write(draw.Pt(x, w.f.Box.Centre().Y), w.f.Up.label(), draw.Lettering{AnchorX: 0.5, Angle: math.Pi / 2, Max: w.f.Box.H()})
 }
 
-// DrawScaleBar draws a bar of a round length, at most a share of a quarter of the frame's width, with its length beside it,
-// on a plate whose lower left corner is at p. It returns the plate.
+// DrawScaleBar draws a bar of a round length, at most a quarter of the frame's width, with its
+// length beside it, on a plate whose lower left corner is at p. It returns the plate.
 func (f Frame) DrawScaleBar(c *draw.Canvas, p draw.Point) draw.Rect {
 	unit := f.Across.Unit
 	length := RoundBelow(0.25 * f.Box.W() / f.PerMetre() / unit.Size)
@@ -190,8 +194,8 @@ func (f Frame) DrawScaleBar(c *draw.Canvas, p draw.Point) draw.Rect {
 	return plate
 }
 
-// ScaleBarCorner is where the scale bar of a frame goes within a box so that it hides nothing that is marked: the first
-// corner in which it covers none of avoid, the lower left one if there is none.
+// ScaleBarCorner is where to put the scale bar of a frame within a box: the first corner in which
+// it covers none of avoid, or the lower left one if it covers something in all of them.
 func (f Frame) ScaleBarCorner(c *draw.Canvas, box draw.Rect, avoid []draw.Rect) draw.Rect {
 	size := f.DrawScaleBar(c.Inside(draw.Rect{}), draw.Point{}) // drawn nowhere, to measure it
 	in := box.Inset(c.U(12))

@@ -7,10 +7,12 @@ import (
 	"beamfall/render/draw"
 )
 
-// Bands are levels as filled areas: every pixel of a frame gets the colour of the band that its value is in.
+// Bands are levels as filled areas: every pixel of a frame gets the colour of the band that its
+// value is in.
 
-// DrawBands fills the frame with the bands of a ramp that a field is in, straight between its samples on a logarithmic scale.
-// A pixel has the band of its middle. Where there is no data the picture stays as it is.
+// DrawBands paints a field over the frame in the bands of a ramp. Between samples the logarithm of
+// the field is linear. A pixel has the band of its middle; where there is no data the picture stays
+// as it is.
 func (f Frame) DrawBands(c *draw.Canvas, g *Grid, ramp Ramp) {
 	levels := make([]float64, len(ramp.Levels))
 	for i, l := range ramp.Levels {
@@ -26,8 +28,9 @@ func (f Frame) DrawBands(c *draw.Canvas, g *Grid, ramp Ramp) {
 	})
 }
 
-// DrawField fills the frame with a colour for every value of a field, linear between its samples. Colour is called from
-// several goroutines at a time, and never with NaN, where the picture stays as it is.
+// DrawField paints a field over the frame, linear between its samples, in the colour of each value.
+// Colour is called from several goroutines at a time, but not for NaN: there the picture stays as
+// it is.
 func (f Frame) DrawField(c *draw.Canvas, g *Grid, colour func(v float64) color.RGBA) {
 	area := f.Box.Within(c.Bounds)
 	x0, x1 := draw.FirstPixel(area.X0), draw.FirstPixel(area.X1)

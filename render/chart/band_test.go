@@ -11,8 +11,8 @@ import (
 	"beamfall/render/units"
 )
 
-// ringFrame is 30 m to either side at 10 px per metre, ringLight the light of 1000 cd at 1 m: E = 1000/(d²+1), so that a
-// level E is at d = √(1000/E − 1).
+// ringFrame is 30 m to either side at 10 px per metre, ringLight the light of 1000 cd at 1 m: E =
+// 1000/(d²+1), so that a level E is at d = √(1000/E − 1).
 func ringFrame(c *draw.Canvas) Frame {
 	return ToScale(c.Bounds.Inset(c.U(20)), Axis{From: -30, To: 30}, Axis{From: -30, To: 30}, 1)
 }
@@ -56,7 +56,8 @@ func nearLevel(r Ramp, lux, share float64) bool {
 	return false
 }
 
-// The isolux line is the edge of the bands: on either side of it, a pixel off, are the two bands of its level.
+// The isolux line is the edge of the bands: on either side of it, a pixel off, are the two bands of
+// its level.
 func TestIsoluxLineIsTheEdgeOfTheBands(t *testing.T) {
 	c := canvas(t, 1600, 1600, draw.Night())
 	f := ringFrame(c)

@@ -8,8 +8,8 @@ import (
 	"beamfall/render/draw"
 )
 
-// Callouts are key plates in a row above a drawing and a row below it, each with a line to its place. In each row they stand
-// in the order of their places, so that the lines do not cross.
+// Callouts are key plates in a row above a drawing and a row below it, each with a line to its
+// place. In each row they stand in the order of their places, so that the lines do not cross.
 
 // Callout is a place on a drawing that is called out.
 type Callout struct {
@@ -20,8 +20,8 @@ type Callout struct {
 // CalloutSizes are the sizes of key plates that are tried, the largest first.
 var CalloutSizes = [...]float64{1, 0.8, 0.6}
 
-// CallOut draws key plates in the rows above and below, each in the nearer one as long as that has room. It
-// returns their boxes, and false if even the smallest plates do not fit.
+// CallOut draws key plates in the rows above and below, each in the nearer row if that has room. It
+// returns their boxes, or false if even the smallest plates do not fit.
 func CallOut(c *draw.Canvas, places []Callout, above, below draw.Rect) (boxes []draw.Rect, ok bool) {
 	for _, size := range CalloutSizes {
 		s := c.Scaled(size)

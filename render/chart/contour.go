@@ -10,19 +10,19 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Contours are lines of one value across a grid, found cell by cell (marching squares) and joined from edge to edge.
-// Every crossing of a grid edge is computed once, so lines join exactly.
+// Contours are lines of one value across a grid, found cell by cell (marching squares) and joined
+// from edge to edge. Every crossing of a grid edge is computed once, so lines join exactly.
 
-// Contour is a line of one value, with the higher values on its left when X runs right and Y up. A closed line ends
-// where it began; an open one ends at the grid's border or at missing data.
+// Contour is a line of one value, with the higher values on its left when X runs right and Y up. A
+// closed line ends where it began; an open one ends at the grid's border or at missing data.
 type Contour struct {
 	Points []draw.Point
 	Closed bool // the first point is not repeated
 }
 
-// Contours are the lines on which the field, linear along the grid's edges, has the given level. A sample at the level
-// counts as above it. In a cell with two high corners and two low ones across, the lines run as those of the bilinear
-// field do. The order is that of the grid: open lines first.
+// Contours are the lines on which the field, linear along the grid's edges, has the given level. A
+// sample at the level counts as above it. In a cell with two high corners and two low ones across,
+// the lines run as those of the bilinear field do. The order is that of the grid: open lines first.
 func (g *Grid) Contours(level float64) []Contour {
 	t := tracer{g: g, level: level, next: make([]int32, 2*g.NX*g.NY), ends: make([]bool, 2*g.NX*g.NY)}
 	for j := range g.NY - 1 {
@@ -47,7 +47,8 @@ func (g *Grid) Contours(level float64) []Contour {
 	return lines
 }
 
-// tracer joins the parts of lines from cell to cell. Edge 2k of the grid runs from sample k along X, edge 2k+1 along Y.
+// tracer joins the parts of lines from cell to cell. Edge 2k of the grid runs from sample k along
+// X, edge 2k+1 along Y.
 type tracer struct {
 	g     *Grid
 	level float64
@@ -58,8 +59,9 @@ type tracer struct {
 // Sides of a cell round its corners a, b, c, d: ab is from a to b and so on.
 const ab, bc, cd, da = 0, 1, 2, 3
 
-// parts are the lines in a cell from side to side, by which corners are high (bit 0: a) and, where those are opposite,
-// whether the middle is. A line begins where high turns to low.
+// parts are the lines from side to side of a cell, by which of its corners are high (bit 0 is a),
+// and where two opposite ones are, by whether its middle is high too. A line begins where high
+// turns to low.
 var parts = [...][][2]int{
 	0b0001: {{ab, da}}, 0b0010: {{bc, ab}}, 0b0100: {{cd, bc}}, 0b1000: {{da, cd}},
 	0b0011: {{bc, da}}, 0b0110: {{cd, ab}}, 0b1100: {{da, bc}}, 0b1001: {{ab, cd}},
@@ -70,7 +72,8 @@ var parts = [...][][2]int{
 
 const middleHigh = 0b10000
 
-// cell notes the parts of lines in the cell whose first corner is sample k, with values on either side of the level.
+// cell notes the parts of lines in the cell whose first corner is sample k, with values on either
+// side of the level.
 func (t *tracer) cell(k int, corners [4]float64) {
 	high := 0
 	for bit, v := range corners {
@@ -105,7 +108,7 @@ func (t *tracer) crossing(edge int) draw.Point {
 	return draw.Pt(g.X0+i*g.DX, g.Y0+j*g.DY)
 }
 
-// follow is the line that begins at an edge, whose parts are taken from those to come.
+// follow is the line that begins at an edge. Its parts are used up.
 func (t *tracer) follow(edge int, closed bool) Contour {
 	line := Contour{Closed: closed}
 	for {
@@ -137,12 +140,13 @@ func (c Contour) Line() []draw.Point {
 type Spot struct {
 	At    draw.Point
 	Angle float64 // radians, counterclockwise as seen, from −π/2 to π/2 so that text is upright
-	Bend  float64 // how far the line leaves the straight there, as a share of the length asked for
+	Bend  float64 // how far the line bends away from straight there, as a share of the text's length
 }
 
-// Spots are the places along a line (px) where a text of a length (px) fits, the straightest first: within the given
-// area, not over any of avoid, and where the line stays within a quarter of the length of the straight. Of two equally
-// straight the one nearer the middle of the line is first.
+// Spots are the places along a line (px) where a text of a length (px) fits, the straightest first:
+// within the given area, not over any of avoid, and where the line bends away from straight by no
+// more than a quarter of the length. Of two equally straight places the one nearer the middle of
+// the line is first.
 func Spots(line []draw.Point, length, height float64, within draw.Rect, avoid []draw.Rect) []Spot {
 	r := newRuled(line)
 	if r.total < 1.2*length || length <= 0 {
@@ -165,12 +169,12 @@ func Spots(line []draw.Point, length, height float64, within draw.Rect, avoid []
 	return spots
 }
 
-// ruled is a line with the way along it to each of its points.
+// ruled is a line with the distance along it to each of its points.
 type ruled struct {
 	line  []draw.Point
 	along []float64
 	total float64
-	last  int // the segment that was asked for last
+	last  int // the segment of the last answer
 }
 
 func newRuled(line []draw.Point) *ruled {
@@ -182,7 +186,7 @@ func newRuled(line []draw.Point) *ruled {
 	return r
 }
 
-// at is the point at a way along the line.
+// at is the point at a distance along the line.
 func (r *ruled) at(s float64) draw.Point {
 	for r.last > 0 && r.along[r.last] > s {
 		r.last--
@@ -198,7 +202,8 @@ func (r *ruled) at(s float64) draw.Point {
 	return r2.Add(r.line[i], r2.Scale((s-r.along[i])/d, r2.Sub(r.line[i+1], r.line[i])))
 }
 
-// spot is the place of a text of a length from a way along the line on; ok is false where the line is too crooked.
+// spot is the place of a text that begins at a distance s along the line; ok is false where the
+// line is too crooked.
 func (r *ruled) spot(s, length float64) (spot Spot, ok bool) {
 	a, b := r.at(s), r.at(s+length)
 	d := r2.Sub(b, a)

@@ -39,7 +39,8 @@ func TestContourOfACircle(t *testing.T) {
 			t.Errorf("radius %g: %d lines, want one closed", c.radius, len(lines))
 			continue
 		}
-		// Higher values are on the left, so a hill is gone round counterclockwise and its area is positive.
+		// Higher values are on the left, so a hill is gone round counterclockwise and its area is
+		// positive.
 		if got, want := area(lines[0].Points), math.Pi*c.radius*c.radius; math.Abs(got/want-1) > 0.005 {
 			t.Errorf("radius %g: area %.3f, want %.3f", c.radius, got, want)
 		}
@@ -51,7 +52,8 @@ func TestContourOfACircle(t *testing.T) {
 	}
 }
 
-// The edge of a gaussian beam is straighter between samples in its logarithm than in itself: its line from a coarse grid.
+// The edge of a gaussian beam is straighter between samples in its logarithm than in itself: its
+// line from a coarse grid.
 func TestContourOfLogarithms(t *testing.T) {
 	const want = 7.3
 	g := sampled(21, 10, func(x, y float64) float64 { return math.Exp(want*want/4 - (x*x+y*y)/4) })
@@ -89,8 +91,8 @@ func TestContourOfAPlane(t *testing.T) {
 	}
 }
 
-// Across a saddle x·y, the lines of a positive level are in the two quarters where x and y have one sign, and cut the
-// cell in the middle off its corners.
+// Across a saddle x·y, the lines of a positive level are in the two quarters where x and y have one
+// sign, and cut the cell in the middle off its corners.
 func TestContourOfASaddle(t *testing.T) {
 	for _, level := range []float64{0.2, -0.2} {
 		g := sampled(4, 3, func(x, y float64) float64 { return x * y }) // the middle cell is from −1 to 1
@@ -139,7 +141,8 @@ func TestNoContour(t *testing.T) {
 	}
 }
 
-// Each edge of the grid is crossed at most once, so the lines of many hills are whole, whatever touches what.
+// Each edge of the grid is crossed at most once, so the lines of many hills are whole, whatever
+// touches what.
 func TestContoursAreWhole(t *testing.T) {
 	g := sampled(60, 10, func(x, y float64) float64 { return math.Round(2*math.Sin(x)*math.Cos(1.3*y) + math.Sin(3*y+x)) })
 	for _, level := range []float64{-1, 0, 0.5, 1} {

@@ -9,8 +9,8 @@ import (
 	"beamfall/render/units"
 )
 
-// A mock picture from above, with all layers of the drawing at once. It is light-like, not light: each lamp is a
-// gaussian beam on flat ground.
+// A mock picture from above, with all layers of the drawing at once. It is light-like, not light:
+// each lamp is a gaussian beam on flat ground.
 
 type mockLamp struct {
 	x, y, z, tilt, turn, spread, cd float64

@@ -14,7 +14,8 @@
 //	lines.WriteLevels(c, tags)
 //	f.DrawAxes(c)
 //
-// A Frame is the one place where values become pixels. A Ramp has the levels of a quantity and their colours. A Style
-// tells one of many from the others by number, marker and dashes, never by hue alone. What is drawn returns the boxes of its
-// texts, which whatever comes later keeps clear of.
+// A Frame is the one place where values become pixels. A Ramp has the levels of a quantity and
+// their colours. A Style tells one of many from the others by number, marker and dashes, never by
+// hue alone. Whatever writes texts returns their boxes, so that what comes later can keep clear of
+// them.
 package chart

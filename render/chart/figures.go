@@ -2,8 +2,8 @@ package chart
 
 import "beamfall/render/draw"
 
-// Figures under drawings that stand side by side: a row for each, its label and value under every drawing, bold where the
-// values differ.
+// Figures under drawings that stand side by side: a row for each, its label and value under every
+// drawing, bold where the values differ.
 
 // FigureRow is one figure of all columns.
 type FigureRow struct {
@@ -21,7 +21,8 @@ func (r FigureRow) differ() bool {
 	return false
 }
 
-// FigureRows are rows of figures under columns, which are found for the rectangle that the rows have.
+// FigureRows are rows of figures. Columns gives the columns that they stand under, for the
+// rectangle of the rows.
 func FigureRows(rows []FigureRow, columns func(in draw.Rect) []draw.Rect) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
 		bottom = at.Y
@@ -34,8 +35,9 @@ func FigureRows(rows []FigureRow, columns func(in draw.Rect) []draw.Rect) Flow {
 	}
 }
 
-// figureRow writes a row under columns, from top (px) down, and returns where it ends and the boxes of its texts. Where label
-// and value do not stand side by side in every column, the label has a line for itself.
+// figureRow writes a row under columns, from top (px) down, and returns where it ends and the boxes
+// of its texts. The label has a line for itself unless label and value have room side by side in
+// every column.
 func figureRow(c *draw.Canvas, row FigureRow, columns []draw.Rect, top float64) (bottom float64, texts []draw.Rect) {
 	value := draw.Lettering{Role: draw.Label, Colour: c.Theme.Muted, AnchorX: 1, AnchorY: 0.5}
 	if row.differ() {

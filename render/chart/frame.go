@@ -9,24 +9,25 @@ import (
 
 // A frame is the one place where metres become pixels, and pixels metres again.
 
-// Axis is the range of one direction of a frame, in SI. From is at the left or the bottom, To at the right or the top;
-// From may be the greater one, as for metres to the left on a picture seen from above with ahead upward.
+// Axis is the range of one direction of a frame, in SI. From is at the left or the bottom, To at
+// the right or the top; From may be the greater one, as for metres to the left on a picture seen
+// from above with ahead upward.
 type Axis struct {
 	From, To float64
-	Log      bool       // decades of one width; both ends above 0
+	Log      bool       // logarithmic; both ends above 0
 	Unit     units.Unit // in which ticks are round
 	Title    string     // what is counted; the unit is added
 
-	// Outward names the directions at From and To of an axis that counts from its middle to both sides, as in "2 m left",
-	// never "minus 2 m": its figures have no sign.
+	// Outward names the directions at From and To of an axis that counts from its middle to both
+	// sides, as in "2 m left", never "minus 2 m": its figures have no sign.
 	Outward [2]string
 	Shared  bool // the frame beside has the figures and the title of the axis
 }
 
 func (a Axis) outward() bool { return a.Outward != [2]string{} }
 
-// share is how far v is along the axis, 0 at From to 1 at To, and beyond outside. On a logarithmic axis nothing is
-// farther out than a hundred lengths, where zero and less are.
+// share is how far along the axis v is: 0 at From, 1 at To. On a logarithmic axis zero and less,
+// and all that is farther out, are a hundred lengths below From.
 func (a Axis) share(v float64) float64 {
 	if !a.Log {
 		return (v - a.From) / (a.To - a.From)
@@ -54,15 +55,17 @@ type Frame struct {
 	Across, Up Axis
 }
 
-// ToScale is a frame of the given ranges that is as large as box allows, in its middle. One metre up is exaggeration
-// times as many pixels as one metre across; 1 is true to scale. Both axes are linear.
+// ToScale is a frame of the given ranges that is as large as box allows, in its middle. One metre
+// up is exaggeration times as many pixels as one metre across; 1 is true to scale. Both axes are
+// linear.
 func ToScale(box draw.Rect, across, up Axis, exaggeration float64) Frame {
 	w, h := math.Abs(across.To-across.From), math.Abs(up.To-up.From)*exaggeration
 	k := min(box.W()/w, box.H()/h)
 	return Frame{draw.Around(box.Centre(), k*w, k*h), across, up}
 }
 
-// Filling is as ToScale, but the frame is all of box: the range that would leave room is widened about its middle.
+// Filling is like ToScale, but fills all of box: the range that would leave room is widened about
+// its middle.
 func Filling(box draw.Rect, across, up Axis, exaggeration float64) Frame {
 	k := ToScale(box, across, up, exaggeration).PerMetre()
 	return Frame{box, across.widened(box.W() / k), up.widened(box.H() / (k * exaggeration))}
@@ -77,7 +80,7 @@ func (a Axis) widened(length float64) Axis {
 // PerMetre is the number of pixels of one metre across.
 func (f Frame) PerMetre() float64 { return f.Box.W() / math.Abs(f.Across.To-f.Across.From) }
 
-// Exaggeration is the number of times that a metre up has more pixels than one across.
+// Exaggeration is the pixels of a metre up divided by those of a metre across.
 func (f Frame) Exaggeration() float64 {
 	return f.Box.H() / math.Abs(f.Up.To-f.Up.From) / f.PerMetre()
 }
@@ -106,8 +109,8 @@ func (f Frame) Map(line []draw.Point) []draw.Point {
 	return px
 }
 
-// Arc is the circle about centre from angle a to b (radians from the axis across toward the axis up) with a radius in
-// metres, as pixels: a true circle of the world, whatever the exaggeration.
+// Arc is the circle about centre from angle a to b (radians from the axis across toward the axis
+// up) with a radius in metres, as pixels: a true circle of the world, whatever the exaggeration.
 func (f Frame) Arc(centre draw.Point, radius, a, b float64) []draw.Point {
 	n := max(2, int(math.Ceil(math.Abs(b-a)*math.Sqrt(radius*f.PerMetre())))) // chords within 1/8 px of the arc
 	arc := make([]draw.Point, n+1)

@@ -177,7 +177,8 @@ func TestScaleBar(t *testing.T) {
 				got = max(got, run)
 			}
 		}
-		// 20 px are a metre and a quarter of the frame 350 px: 10 m are 200 px, 50 ft (15.24 m) are 304.8 px.
+		// 20 px are a metre and a quarter of the frame 350 px: 10 m are 200 px, 50 ft (15.24 m) are
+		// 304.8 px.
 		want := map[string]float64{"m": 200, "ft": 304.8}[unit.Name]
 		if math.Abs(got-want) > 3 {
 			t.Errorf("%s: the bar is %g px long, want %g", unit.Name, got, want)
@@ -185,8 +186,8 @@ func TestScaleBar(t *testing.T) {
 	}
 }
 
-// Figures that are moved into the picture at its edge do not run into the next: in the strip below the axis no run of ink
-// is wider than the widest figure.
+// Figures that are moved into the picture at its edge do not run into the next: in the strip below
+// the axis no run of ink is wider than the widest figure.
 func TestFiguresDoNotRunIntoEachOther(t *testing.T) {
 	left := 0
 	for length := 300.0; length <= 1600; length += 13 {

@@ -6,19 +6,20 @@ import (
 	"beamfall/render/draw"
 )
 
-// A grid is a field as figures at regular places, computed once and asked by bands and contours alike, so that the edge of
-// a band and the line at its level are the same line.
+// A grid is a field as figures at regular places, computed once and asked by bands and contours
+// alike, so that the edge of a band and the line at its level are the same line.
 
-// Grid is a field sampled at nx columns and ny rows. Column i is at X0 + i·DX and row j at Y0 + j·DY of a frame's
-// values; Values[j*NX+i] is the field there. NaN is no data.
+// Grid is a field sampled at nx columns and ny rows. Column i is at X0 + i·DX and row j at Y0 +
+// j·DY of a frame's values; Values[j*NX+i] is the field there. NaN is no data.
 type Grid struct {
 	NX, NY         int
 	X0, Y0, DX, DY float64
 	Values         []float64
 }
 
-// Sample is a grid over all of a frame with a sample every step pixels or a little closer, 0 < step. Field fills row
-// with the values at (xs[i], y); it is called for several rows at a time from as many goroutines as can run.
+// Sample is a grid over all of a frame with a sample every step pixels or a little closer, 0 <
+// step. Field fills row with the values at (xs[i], y); it is called for several rows at a time from
+// as many goroutines as can run.
 func Sample(f Frame, step float64, field func(row, xs []float64, y float64)) *Grid {
 	nx := max(2, 1+int(math.Ceil(f.Box.W()/step)))
 	ny := max(2, 1+int(math.Ceil(f.Box.H()/step)))

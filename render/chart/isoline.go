@@ -8,7 +8,8 @@ import (
 	"beamfall/render/units"
 )
 
-// Isolines are the edges of the bands. Their levels are written on them last, where the picture has room left.
+// Isolines are the edges of the bands. Their levels are written on them last, where the picture has
+// room left.
 
 // Isolines are the lines of equal value of a field on a picture.
 type Isolines struct {
@@ -22,7 +23,8 @@ type isoline struct {
 	points []draw.Point
 }
 
-// DrawIsolines draws the lines of equal value of a field over the frame, at every level of the ramp.
+// DrawIsolines draws the lines of equal value of a field over the frame, at every level of the
+// ramp.
 func (f Frame) DrawIsolines(c *draw.Canvas, g *Grid, ramp Ramp) Isolines {
 	in := c.Inside(f.Box)
 	log := ramp.log(g)
@@ -38,8 +40,8 @@ func (f Frame) DrawIsolines(c *draw.Canvas, g *Grid, ramp Ramp) Isolines {
 	return lines
 }
 
-// WriteLevels writes the level on the two longest lines of each level, where the line is straight and the text keeps
-// clear of avoid. It returns the boxes of the texts.
+// WriteLevels writes the level on the two longest lines of each level, where the line is straight
+// and the text keeps clear of avoid. It returns the boxes of the texts.
 func (l Isolines) WriteLevels(c *draw.Canvas, avoid []draw.Rect) []draw.Rect {
 	in := c.Inside(l.frame.Box)
 	taken := slices.Clone(avoid)
@@ -86,16 +88,18 @@ func longest(lines [][]draw.Point, n int) [][]draw.Point {
 	return long
 }
 
-// Along an edge of the field, such as that of a shadow, the lines of all levels run together. A level written there would
-// name the edge, so levels are written where the field changes little by little.
+// Along an edge of the field, such as that of a shadow, the lines of all levels run together. A
+// level written there would name the edge, so levels are written only where the field changes
+// gradually.
 
-// steep is the ratio of neighbouring samples from which on there is an edge of something between them.
+// steep is the ratio of neighbouring samples above which there is an edge between them.
 const steep = 1.25
 
-// Calm is the parts of lines that a level can be written on: away from edges of the field, and not small rings.
-func (l Isolines) Calm(c *draw.Canvas, g *Grid) Isolines {
-	calm := l
-	calm.lines = nil
+// Gradual is the parts of lines that a level can be written on: not along edges of the field, and
+// not small rings.
+func (l Isolines) Gradual(c *draw.Canvas, g *Grid) Isolines {
+	gradual := l
+	gradual.lines = nil
 	for _, line := range l.lines {
 		n := len(line.points)
 		if b := draw.BoundsOf(line.points); line.points[0] == line.points[n-1] && min(b.W(), b.H()) < c.U(60) {
@@ -107,12 +111,12 @@ func (l Isolines) Calm(c *draw.Canvas, g *Grid) Isolines {
 				continue
 			}
 			if i-from > 1 {
-				calm.lines = append(calm.lines, isoline{line.level, line.points[from:i]})
+				gradual.lines = append(gradual.lines, isoline{line.level, line.points[from:i]})
 			}
 			from = i + 1
 		}
 	}
-	return calm
+	return gradual
 }
 
 // steepAt tells whether the field changes fast in the cell of a place.

@@ -10,9 +10,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Labels are placed one after the other, the most important first, each at the free place nearest to what it names:
-// close beside it, or farther out with a leader. A shorter form is taken where the full one would be far off or make a
-// tangle. What has no place in any form is dropped, and the caller is told, so that a legend can carry it.
+// Labels are placed one after the other, the most important first, each at the free place nearest
+// to what it names: close beside it, or farther out with a leader. A shorter form is taken where
+// the full one would be far off or its leader would cross others. A label that has no place in any
+// form is dropped and reported, so that a legend can carry it.
 
 // Size is the width and height of a label in pixels.
 type Size struct{ W, H float64 }
@@ -23,14 +24,14 @@ type Label struct {
 	Mark     float64    // half the width of what is drawn at the anchor, px; no label lies over it
 	On       bool       // the label may lie on its anchor: it is the mark itself
 	Forms    []Size     // preferred first
-	Priority int        // higher is placed first; of equals the earlier one
+	Priority int        // the highest is placed first; of equals the first
 }
 
 // Placed is where a label goes.
 type Placed struct {
 	Form     int // which of its forms, from 0; −1: dropped
 	Box      draw.Rect
-	Leader   bool // it is too far from its anchor to be understood without a line from From to To
+	Leader   bool // it is so far from its anchor that it needs a line, from From to To
 	From, To draw.Point
 }
 
@@ -38,15 +39,17 @@ type Placed struct {
 type Layout struct {
 	Bounds draw.Rect
 	Taken  []draw.Rect // where no label may be
-	Avoid  []draw.Rect // where labels are better not, but may be
+	Avoid  []draw.Rect // where labels are only if there is no place nearby
 	Gap    float64
 }
 
-// turns are the places round an anchor in order of preference: right, left, above, below, then between.
+// turns are the directions from an anchor in order of preference: right, left, above, below, then
+// between.
 var turns = [...]float64{0, math.Pi, math.Pi / 2, -math.Pi / 2, math.Pi / 4, 3 * math.Pi / 4, -math.Pi / 4, -3 * math.Pi / 4}
 
-// Place finds a place for every label, by its index. No two boxes overlap, nor does any overlap Taken, a mark or the
-// edge of Bounds; all keep Gap pixels between them. An anchor outside of Bounds counts as at its edge.
+// Place finds a place for every label, by its index. No two boxes overlap, nor does any overlap
+// Taken, a mark or the edge of Bounds; all keep Gap pixels between them. An anchor outside of
+// Bounds counts as at its edge.
 func (l Layout) Place(labels []Label) (placed []Placed, dropped []int) {
 	order := make([]int, len(labels))
 	marks := make([]draw.Rect, len(labels))
@@ -92,7 +95,8 @@ func (l Layout) Place(labels []Label) (placed []Placed, dropped []int) {
 	return placed, dropped
 }
 
-// The cost of a place is the distance from the anchor, in heights of the label's last form, and what is added for faults.
+// The cost of a place is the distance from the anchor, in heights of the label's last form, and
+// what is added for faults.
 const (
 	shorter     = 6.0 // for every form but the first
 	onAvoid     = 3.0
@@ -129,15 +133,15 @@ type search struct {
 
 	anchor draw.Point
 	size   Size
-	unit   float64 // px, in which distances cost
+	unit   float64 // px, the distance that costs 1
 
 	best Placed
-	cost float64 // of the best, or what it must be below
+	cost float64 // of the best, or at first what it must be below
 	ok   bool
 }
 
-// rings tries boxes that touch a square about the anchor; the nearest point of a box is then as far out as the ring. The
-// last ring reaches every corner of Bounds.
+// rings tries boxes that touch a square about the anchor; the nearest point of a box is then as far
+// out as the ring. The last ring reaches every corner of Bounds.
 func (s *search) rings() {
 	reach := math.Hypot(s.Bounds.W(), s.Bounds.H())
 	for ring, out := 0, s.label.Mark+s.Gap; out < reach && out/s.unit < s.cost; ring++ {

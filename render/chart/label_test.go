@@ -14,8 +14,9 @@ import (
 
 var sweep = flag.Bool("sweep", false, "place many more sets of labels")
 
-// Awkward sets: lamps at one place, in a row, at the edges and beyond them, long names, things in the way. Whatever the
-// set, no label overlaps another, a mark or what is taken, and none leaves the picture.
+// Awkward sets: lamps at one place, in a row, at the edges and beyond them, long names, things in
+// the way. Whatever the set, no label overlaps another, a mark or what is taken, and none leaves
+// the picture.
 func TestLabelsNeverOverlap(t *testing.T) {
 	bounds := draw.R(0, 0, 1600, 1000)
 	sets := uint64(20)
@@ -117,7 +118,8 @@ func TestShorterFormWhereTheFullOneHasNoRoom(t *testing.T) {
 	}
 }
 
-// A label with all the room stands to the right of its anchor, its middle level with it, without a leader.
+// A label with all the room stands to the right of its anchor, its middle level with it, without a
+// leader.
 func TestFreeLabelIsBesideItsAnchor(t *testing.T) {
 	layout := Layout{Bounds: draw.R(0, 0, 400, 400), Gap: 4}
 	placed, _ := layout.Place([]Label{{Anchor: draw.Pt(200, 200), Mark: 6, Forms: []Size{{80, 20}}}})

@@ -13,7 +13,8 @@ import (
 // StripHeight is the height of a strip of colours, units.
 const StripHeight = 26
 
-// LevelStrip is a ramp as a strip of its bands: the levels below it, and above it what they are like.
+// LevelStrip is a ramp as a strip of its bands: the levels below it, and above it what they are
+// like.
 func LevelStrip(ramp Ramp) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (float64, []draw.Rect) {
 		_, h := c.Measure("0", draw.Small)
@@ -36,7 +37,8 @@ func LevelStrip(ramp Ramp) Flow {
 			w, _ := c.Measure(units.Figure(level), draw.Small)
 			c.Write(draw.Pt(x-w/2, bottom+c.U(5)), text, draw.Lettering{Role: draw.Small})
 		}
-		// The bands are of one width and about half a decade each, so a level between is placed by its logarithm.
+		// The bands are of one width and about half a decade each, so a level between is placed by
+		// its logarithm.
 		free := at.X
 		for _, like := range ramp.Likeness {
 			b := ramp.Band(like.Value)
@@ -74,8 +76,9 @@ const MostKey = 1000
 // keyLine is the length of an entry's line in a key, and keyGap the room between columns, units.
 const keyLine, keyGap = 70, 32
 
-// KeyBox is a key in columns: number, line, name and note of each entry. Where both are too long for the column, the note has
-// what the name leaves of it, or two fifths. More is a format for how many entries have no room.
+// KeyBox is a key in columns: number, line, name and note of each entry. Where both are too long
+// for the column, the note has what the name leaves of it, or two fifths. More is a format for how
+// many entries have no room.
 func Key(entries []KeyEntry, more string) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
 		keyW, keyH := PlateSize(c)
@@ -108,8 +111,8 @@ func Key(entries []KeyEntry, more string) Flow {
 	}
 }
 
-// keyColumns is in how many columns a key is set: at most four, and no more than leave its longest name whole, or half
-// the width.
+// keyColumns is in how many columns a key is set: at most four, and no more than leave its longest
+// name whole, or half the width.
 func keyColumns(c *draw.Canvas, width float64, entries []KeyEntry) int {
 	keyW, _ := PlateSize(c)
 	widest := 0.0

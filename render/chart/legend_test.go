@@ -64,7 +64,8 @@ func TestLevelStripIsAScale(t *testing.T) {
 	}
 }
 
-// A note that the name leaves room for is written in full: "4° down, 28.8° right, no hit" is nothing to guess at.
+// A note that the name leaves room for is written in full: "4° down, 28.8° right, no hit" is
+// nothing to guess at.
 func TestNotesOfLampsAreWrittenInFull(t *testing.T) {
 	const name, note = "bar", "12.6° down, 28.8° right, no hit"
 	for n := 1; n <= 9; n++ {
@@ -89,7 +90,8 @@ func TestNotesOfLampsAreWrittenInFull(t *testing.T) {
 	}
 }
 
-// Details that are too long for a line have a second one, so that what they say last, such as fog, is not lost.
+// Details that are too long for a line have a second one, so that what they say last, such as fog,
+// is not lost.
 func TestDetailsHaveTwoLinesIfTheyNeedThem(t *testing.T) {
 	const one = "scene trail · section on the centreline · heights ×10"
 	const two = one + " · driven nose down 0.5° · grade −12.5 %, cross fall −12.5 % · visibility 6562 ft"
@@ -118,8 +120,8 @@ func TestFiguresThatDiffer(t *testing.T) {
 	}
 }
 
-// A figure is written in full, with its label on a line of its own where they have no room side by side: "6501 lx at
-// 11.…" is no figure.
+// A figure is written in full, with its label on a line of its own where they have no room side by
+// side: "6501 lx at 11.…" is no figure.
 func TestFiguresOfNarrowColumnsAreWrittenInFull(t *testing.T) {
 	const label, value = "brightest ground", "6501 lx at 11.8 m"
 	for n := 2; n <= 4; n++ {

@@ -6,19 +6,22 @@ import (
 	"beamfall/render/draw"
 )
 
-// A page is a picture made of boxes, one below the other: the title above, the drawing, legends, and a caution at the
-// foot. How high a box is follows from its width, and the height of the picture from its boxes.
+// A page is a picture made of boxes, one below the other: the title above, the drawing, legends,
+// and a caution at the foot. How high a box is follows from its width, and the height of the
+// picture from its boxes.
 
 // Box is a part of a page.
 type Box interface {
-	// Height is the height (px) of the box at a width (px) on a canvas such as c, which is only measured on.
+	// Height is the height (px) of the box at a width (px) on a canvas such as c, which is only
+	// measured on.
 	Height(c *draw.Canvas, width float64) float64
-	// Draw draws the box in a rectangle of that width and height, and returns the boxes of its texts.
+	// Draw draws the box in a rectangle of that width and height, and returns the boxes of its
+	// texts.
 	Draw(c *draw.Canvas, in draw.Rect) (texts []draw.Rect)
 }
 
-// Flow is a box that is drawn from its top left corner down as far as it goes. To measure it, it is drawn where nothing
-// shows.
+// Flow is a box that is drawn from its top left corner down as far as it goes. To measure it, it is
+// drawn where nothing shows.
 type Flow func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect)
 
 // Height is the height (px) of what is drawn.
@@ -73,7 +76,8 @@ func NewPage(width int, theme draw.Theme) (*Page, error) {
 // Width is the width (px) of the boxes.
 func (p *Page) Width() float64 { return PageArea(p.Ruler).W() }
 
-// Add puts a box below those there are, with a gap (units) below it, and returns the rectangle that it has.
+// Add puts a box below those there are, with a gap (units) below it, and returns the rectangle that
+// it has.
 func (p *Page) Add(b Box, gap float64) draw.Rect {
 	at := PageArea(p.Ruler)
 	in := draw.R(at.X0, p.y, at.X1, p.y+b.Height(p.Ruler, at.W()))
@@ -82,7 +86,8 @@ func (p *Page) Add(b Box, gap float64) draw.Rect {
 	return in
 }
 
-// Draw draws all boxes and, below them, one at the foot of the picture, and returns the boxes of all texts.
+// Draw draws all boxes and, below them, one at the foot of the picture, and returns the boxes of
+// all texts.
 func (p *Page) Draw(foot Box) (c *draw.Canvas, texts []draw.Rect, err error) {
 	at := PageArea(p.Ruler)
 	height := foot.Height(p.Ruler, at.W())

@@ -4,9 +4,10 @@ import "math"
 
 // Labels in a row or a column move along it until they are apart.
 
-// Spread moves rising places as little as need be, in the sum of squares, to be at least a distance apart and between lo
-// and hi, and to where each is free; a nil free is free everywhere. Where that cannot be, places are not free, and where
-// there is no room at all they end at hi and begin before lo.
+// Spread moves rising places as little as possible, by least squares, so that they are at least a
+// distance apart, between lo and hi, and each where it is free; if free is nil, all places are. If
+// there are no such places, they are spread without regard to what is free; and if there is no room
+// for that, they end at hi and begin before lo.
 func Spread(at []float64, distance, lo, hi float64, free func(i int, place float64) bool) []float64 {
 	if free != nil {
 		if places, ok := spreadFree(at, distance, lo, hi, free); ok {
@@ -37,8 +38,8 @@ func Spread(at []float64, distance, lo, hi float64, free func(i int, place float
 	return places
 }
 
-// spreadFree finds the best of places in steps of a part of the distance, by what the first few of them cost at least if
-// the last of those is at a step or before it.
+// spreadFree finds the best places on a grid of steps by dynamic programming: for every step, the
+// least cost of the places up to one of them if that one is at the step or before it.
 func spreadFree(at []float64, distance, lo, hi float64, free func(i int, place float64) bool) (places []float64, ok bool) {
 	const perDistance = 6
 	step := distance / perDistance

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// Places at least 10 apart between 0 and 100. Those that are pushed share the way: their mean stays.
+// Places at least 10 apart between 0 and 100. Those that are pushed share the way: their mean
+// stays.
 func TestSpread(t *testing.T) {
 	for _, test := range []struct{ at, want []float64 }{
 		{nil, nil},

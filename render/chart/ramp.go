@@ -9,20 +9,20 @@ import (
 	"beamfall/render/units"
 )
 
-// A ramp turns a quantity into colours: bands between logarithmic steps, each band one even step of lightness from the
-// last, so that lightness alone tells them apart.
+// A ramp turns a quantity into colours: bands between logarithmic steps, each band one even step of
+// lightness from the last, so that lightness alone tells them apart.
 
 // Ramp is the levels of a quantity and the colours of one theme between them.
 type Ramp struct {
 	Unit     units.Unit
 	Levels   []float64    // above 0, rising
 	Bands    []color.RGBA // one more than levels: Bands[i] is from Levels[i-1] up to below Levels[i]
-	Lines    []color.RGBA // of the line at each level, told from the bands on either side
+	Lines    []color.RGBA // of the line at each level
 	Least    float64      // what counts as none, above 0
 	Likeness []Likeness   // rising
 }
 
-// Likeness is what a value is like, in words that a legend has once.
+// Likeness is what a value is like, for a legend: 0.25 lx is like a full moon.
 type Likeness struct {
 	Value float64
 	What  string
@@ -48,7 +48,8 @@ func (r Ramp) Band(v float64) int {
 	return sort.Search(len(r.Levels), func(i int) bool { return v < r.Levels[i] })
 }
 
-// log is a grid of the logarithms of values, for bands and lines that run straight between samples on the ramp's steps.
+// log is a grid of the logarithms of values, for bands and lines that run straight between samples
+// on the ramp's steps.
 func (r Ramp) log(g *Grid) *Grid {
 	l := *g
 	l.Values = make([]float64, len(g.Values))

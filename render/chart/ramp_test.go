@@ -12,10 +12,10 @@ import (
 	"beamfall/render/units"
 )
 
-// eyes are the ways a picture may be seen. The matrices act on linear sRGB: full dichromacy after G. M. Machado,
-// M. M. Oliveira, L. A. F. Fernandes, "A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE
-// TVCG 15(6), 2009, table of severity 1.0 (from memory; each row adds up to 1, so grey stays grey). Grey is the
-// luminance of WCAG 2.2.
+// eyes are the ways a picture may be seen. The matrices act on linear sRGB: full dichromacy after
+// G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A Physiologically-based Model for Simulation
+// of Color Vision Deficiency", IEEE TVCG 15(6), 2009, table of severity 1.0 (from memory; each row
+// adds up to 1, so grey stays grey). Grey is the luminance of WCAG 2.2.
 var eyes = []struct {
 	name string
 	m    [3][3]float64
@@ -49,8 +49,9 @@ func testRamp(theme draw.Theme) Ramp {
 // colour is that of the band of a value.
 func (r Ramp) colour(v float64) color.RGBA { return r.Bands[r.Band(v)] }
 
-// Neighbouring bands differ by at least 8 in CIELAB lightness however they are seen: three times what can just be
-// noticed (ΔE*ab about 2.3, Mahy and others 1994, from memory), by lightness alone.
+// Neighbouring bands differ by at least 8 in CIELAB lightness however they are seen: three times
+// what can just be noticed (ΔE*ab about 2.3, Mahy and others 1994, from memory), by lightness
+// alone.
 func TestBandsAreToldApart(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		way := 1.0
@@ -68,8 +69,8 @@ func TestBandsAreToldApart(t *testing.T) {
 	}
 }
 
-// Even: one step of lightness is like the other to within rounding of the components, and no step of colour is more
-// than half again as large as another.
+// Even: one step of lightness is like the other to within rounding of the components, and no step
+// of colour is more than half again as large as another.
 func TestRampIsEven(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		var l, e []float64

@@ -9,13 +9,14 @@ import (
 	"beamfall/render/draw"
 )
 
-// Things that a chart has many of are told apart by what a grey copy keeps: a key number, the shape of its plate, and the
-// dashes of its lines. Colour is left to levels.
+// Things that a chart has many of are told apart by what a grey copy keeps: a key number, the shape
+// of its plate, and the dashes of its lines. Colour is left to levels.
 
 // Marker is the shape of a key plate.
 type Marker int
 
-// The shapes, told apart at a few pixels by their number of corners and by what stands up.
+// The shapes. At a size of a few pixels they differ by their number of corners and by which of
+// these is on top.
 const (
 	Circle Marker = iota
 	Square
@@ -27,7 +28,8 @@ const (
 	markers
 )
 
-// dashes on and off in units, told apart by the number of strokes before they repeat and by their length.
+// dashes are lengths on and off in units. They differ by the number of strokes before they repeat,
+// and by their lengths.
 var dashes = [...][]float64{
 	nil,
 	{16, 8},
@@ -44,8 +46,8 @@ type Style struct {
 	Marker Marker
 }
 
-// StyleOf is the style of the one with key number n, from 1. Up to 42 no two have
-// the same dashes and marker; the number is always its own.
+// StyleOf is the style of the one with key number n, from 1. Up to 42 no two have the same dashes
+// and marker.
 func StyleOf(n int) Style {
 	i := max(0, n-1)
 	return Style{n, dashes[i%len(dashes)], Marker(i % int(markers))}
@@ -56,8 +58,8 @@ func (s Style) Pen(theme draw.Theme, width float64) draw.Pen {
 	return draw.Pen{Colour: theme.Ink, Width: width, Dash: s.Dash}.Cased(theme, 1.5)
 }
 
-// corners of a marker of radius 1 about the origin, y down; none for a circle. The radii are chosen so that all have
-// much the same area, and room for a number in the middle.
+// corners of a marker of radius 1 about the origin, y down; none for a circle. The radii are chosen
+// so that all have much the same area, and room for a number in the middle.
 func (m Marker) corners() []draw.Point {
 	polygon := func(n int, radius, turn float64) []draw.Point {
 		ps := make([]draw.Point, n)
@@ -90,7 +92,8 @@ func (m Marker) corners() []draw.Point {
 	return nil
 }
 
-// keyRadius is the radius of a round key plate, and keySide the side of a square with room for all shapes, units.
+// keyRadius is the radius of a round key plate, and keySide the side of a square with room for all
+// shapes, units.
 const (
 	keyRadius = 21
 	keySide   = 2.9 * keyRadius

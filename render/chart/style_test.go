@@ -8,7 +8,8 @@ import (
 	"beamfall/render/draw"
 )
 
-// Lamps are told apart without colour and even without their number: dashes and marker together are one lamp's own up to 42.
+// Lamps are told apart without colour and even without their number: dashes and marker together are
+// one lamp's own up to 42.
 func TestStylesAreToldApart(t *testing.T) {
 	seen := map[string]int{}
 	for n := 1; n <= 42; n++ {
@@ -38,7 +39,8 @@ func TestKeyStaysInItsBox(t *testing.T) {
 	}
 }
 
-// Tags of any rig: nothing overlaps, nothing leaves the layout, and every lamp is named or said to be dropped.
+// Tags of any rig: nothing overlaps, nothing leaves the layout, and every lamp is named or said to
+// be dropped.
 func TestTags(t *testing.T) {
 	name := "a lamp whose name has forty letters, yes"
 	for _, n := range []int{1, 12, 24, 200} {

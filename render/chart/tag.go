@@ -8,8 +8,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Tags are the labels that pictures use: a key plate, a name, or both, placed by a Layout. Keys that meet at one place share
-// one label with one leader, for two dozen leaders from a point say nothing.
+// Tags are the labels that pictures use: a key plate, a name, or both, placed by a Layout. Keys
+// that meet at one place share one label with one leader: two dozen leaders from one point would
+// say nothing.
 
 // Tag is a key plate or any other text to be placed beside what it names.
 type Tag struct {
@@ -20,8 +21,8 @@ type Tag struct {
 	Priority int
 }
 
-// group is the tags of one place. Its forms, from full to short: every key with its name in a row of its own; key plates
-// close together; the key numbers as a text.
+// group is the tags of one place. Its forms, from full to short: every key with its name in a row
+// of its own; key plates close together; the key numbers as a text.
 type group struct {
 	tags  []int
 	texts []string // cut to width; of the rows
@@ -41,8 +42,9 @@ const manyRows, manyPlates = 5, 12
 // plateColumns is in how many columns n key plates stand.
 func plateColumns(n int) int { return int(math.Ceil(math.Sqrt(float64(n)))) }
 
-// DrawTags places tags in a layout and draws them with their leaders, in shorter forms where there is no room for all.
-// Texts are cut to the width in pixels. It returns the boxes taken up and the indexes of the tags that had no place.
+// DrawTags places tags in a layout and draws them with their leaders, in shorter forms where there
+// is no room for all. Texts are cut to the width in pixels. It returns the boxes taken up and the
+// indexes of the tags that had no place.
 func (l Layout) DrawTags(c *draw.Canvas, tags []Tag, width float64) (boxes []draw.Rect, dropped []int) {
 	groups := groups(c, tags, width)
 	labels := make([]Label, len(groups))
@@ -138,8 +140,9 @@ func (g group) numbers(tags []Tag) string {
 	return Numbers(numbers)
 }
 
-// row is where a tag of a group stands in its box: the middle of its key plate, and the plate of its text, which begins
-// there. Left of its anchor a row is the other way round, so that the key plate is the part that is nearer.
+// row is where a tag of a group stands in the group's box: the middle of its key plate, and the
+// plate of its text, which begins there. Left of the anchor a row is reversed, so that its key
+// plate is always the part nearest to the anchor.
 func row(c *draw.Canvas, g group, tags []Tag, p Placed, k int) (key draw.Point, text draw.Rect) {
 	keyW, keyH := PlateSize(c)
 	switch g.kinds[p.Form] {
@@ -166,7 +169,7 @@ func row(c *draw.Canvas, g group, tags []Tag, p Placed, k int) (key draw.Point, 
 	return key, text
 }
 
-// leaderEnd is the place on a label's key plates and texts that is nearest to where its leader comes from.
+// leaderEnd is where a leader ends: at the nearest of a label's key plates and texts.
 func leaderEnd(c *draw.Canvas, g group, tags []Tag, p Placed) draw.Point {
 	best, nearest := p.To, math.Inf(1)
 	for k, i := range g.tags {
@@ -210,7 +213,7 @@ func drawGroup(c *draw.Canvas, g group, tags []Tag, p Placed) {
 	}
 }
 
-// MarkBoxes are the boxes around what tags name, with the room of an arrow.
+// MarkBoxes are the boxes around what tags name, each with room for an arrow.
 func MarkBoxes(c *draw.Canvas, tags []Tag) (boxes []draw.Rect) {
 	for _, t := range tags {
 		boxes = append(boxes, draw.Around(t.At, c.U(2*max(t.Mark, 30)), c.U(2*max(t.Mark, 30))))

@@ -23,7 +23,7 @@ func Title(title, details string) Flow {
 	}
 }
 
-// Paragraph is a second-rank text on as many lines as it needs.
+// Paragraph is a muted text on as many lines as it needs.
 func Paragraph(text string) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
 		bottom = at.Y

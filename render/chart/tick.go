@@ -7,7 +7,8 @@ import (
 	"beamfall/render/units"
 )
 
-// Ticks stand at 1, 2 or 5 times a power of ten of the unit shown, as close as their figures leave room for.
+// Ticks stand at 1, 2 or 5 times a power of ten of the unit shown, as close as their figures leave
+// room for.
 
 // Tick is a mark on an axis.
 type Tick struct {
@@ -15,7 +16,8 @@ type Tick struct {
 	Text string  // the figure in the axis' unit; empty for a mark between figures
 }
 
-// ticks of an axis of the given length in pixels; room is the pixels that a figure needs along it, with the gap.
+// ticks of an axis of the given length in pixels; room is the pixels that a figure needs along it,
+// with the gap.
 func (a Axis) ticks(length float64, room func(text string) float64) []Tick {
 	if a.Log {
 		return a.decades(length, room)
@@ -36,8 +38,9 @@ func (a Axis) ticks(length float64, room func(text string) float64) []Tick {
 	}
 }
 
-// decades are the ticks of a logarithmic axis: figures at 1 and 3, at 1 only where that is too close, or at every
-// second, third … decade; bare marks at the others of 2 to 9 where the decade has room.
+// decades are the ticks of a logarithmic axis: figures at 1 and 3, at 1 only where that is too
+// close, or at every second, third … decade; bare marks at the others of 2 to 9 where the decade
+// has room.
 func (a Axis) decades(length float64, room func(text string) float64) []Tick {
 	lo, hi := a.Low()/a.Unit.Size, a.High()/a.Unit.Size
 	decade := length / math.Log10(hi/lo)
@@ -88,7 +91,8 @@ func RoundBelow(v float64) float64 {
 	return p
 }
 
-// tickGap is the least distance of figures, units: closer ones are read no better, and their grid is in the way.
+// tickGap is the least distance between figures, units: more figures would not be read better, and
+// their grid would be in the way.
 const tickGap = 90
 
 // AcrossTicks are the ticks of the axis across as they are drawn on a canvas.
@@ -99,8 +103,8 @@ func (f Frame) AcrossTicks(c *draw.Canvas) []Tick {
 	})
 }
 
-// UpTicks are the ticks of the axis up as they are drawn on a canvas. Where the frame is true to scale they have the
-// steps of the axis across.
+// UpTicks are the ticks of the axis up as they are drawn on a canvas. Where the frame is true to
+// scale they have the steps of the axis across.
 func (f Frame) UpTicks(c *draw.Canvas) []Tick {
 	_, h := c.Measure("0", draw.Small)
 	gap := 1.7 * h

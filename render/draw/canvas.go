@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// A canvas is a picture being drawn: opaque pixels, a theme, and one measure, the unit, that type, lines and margins are
-// given in, so that a picture of any width is the same picture.
+// A canvas is a picture being drawn: a surface, a theme, and the unit, in which the sizes of type,
+// lines and margins are given, so that a picture of any width is the same picture.
 
 // UnitWidth is the width in pixels of a picture whose unit is one pixel.
 const UnitWidth = 1600
@@ -22,8 +22,8 @@ type Canvas struct {
 	faces   *typesetter
 }
 
-// New is an empty canvas of the given size in pixels, in the background colour of the theme. Either side may have 100
-// to 20000 px, and both together 200 million.
+// New is an empty canvas of the given size in pixels, in the background colour of the theme. Either
+// side may have 100 to 20000 px, and both together 200 million.
 func New(width, height int, theme Theme) (*Canvas, error) {
 	const least, most, area = 100, 20000, 200e6
 	if width < least || width > most || height < least || height > most {
@@ -50,8 +50,8 @@ func On(surface Surface, width, height float64, theme Theme) *Canvas {
 // U is n units in pixels.
 func (c *Canvas) U(n float64) float64 { return n * c.unit }
 
-// Inside is a canvas on the same pixels, with the same coordinates and unit, that draws only within r (rounded to whole
-// pixels). It is empty where r and c have nothing in common.
+// Inside is a canvas on the same pixels, with the same coordinates and unit, that draws only within
+// r (rounded to whole pixels). It is empty where r and c have nothing in common.
 func (c *Canvas) Inside(r Rect) *Canvas {
 	px := pixelsOf(r).Intersect(pixelsOf(c.Bounds))
 	in := *c

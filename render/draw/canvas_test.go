@@ -17,7 +17,8 @@ func TestNewRefusesSizes(t *testing.T) {
 	}
 }
 
-// Lines that go off to anywhere are drawn as far as they show, and what is not a number is not drawn.
+// Lines that go off to anywhere are drawn as far as they show, and what is not a number is not
+// drawn.
 func TestFarOutLines(t *testing.T) {
 	pen := Pen{Colour: color.RGBA{255, 255, 255, 255}, Width: 3}.Cased(Night(), 1)
 	nan, inf := math.NaN(), math.Inf(1)

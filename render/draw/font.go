@@ -15,8 +15,9 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Type is drawn from the outlines of the Go fonts, without hinting: letters have the same shape and spacing at every
-// width of the picture, can stand at any angle, and get a halo by drawing their outline thick beneath.
+// Type is drawn from the outlines of the Go fonts, without hinting: letters have the same shape and
+// spacing at every width of the picture, can stand at any angle, and get a halo by drawing their
+// outline thick beneath.
 
 // Role is what a text is for, which decides its font and size.
 type Role int
@@ -30,7 +31,8 @@ const (
 	Key                 // numbers of a key
 )
 
-// roles gives the size in units: a small text is still 6 px high when a picture is shown 400 px wide.
+// roles gives the size in units: a small text is still 6 px high when a picture is shown 400 px
+// wide.
 var roles = [...]struct {
 	font Font
 	size float64
@@ -77,10 +79,11 @@ func parse(ttf []byte) *sfnt.Font {
 	return f
 }
 
-// em is the number of parts of the letter height that the outlines are read in: the fonts' own, so nothing is rounded.
+// em is the size that outlines are read at: that of the fonts' own grid, so nothing is rounded.
 const em = 2048
 
-// The line box, in shares of the size: the ascent and descent of the Go fonts. capHeight is that of their capitals.
+// The line box, in shares of the size: the ascent and descent of the Go fonts. capHeight is that of
+// their capitals.
 const (
 	ascent    = 0.945
 	descent   = 0.211
@@ -140,8 +143,9 @@ func (t *typesetter) spelled(f *sfnt.Font, text string) string {
 	return out.String()
 }
 
-// spell adds the letters of a text one by one, as a font has them. What cannot be seen is left out, blanks of all kinds are one
-// blank; a letter that the font lacks loses its accent if that helps, and else is a question mark.
+// spell adds the letters of a text one by one, as a font has them. What cannot be seen is left out,
+// blanks of all kinds are one blank; a letter that the font lacks loses its accent if that helps,
+// and else is a question mark.
 func (t *typesetter) spell(f *sfnt.Font, text string, add func(r rune, g *glyph)) {
 	for _, r := range norm.NFC.String(text) {
 		switch {

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// Lines and areas, with pens whose measures are units.
+// Lines and areas. Pens are measured in units.
 
 // Pen is how a line is drawn. Widths and dashes are in units.
 type Pen struct {
@@ -14,7 +14,8 @@ type Pen struct {
 	Width  float64
 	Dash   []float64 // lengths on and off in turn; none = unbroken
 
-	// A casing is a wider line beneath, unbroken, that keeps the line apart from whatever it crosses.
+	// A casing is a wider line beneath, unbroken, that keeps the line apart from whatever it
+	// crosses.
 	Casing       float64 // how far it shows on either side; 0 = none
 	CasingColour color.RGBA
 }
@@ -25,7 +26,8 @@ func (p Pen) Cased(theme Theme, casing float64) Pen {
 	return p
 }
 
-// Line draws a line through the points. A point with a coordinate that is not a finite number leaves a gap.
+// Line draws a line through the points. A point with a coordinate that is not a finite number
+// leaves a gap.
 func (c *Canvas) Line(line []Point, pen Pen) { c.stroke([][]Point{line}, pen) }
 
 // Outline draws the closed line through the points.
@@ -39,7 +41,8 @@ func (c *Canvas) Outline(area []Point, pen Pen) {
 func (c *Canvas) Lines(lines [][]Point, pen Pen) { c.stroke(lines, pen) }
 
 func (c *Canvas) stroke(lines [][]Point, pen Pen) {
-	// Far beyond the picture the rasterizer's numbers overflow, so lines are cut well outside of what shows.
+	// Far beyond the picture the rasterizer's numbers overflow, so lines are cut well outside of
+	// what shows.
 	room := c.Bounds.Inset(-c.U(2*(pen.Width+2*pen.Casing)) - 16)
 	var path Path
 	for _, line := range lines {
@@ -74,11 +77,11 @@ func (c *Canvas) Fill(colour color.RGBA, areas ...[]Point) {
 	}
 }
 
-// Box draws an upright rectangle with corners of the given radius (units), filled unless fill is transparent, outlined
-// unless the pen has no width.
+// Box draws an upright rectangle with corners of the given radius (units), filled unless fill is
+// transparent, outlined unless the pen has no width.
 func (c *Canvas) Box(r Rect, radius float64, fill color.RGBA, pen Pen) {
 	r = r.Within(c.Bounds.Inset(-c.U(radius+pen.Width) - 16))
-	if !(r.W() > 0 && r.H() > 0) { // also when not a number
+	if !(r.W() > 0 && r.H() > 0) { // NaN is neither
 		return
 	}
 	c.shape(rounded(r, min(c.U(radius), r.W()/2, r.H()/2)), fill, pen)
@@ -101,14 +104,14 @@ func (c *Canvas) shape(path Path, fill color.RGBA, pen Pen) {
 	}
 }
 
-// Pixels gives every row of a rectangle, in whole pixels, to paint, which does so for several rows at a time: 4 bytes a
-// pixel, red, green, blue and 255, as they are beneath.
+// Pixels calls paint with every row of a rectangle, in whole pixels, several rows at a time. A row
+// has 4 bytes a pixel: red, green, blue and 255, as they are so far.
 func (c *Canvas) Pixels(r Rect, paint func(y int, row []uint8)) {
 	c.surface.Pixels(pixelsOf(r).Intersect(pixelsOf(c.Bounds)), paint)
 }
 
-// Arrow draws a line from a to b with a filled head at b, of a length (units) five times the pen's width, or 14 if that
-// is more. A line shorter than its head is all head.
+// Arrow draws a line from a to b with a filled head at b. The head is five times as long as the pen
+// is wide, but at least 14 units. If the line is shorter than its head, it is all head.
 func (c *Canvas) Arrow(a, b Point, pen Pen) {
 	d := Pt(b.X-a.X, b.Y-a.Y)
 	length := math.Hypot(d.X, d.Y)
@@ -123,8 +126,8 @@ func (c *Canvas) Arrow(a, b Point, pen Pen) {
 	c.Fill(pen.Colour, []Point{b, Pt(neck.X-w*d.Y, neck.Y+w*d.X), Pt(neck.X+w*d.Y, neck.Y-w*d.X)})
 }
 
-// Hatch fills an area with parallel lines at the given distance (units) and angle (radians from the horizontal), which
-// shows through whatever is beneath and survives a copier.
+// Hatch fills an area with parallel lines at the given distance (units) and angle (radians from the
+// horizontal), which shows through whatever is beneath and survives a copier.
 func (c *Canvas) Hatch(area []Point, pen Pen, distance, angle float64) {
 	area = c.Bounds.Inset(-c.U(2*pen.Width) - 16).cutArea(area)
 	if len(area) < 3 || distance <= 0 {

@@ -12,8 +12,8 @@ import (
 	"math"
 )
 
-// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: these pictures would come
-// out 6 % smaller with a third more time.
+// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: these
+// pictures would come out 6 % smaller with a third more time.
 func (c *Canvas) Encode(w io.Writer) error {
 	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
 	pixels := c.Image()
@@ -26,8 +26,8 @@ func (c *Canvas) Encode(w io.Writer) error {
 	return nil
 }
 
-// Image is the pixels of the picture, or nil where it is drawn on something that has none. It changes with every further
-// drawing.
+// Image is the pixels of the picture, or nil where it is drawn on something that has none. It
+// changes with every further drawing.
 func (c *Canvas) Image() *image.RGBA {
 	if r, ok := c.surface.(*raster); ok {
 		return r.pixels
@@ -35,14 +35,15 @@ func (c *Canvas) Image() *image.RGBA {
 	return nil
 }
 
-// EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the size on paper.
+// EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the
+// size on paper.
 func (c *Canvas) EncodePrint(w io.Writer, dpi float64) error {
 	var plain bytes.Buffer
 	if err := c.Encode(&plain); err != nil {
 		return err
 	}
-	// The chunk pHYs stands anywhere before the pixels, so directly behind the header: 8 bytes of signature, then IHDR
-	// of 25 (PNG specification, third edition, 11.3.4.3).
+	// The chunk pHYs stands anywhere before the pixels, so directly behind the header: 8 bytes of
+	// signature, then IHDR of 25 (PNG specification, third edition, 11.3.4.3).
 	const header = 8 + 25
 	perMetre := uint32(math.Round(dpi / 0.0254))
 	chunk := []byte("\x00\x00\x00\x09pHYs")

@@ -26,9 +26,10 @@ func newRaster(width, height int, background color.RGBA, faces *typesetter) *ras
 	return &raster{whole, pixels, brush(whole, pixels), faces}
 }
 
-// brush draws on an image with the coordinates of the whole picture, of which it may be a part. The rasterizer takes
-// its size from the image that it is made with, so it is made with one of full size and shown the part after that. (To
-// move the origin would do as well, but that the rasterizer rounds wrongly between −1 and 0.)
+// brush draws on an image with the coordinates of the whole picture, of which it may be a part. The
+// rasterizer takes its size from the image that it is made with, so it is made with one of full
+// size and shown the part after that. (To move the origin would do as well, but that the rasterizer
+// rounds wrongly between −1 and 0.)
 func brush(size image.Point, part *image.RGBA) *gg.Context {
 	im := &image.RGBA{Rect: image.Rectangle{Max: size}}
 	dc := gg.NewContextForRGBA(im)

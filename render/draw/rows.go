@@ -6,8 +6,8 @@ import (
 	"sync/atomic"
 )
 
-// Rows does a job for every row from 0 to n-1, several at a time. Each row is done by itself, so the result does not
-// depend on how many.
+// Rows does a job for every row from 0 to n-1, several at a time. Jobs must not depend on each
+// other, so that the result does not depend on the number of cores.
 func Rows(n int, job func(j int)) {
 	workers := min(n, runtime.GOMAXPROCS(0))
 	if workers < 2 {

@@ -6,14 +6,15 @@ import (
 	"github.com/lucasb-eyer/go-colorful"
 )
 
-// A scale is the colours of a theme from nothing to the most, even in lightness, so that it survives colour-blindness
-// and a grey copy. Hue follows in both themes alike, from plum through rust and ochre to mint.
+// A scale is the colours of a theme from nothing to the most, even in lightness, so that it
+// survives colour-blindness and a grey copy. Hue follows in both themes alike, from plum through
+// rust and ochre to mint.
 
 // Scale is a path through CIELAB whose lightness runs one way, from point to point.
 type Scale []LCH
 
-// LCH is a colour in CIELAB under D65 by lightness and chroma, both in the usual hundredths, and hue in degrees (0 red,
-// 90 yellow).
+// LCH is a colour in CIELAB under D65 by lightness and chroma, both in the usual hundredths, and
+// hue in degrees (0 red, 90 yellow).
 type LCH struct{ Lightness, Chroma, Hue float64 }
 
 func (c LCH) colour() colorful.Color { return colorful.Hcl(c.Hue, c.Chroma/100, c.Lightness/100) }
@@ -30,7 +31,8 @@ func (s Scale) Shade(t float64) color.RGBA {
 	return opaque(a.colour().BlendLab(b.colour(), (l-a.Lightness)/(b.Lightness-a.Lightness)))
 }
 
-// Between is the colour of a line between areas of two colours: that of both, but lighter or darker than either.
+// Between is the colour of a line between areas of two colours: that of both, but lighter or darker
+// than either.
 func Between(a, b color.RGBA) color.RGBA {
 	l, toRed, toYellow := rgb(a).BlendLab(rgb(b), 0.5).Lab()
 	if l < 0.55 {

@@ -13,10 +13,10 @@ type Point = r2.Vec
 // Rect is an upright rectangle with X0 ≤ X1 and Y0 ≤ Y1, in pixels.
 type Rect struct{ X0, Y0, X1, Y1 float64 }
 
-// Pt is short for a Point.
+// Pt is shorthand for a Point.
 func Pt(x, y float64) Point { return Point{X: x, Y: y} }
 
-// R is short for a Rect.
+// R is shorthand for a Rect.
 func R(x0, y0, x1, y1 float64) Rect { return Rect{x0, y0, x1, y1} }
 
 // Around is the rectangle of width w and height h with its centre at p.
@@ -33,10 +33,10 @@ func (r Rect) H() float64 { return r.Y1 - r.Y0 }
 // Centre is the point in the middle.
 func (r Rect) Centre() Point { return Pt((r.X0+r.X1)/2, (r.Y0+r.Y1)/2) }
 
-// Inset is r less d on every side; a negative d makes it larger.
+// Inset is r made smaller by d on every side; a negative d makes it larger.
 func (r Rect) Inset(d float64) Rect { return R(r.X0+d, r.Y0+d, r.X1-d, r.Y1-d) }
 
-// Trim is r less the given widths, side by side.
+// Trim is r made smaller by a width of its own on each side.
 func (r Rect) Trim(left, top, right, bottom float64) Rect {
 	return R(r.X0+left, r.Y0+top, r.X1-right, r.Y1-bottom)
 }
@@ -78,7 +78,8 @@ func (r Rect) Nearest(p Point) Point {
 	return Pt(min(r.X1, max(r.X0, p.X)), min(r.Y1, max(r.Y0, p.Y)))
 }
 
-// Cut is the part of the line from a to b within r (Liang and Barsky's method); ok is false where there is none.
+// Cut is the part of the line from a to b within r (Liang and Barsky's method); ok is false where
+// there is none.
 func (r Rect) Cut(a, b Point) (from, to Point, ok bool) {
 	t0, t1 := 0.0, 1.0
 	d := r2.Sub(b, a)
@@ -197,7 +198,7 @@ func (r Rect) Within(room Rect) Rect {
 	return R(max(r.X0, room.X0), max(r.Y0, room.Y0), min(r.X1, room.X1), min(r.Y1, room.Y1))
 }
 
-// Touches tells whether a line has a point within r.
+// Touches says whether a line of many points has a point within r.
 func (r Rect) Touches(line []Point) bool {
 	for i := 1; i < len(line); i++ {
 		if r.Crosses(line[i-1], line[i]) {

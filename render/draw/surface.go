@@ -6,11 +6,12 @@ import (
 	"math"
 )
 
-// A surface is what a canvas draws on: the pixels of a picture, or the page of a document. Everything that a canvas
-// shows goes through these few calls, so a new kind of file needs no more than a new surface.
+// A surface is what a canvas draws on: the pixels of a picture, or the page of a document.
+// Everything that a canvas shows goes through these few calls, so a new kind of file needs no more
+// than a new surface.
 
-// Surface shows what is drawn on it in the order in which it is drawn. All coordinates and lengths are in pixels of the
-// whole picture. Package pdf has another.
+// Surface shows what is drawn on it in the order in which it is drawn. All coordinates and lengths
+// are in pixels of the whole picture. Package pdf has another.
 type Surface interface {
 	// Fill fills the inside of a path; with even-odd, where two of its parts overlap is outside.
 	Fill(path Path, colour color.RGBA, evenOdd bool)
@@ -18,8 +19,8 @@ type Surface interface {
 	Stroke(path Path, s Stroke)
 	// Words writes a line of text.
 	Words(w Words)
-	// Pixels gives every row of an area to paint, which does so for several rows at a time: 4 bytes a pixel, red, green,
-	// blue and 255, as they are beneath. What it leaves alone stays as it is.
+	// Pixels calls paint with every row of an area, several rows at a time. A row has 4 bytes a
+	// pixel: red, green, blue and 255, as they are so far. What paint leaves alone stays as it is.
 	Pixels(area image.Rectangle, paint func(y int, row []uint8))
 	// Within is the same surface, drawing no further than an area.
 	Within(area image.Rectangle) Surface
@@ -35,7 +36,8 @@ type Stroke struct {
 // Path is lines and curves, in one or more parts that each begin with a move.
 type Path []Segment
 
-// Segment is a step of a path to the last of the points that its kind has.
+// Segment is one step of a path. Its kind says which points it has, and it ends at the last of
+// them.
 type Segment struct {
 	Kind    SegmentKind
 	A, B, C Point
@@ -68,8 +70,9 @@ func (p Path) polyline(line []Point, closed bool) Path {
 	return p
 }
 
-// arc is the arc of a circle from angle a to b (radians, clockwise from the right), joined by a line to a path that is
-// begun, as parabolas that leave it by less than 1e-5 of the radius for a full circle.
+// arc is the arc of a circle from angle a to b (radians, clockwise from the right), joined by a
+// line to a path that is begun, as parabolas that leave it by less than 1e-5 of the radius for a
+// full circle.
 func (p Path) arc(centre Point, radius, a, b float64) Path {
 	const n = 16
 	at := func(angle float64) Point {
@@ -112,8 +115,9 @@ type Words struct {
 	Size   float64 // of the letters
 	Colour color.RGBA
 
-	// The text begins at the left end of its line box, which is a distance to the right of and below At as the text is
-	// read; all is turned about At by an angle (radians, counterclockwise as seen).
+	// The text begins at the left end of its line box, which is a distance to the right of and
+	// below At as the text is read; all is turned about At by an angle (radians, counterclockwise
+	// as seen).
 	At          Point
 	Right, Down float64
 	Angle       float64
@@ -125,13 +129,15 @@ type Words struct {
 // Base is where the text begins on the line that its letters stand on.
 func (w Words) Base() Point { return w.Place(0, ascent*w.Size) }
 
-// Gap is the part of the line box between two distances along the text (px) that a halo covers where there is no letter: a line seen in a gap between words reads as a dash.
+// Gap is the part of the line box between two distances along the text (px) that a halo covers
+// where there is no letter: a line seen in a gap between words reads as a dash.
 func (w Words) Gap(from, to float64) Path {
 	top, foot := (ascent-0.8*capHeight)*w.Size, (ascent-0.1*capHeight)*w.Size
 	return Path(nil).polyline([]Point{w.Place(from, top), w.Place(to, top), w.Place(to, foot), w.Place(from, foot)}, true)
 }
 
-// Place is where a point of the line box is, a distance right of and below its top left corner as the text is read.
+// Place is where a point of the line box is, a distance right of and below its top left corner as
+// the text is read.
 func (w Words) Place(right, down float64) Point {
 	sin, cos := math.Sincos(w.Angle)
 	x, y := w.Right+right, w.Down+down

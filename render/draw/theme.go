@@ -5,9 +5,10 @@ import (
 	"image/color"
 )
 
-// A theme is every colour of a picture: night for a dark place and eyes used to it, paper for a printer. Text has a
-// contrast of at least 4.5:1 (WCAG 2.2, 1.4.3) on every ground it is drawn on: Ink, Muted, Accent and Caution on
-// Background and Plate; over other colours text gets a plate or a halo of those.
+// A theme is every colour of a picture: night for a dark place and eyes used to it, paper for a
+// printer. Text has a contrast of at least 4.5:1 (WCAG 2.2, 1.4.3) on every ground it is drawn on:
+// Ink, Muted, Accent and Caution on Background and Plate; over other colours text gets a plate or a
+// halo of those.
 
 // Theme is the colours of a picture, all opaque.
 type Theme struct {
@@ -18,7 +19,7 @@ type Theme struct {
 	PlateEdge  color.RGBA
 	Ink        color.RGBA // text, and what the picture is of
 	Muted      color.RGBA // second-rank text and axes
-	Grid       color.RGBA // lines that are only felt
+	Grid       color.RGBA // lines that hardly show
 	Accent     color.RGBA // what the picture is about: an aim, a threshold
 	Caution    color.RGBA // warnings, limits
 

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// luminance is the relative luminance of a colour, 0 for black to 1 for white, and contrast the ratio of two: WCAG 2.2.
+// luminance is the relative luminance of a colour, 0 for black to 1 for white, and contrast the
+// ratio of two: WCAG 2.2.
 func luminance(c color.RGBA) float64 {
 	r, g, b := rgb(c).LinearRgb()
 	return 0.2126*r + 0.7152*g + 0.0722*b
@@ -37,7 +38,8 @@ func TestScaleIsMonotone(t *testing.T) {
 	}
 }
 
-// Text is readable on whatever it is written on: WCAG 2.2, success criterion 1.4.3, asks for a contrast of 4.5:1.
+// Text is readable on whatever it is written on: WCAG 2.2, success criterion 1.4.3, asks for a
+// contrast of 4.5:1.
 func TestTextContrast(t *testing.T) {
 	for _, theme := range []Theme{Night(), Paper()} {
 		for name, text := range map[string]color.RGBA{"ink": theme.Ink, "muted": theme.Muted, "accent": theme.Accent, "caution": theme.Caution} {

@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// A text is measured, cut or broken into lines to fit, and written at a point, bare or on something that keeps it apart
-// from what is beneath.
+// A text is measured, cut or broken into lines to fit, and written at a point, bare or on something
+// that keeps it apart from what is beneath.
 
 // Backing is what stands behind a text.
 type Backing int
@@ -18,14 +18,15 @@ const (
 	Plate                // a box with an edge
 )
 
-// Lettering is how a text is written. The zero value is a bare label in ink, with its top left corner at the point.
+// Lettering is how a text is written. The zero value is a bare label in ink, with its top left
+// corner at the point.
 type Lettering struct {
 	Role    Role
 	Colour  color.RGBA // transparent = that of the role: ink, or caution
 	Backing Backing
 
-	// Which part of the text's box is at the point, as shares of its width and height: 0,0 the top left corner,
-	// 0.5,0.5 the middle, 1,1 the bottom right.
+	// Which part of the text's box is at the point, as shares of its width and height: 0,0 the top
+	// left corner, 0.5,0.5 the middle, 1,1 the bottom right.
 	AnchorX, AnchorY float64
 
 	Size  float64 // times the size of the role; 0 = 1
@@ -51,8 +52,9 @@ func (c *Canvas) Measure(text string, role Role) (w, h float64) {
 	return w * c.size(role), lineBox * c.size(role)
 }
 
-// Fit is the text, cut with an ellipsis to the width in pixels. A last word in brackets, as in "NAME (left)", is kept
-// as long as it leaves room for the name. Where not even the ellipsis has room, it is empty.
+// Fit is the text, cut with an ellipsis to the width in pixels. A last word in brackets, as in
+// "NAME (left)", is kept as long as it leaves room for the name. Where not even the ellipsis has
+// room, it is empty.
 func (c *Canvas) Fit(text string, role Role, width float64) string {
 	wide := func(s string) bool { w, _ := c.Measure(s, role); return w > width }
 	if !wide(text) {
@@ -76,7 +78,8 @@ func (c *Canvas) Fit(text string, role Role, width float64) string {
 	return ""
 }
 
-// Wrap divides a text between words into lines of at most the width in pixels. A word that is too long is cut.
+// Wrap divides a text between words into lines of at most the width in pixels. A word that is too
+// long is cut.
 func (c *Canvas) Wrap(text string, role Role, width float64) []string {
 	var lines []string
 	line := ""
@@ -97,7 +100,8 @@ func (c *Canvas) Wrap(text string, role Role, width float64) []string {
 // PlatePadX and PlatePadY are the padding of a plate, units.
 const PlatePadX, PlatePadY = 8, 3
 
-// Write writes a text at p and returns the upright box around all that was drawn, plate or halo included.
+// Write writes a text at p and returns the upright box around all that was drawn, plate or halo
+// included.
 func (c *Canvas) Write(p Point, text string, l Lettering) Rect {
 	if l.Max > 0 {
 		text = c.Fit(text, l.Role, l.Max/l.size())

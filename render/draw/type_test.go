@@ -51,8 +51,9 @@ func TestWrap(t *testing.T) {
 	}
 }
 
-// Whatever a name is made of, it is drawn as something: an accent that the font lacks is lost before the letter is, an
-// unknown letter is a question mark, and what cannot be seen takes no room.
+// Whatever a name is made of, it is drawn as something: an accent that the font lacks is lost
+// before the letter is, an unknown letter is a question mark, and what cannot be seen takes no
+// room.
 func TestLettersThatTheFontLacks(t *testing.T) {
 	c := canvas(t, 1600, 200, Night())
 	for _, q := range []struct{ text, like string }{
@@ -125,7 +126,8 @@ func TestTypeScales(t *testing.T) {
 	}
 }
 
-// A line that a text with a halo lies on is not seen between its words, where it would read as a dash: "10-m".
+// A line that a text with a halo lies on is not seen between its words, where it would read as a
+// dash: "10-m".
 func TestHaloHidesLinesBetweenWords(t *testing.T) {
 	for _, angle := range []float64{0, 0.4, -1.2} {
 		c := canvas(t, 4000, 800, Night())

@@ -18,11 +18,12 @@ func DegreesTo(rad float64, decimals int) string {
 	return Fixed(rad*180/math.Pi, decimals) + "°"
 }
 
-// DegreesNumber is an angle, rad radians, as a number of degrees for a rig file, right to 1e-6°: "4.5".
+// DegreesNumber is an angle, rad radians, as a number of degrees for a rig file, right to 1e-6°:
+// "4.5".
 func DegreesNumber(rad float64) string { return Trimmed(rad*180/math.Pi, 6) }
 
-// Setting is how a lamp is aimed, by its tilt down and its turn to the left in radians: "5° down, 40° left", "level",
-// "3.5° up, rear".
+// Setting is how a lamp is aimed, by its tilt down and its turn to the left in radians: "5° down,
+// 40° left", "level", "3.5° up, rear".
 func Setting(tilt, turn float64) string {
 	tenth := func(rad float64) float64 { return Steps(math.Round(rad*1800/math.Pi), 0.1) }
 	text := "level"
@@ -43,8 +44,8 @@ func Setting(tilt, turn float64) string {
 	return text
 }
 
-// Slopes is how ground lies that rises ahead by a grade and to the left by a cross fall, in the words of the rig file, or
-// nothing where it is level: "grade 4 %, cross fall -2.5 %".
+// Slopes is how ground lies that rises ahead by a grade and to the left by a cross fall, in the
+// words of the rig file, or nothing where it is level: "grade 4 %, cross fall -2.5 %".
 func Slopes(grade, crossFall float64) string {
 	var parts []string
 	add := func(name string, slope float64) {

@@ -9,7 +9,8 @@ import (
 
 // Lengths: metres, or feet and inches as people say them.
 
-// Length is a size or a place on the vehicle, m metres: "1.90 m", or "6 ft 3 in" to the nearest inch.
+// Length is a size or a place on the vehicle, m metres: "1.90 m", or "6 ft 3 in" to the nearest
+// inch.
 func (s System) Length(m float64) string {
 	switch {
 	case !exists(m):
@@ -20,7 +21,8 @@ func (s System) Length(m float64) string {
 	return Fixed(m, 2) + " m"
 }
 
-// Mark is a mark to be made with a tape, m metres: "0.965 m", or "3 ft 2 1/4 in" to the nearest quarter of an inch.
+// Mark is a mark to be made with a tape, m metres: "0.965 m", or "3 ft 2 1/4 in" to the nearest
+// quarter of an inch.
 func (s System) Mark(m float64) string {
 	switch {
 	case !exists(m):
@@ -31,8 +33,8 @@ func (s System) Mark(m float64) string {
 	return Fixed(m, 3) + " m"
 }
 
-// FromCentre is how far a mark is from the centreline, left metres to the left of it, with its side in the words given:
-// "0.550 m L", "1 ft R", "centre".
+// FromCentre is how far a mark is from the centreline, left metres to the left of it, with its side
+// in the words given: "0.550 m L", "1 ft R", "centre".
 func (s System) FromCentre(left float64, onLeft, onRight string) string {
 	switch text := s.Mark(math.Abs(left)); {
 	case text == s.Mark(0):
@@ -52,8 +54,8 @@ func (s System) Away(m float64, one, other string) string {
 	return s.Length(math.Abs(m)) + " " + one
 }
 
-// Distance is a distance on the ground, m metres: "24.3 m", "312 m", "12.4 km", or "80 ft", "2.5 mi". Near the vehicle
-// feet come with inches.
+// Distance is a distance on the ground, m metres: "24.3 m", "312 m", "12.4 km", or "80 ft", "2.5
+// mi". Near the vehicle feet come with inches.
 func (s System) Distance(m float64) string {
 	near := math.Abs(m)
 	switch {
@@ -73,7 +75,8 @@ func (s System) Distance(m float64) string {
 	return Fixed(m/1000, 1) + " km"
 }
 
-// Short is a distance on the ground as one number with its unit, without inches: "5.2 m", "17.1 ft".
+// Short is a distance on the ground as one number with its unit, without inches: "5.2 m", "17.1
+// ft".
 func (s System) Short(m float64) string {
 	if feet := m / Foot; s == Imperial && math.Abs(feet) < 19.95 {
 		return Fixed(feet, 1) + " ft"
@@ -81,7 +84,8 @@ func (s System) Short(m float64) string {
 	return s.Distance(m)
 }
 
-// Chosen is a distance that someone chose, without decimals that it does not have: "5 m", "0.25 m", "164 ft".
+// Chosen is a distance that someone chose, without decimals that it does not have: "5 m", "0.25 m",
+// "164 ft".
 func (s System) Chosen(m float64) string {
 	unit := s.Axis()
 	v := m / unit.Size
@@ -91,8 +95,8 @@ func (s System) Chosen(m float64) string {
 	return Number(math.Round(v*100)/100) + " " + unit.Name
 }
 
-// Span is the stretch between two distances, the unit said once if they share it, with a word for an end that does not
-// exist: "12.0 – 24.0 m", "12.0 m – sky".
+// Span is the stretch between two distances, the unit said once if they share it, with a word for
+// an end that does not exist: "12.0 – 24.0 m", "12.0 m – sky".
 func (s System) Span(near, far float64, none string) string {
 	switch {
 	case math.IsNaN(near) && math.IsNaN(far):
@@ -105,7 +109,8 @@ func (s System) Span(near, far float64, none string) string {
 	return Pair(s.Short(near), s.Short(far), " – ")
 }
 
-// Pair joins two quantities, the unit said once if they share it: Pair("3 m", "5 m", " / ") is "3 / 5 m".
+// Pair joins two quantities, the unit said once if they share it: Pair("3 m", "5 m", " / ") is "3 /
+// 5 m".
 func Pair(a, b, between string) string {
 	if i, j := strings.LastIndex(a, " "), strings.LastIndex(b, " "); i > 0 && j > 0 && a[i:] == b[j:] {
 		a = a[:i]

@@ -11,7 +11,8 @@ func Candela(cd float64) string { return grouped(cd, 3) + " cd" }
 // Lumens is a flux (lm) to four digits, in groups of three: "940 lm", "10 500 lm".
 func Lumens(lm float64) string { return grouped(lm, 4) + " lm" }
 
-// Metered is an illuminance (lx) with as many digits as a light meter has, without the unit: "0.25", "10.1", "1240".
+// Metered is an illuminance (lx) with as many digits as a light meter has, without the unit:
+// "0.25", "10.1", "1240".
 func Metered(lux float64) string {
 	switch {
 	case lux >= 99.95:

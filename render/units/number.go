@@ -22,7 +22,8 @@ func Fixed(v float64, decimals int) string {
 	return text
 }
 
-// Trimmed is v to a number of decimals, without those at the end that are zero: Trimmed(2.5, 2) is "2.5".
+// Trimmed is v to a number of decimals, without those at the end that are zero: Trimmed(2.5, 2) is
+// "2.5".
 func Trimmed(v float64, decimals int) string {
 	text := Fixed(v, decimals)
 	if strings.Contains(text, ".") {
@@ -40,7 +41,8 @@ func Steps(n, size float64) float64 {
 	return v
 }
 
-// TwoDigits is a number that is not negative to two digits, or to whole ones: "0.25", "9.9", "1240".
+// TwoDigits is a number that is not negative to two digits, or to whole ones: "0.25", "9.9",
+// "1240".
 func TwoDigits(v float64) string {
 	switch {
 	case v >= 9.95:

@@ -5,9 +5,10 @@
 //	units.Degrees(5 * math.Pi / 180)     // "5.0°"
 //	units.Light(0.25)                    // "0.25 lx"
 //
-// All functions take SI units and radians. No number has more digits than a tape, a tilt meter or a light meter reads,
-// and none is a negative zero. What does not exist (NaN, infinity) is a dash. A minus is the one of the keyboard, so that
-// what is written can be typed in again; Typeset makes it the printed one.
+// All functions take SI units and radians. No number has more digits than a tape, a tilt meter or a
+// light meter reads, and none is a negative zero. What does not exist (NaN, infinity) is a dash. A
+// minus is the one of the keyboard, so that what is written can be typed in again; Typeset makes it
+// the printed one.
 package units
 
 // System is a choice of units for what is shown. The zero value is metric.
