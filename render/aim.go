@@ -65,14 +65,15 @@ func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*dr
 	}
 	unit := a.Before.Units.Axis()
 	b := setBeside(page.Ruler, 2, e, unit)
-	page.Add(chart.Title(a.Before.Rig, a.Before.details("aim before and after: light on the ground from above, on one scale")), chart.PageGap)
+	what := a.Before.details("aim before and after: light on the ground from above, on one scale")
+	page.Add(chart.Title(a.Before.Rig, what), chart.PageGap)
 	page.Add(headings([]string{"before", "after"}, b.columns), 0)
 	room := page.Add(chart.Space(b.height), 6)
 	page.Add(chart.FigureRows(a.figures(), b.columns), 8)
 	page.Add(a.changes(), chart.PageGap)
 	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
-	signs := "Rectangle: light asked for, and how much of it there is. Number: where the lamp's axis meets the ground. " +
-		"Tilts are down from level."
+	signs := "Rectangle: light asked for, and how much of it there is. " +
+		"Number: where the lamp's axis meets the ground. Tilts are down from level."
 	if len(a.Limits) > 0 {
 		signs += " Crossed circle: a place that must not get more light than allowed."
 	}
@@ -123,10 +124,12 @@ const mostAsked = 20
 func (a *Aiming) figures() []chart.FigureRow {
 	var rows []chart.FigureRow
 	if len(a.Targets) > 0 {
-		rows = append(rows, chart.FigureRow{Label: "light asked for, in all", Values: []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
+		rows = append(rows, chart.FigureRow{Label: "light asked for, in all",
+			Values: []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
 	}
 	for _, t := range a.Targets {
-		rows = append(rows, chart.FigureRow{Label: t.Name, Values: []string{units.Percent(t.Before), units.Percent(t.After)}})
+		rows = append(rows, chart.FigureRow{Label: t.Name,
+			Values: []string{units.Percent(t.Before), units.Percent(t.After)}})
 	}
 	for _, l := range a.Limits {
 		rows = append(rows, chart.FigureRow{Label: l.Name, Values: []string{l.words(l.Before), l.words(l.After)}})
@@ -179,7 +182,8 @@ func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int
 		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, draw.BoundsOf(corners))
 		far := p.Pixel(t.To, -t.HalfWidth) // right of it a text is beside the rectangle, not across it
 		share := [...]float64{t.Before, t.After}[when]
-		asked = append(asked, chart.Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name, Priority: -i})
+		asked = append(asked, chart.Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name,
+			Priority: -i})
 	}
 	for i := range a.Limits {
 		l := &a.Limits[i]

@@ -18,10 +18,12 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 	}
 	for i, p := range v.Plans {
 		s := []Subject{a.Before, a.After}[i]
-		askBands(t, []string{"before", "after"}[i], c, p.Box, v.Labels, func(px draw.Point) float64 { return s.Scene.GroundLux(p.Ground(px)) })
+		askBands(t, []string{"before", "after"}[i], c, p.Box, v.Labels,
+			func(px draw.Point) float64 { return s.Scene.GroundLux(p.Ground(px)) })
 		for _, target := range a.Targets {
 			for _, at := range []draw.Point{ // on its outline, away from its corners
-				p.Pixel(target.From+1.2, target.HalfWidth), p.Pixel(target.From+1.2, -target.HalfWidth), p.Pixel(target.From, -target.HalfWidth/2),
+				p.Pixel(target.From+1.2, target.HalfWidth), p.Pixel(target.From+1.2,
+					-target.HalfWidth), p.Pixel(target.From, -target.HalfWidth/2),
 			} {
 				if got := colourAt(c, at); got != c.Theme.Accent && !writtenOn(v.Labels, at) {
 					t.Errorf("%s: %v where its outline is", target.Name, got)
@@ -86,7 +88,8 @@ func TestChangesInWords(t *testing.T) {
 		{set(5, 10), set(5, 10), "tilt 5.0°, as it is", false},
 		{set(5, 10), set(5.01, 10), "tilt 5.0°, as it is", false},
 		{set(5, 10), set(5, 6), "tilt 5.0°, as it is; turn by 4.0° to the right", true},
-		{set(5, 178), set(4, -178), "tilt 5.0° → 4.0°: raise by 1.0°; turn by 4.0° to the left", true}, // the short way round
+		{set(5, 178), set(4, -178), "tilt 5.0° → 4.0°: raise by 1.0°; turn by 4.0° to the left",
+			true}, // the short way round
 	} {
 		if text, changed := change(test.before, test.after); text != test.want || changed != test.changed {
 			t.Errorf("%q (%v), want %q (%v)", text, changed, test.want, test.changed)
@@ -99,7 +102,8 @@ func TestLimitsInWords(t *testing.T) {
 	for _, test := range []struct {
 		lux  float64
 		want string
-	}{{4.62, "4.6 of 5 lx"}, {7.13, "7.1, over 5 lx"}, {0.043, "0.04 of 5 lx"}, {128.4, "128, over 5 lx"}, {0, "0.00 of 5 lx"}} {
+	}{{4.62, "4.6 of 5 lx"}, {7.13, "7.1, over 5 lx"}, {0.043, "0.04 of 5 lx"}, {128.4, "128, over 5 lx"},
+		{0, "0.00 of 5 lx"}} {
 		if got := l.words(test.lux); got != test.want {
 			t.Errorf("%g lx: %q, want %q", test.lux, got, test.want)
 		}

@@ -71,7 +71,8 @@ func writeArcs(c *draw.Canvas, p Plan, radii []float64, avoid []draw.Rect, lines
 		try(func(r float64) (ahead, left float64) { return r * cos, r * sin })
 	}
 	for i, b := range texts {
-		c.Write(b.Centre(), names[i], draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, Backing: draw.Halo, AnchorX: 0.5, AnchorY: 0.5})
+		c.Write(b.Centre(), names[i], draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, Backing: draw.Halo,
+			AnchorX: 0.5, AnchorY: 0.5})
 	}
 	return texts
 }

@@ -74,9 +74,11 @@ var awkward = sync.OnceValue(func() []Subject {
 
 	var many []geometry.Lamp
 	for i := range 12 {
-		many = append(many, rigLamp(fmt.Sprintf("a lamp on the front rail with number %d", i+101), 0, 0.55-0.1*float64(i), 0.9+0.004*float64(i%3), 0.09, 1.5, 0, 12, 1500))
+		many = append(many, rigLamp(fmt.Sprintf("a lamp on the front rail with number %d", i+101), 0,
+			0.55-0.1*float64(i), 0.9+0.004*float64(i%3), 0.09, 1.5, 0, 12, 1500))
 	}
-	rigs = append(rigs, subject("Twelve lamps of nearly one height on a rail, with names of forty characters", "everything that there is", level, many...))
+	rigs = append(rigs, subject("Twelve lamps of nearly one height on a rail, with names of forty characters",
+		"everything that there is", level, many...))
 
 	rigs = append(rigs, subject("Aimed at the sky", "", level,
 		rigLamp("up a bit", -1.9, 0.3, 2.05, 0.2, -40, 0, 10, 5000),
@@ -94,7 +96,9 @@ var awkward = sync.OnceValue(func() []Subject {
 		rigLamp("camp light (right)", -3, -0.9, 1.95, 0.3, 20, -90, 90, 2500),
 		rigLamp("reversing light", -5.2, 0, 1, 0.1, 8, 180, 60, 1500),
 	))
-	crest := geometry.Site{Body: truck(), Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5, Height: 0}, {Ahead: 30, Height: 2}, {Ahead: 40, Height: 2}, {Ahead: 70, Height: -4}, {Ahead: 120, Height: -4}, {Ahead: 160, Height: 2}}}}
+	crest := geometry.Site{Body: truck(), Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5, Height: 0},
+		{Ahead: 30, Height: 2}, {Ahead: 40, Height: 2}, {Ahead: 70, Height: -4}, {Ahead: 120, Height: -4}, {Ahead: 160,
+			Height: 2}}}}
 	rigs = append(rigs, subject("Roof bar at 4 m before a crest", "crest", crest,
 		rigLamp("mast bar", -2.5, 0, 4, 1.2, 4, 0, 14, 24000),
 		rigLamp("mast floods (left)", -2.5, 0.5, 4, 0.2, 12, 20, 40, 5000),
@@ -159,7 +163,8 @@ func randomRig(seed uint64) Subject {
 		if r.IntN(3) == 0 {
 			name += " of a rather long and winding name (left)"
 		}
-		lamps = append(lamps, rigLamp(name, between(-5, 0), between(-1, 1), between(0.3, 4), between(0, 1.2), tilt, turn,
+		lamps = append(lamps, rigLamp(name, between(-5, 0), between(-1, 1), between(0.3, 4), between(0, 1.2), tilt,
+			turn,
 			between(3, 120), math.Exp(between(4, 12))))
 	}
 	site := geometry.Site{Attitude: geometry.NoseUp(between(-1, 2)*deg, -4)}

@@ -8,7 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A line of sight, or the axis of a beam, ends at the first thing in its way: a box of the body or the ground.
+// A line of sight, or the axis of a beam, ends at the first thing in its way: a box of the body or
+// the ground.
 
 // encounter is what a ray meets first.
 type encounter struct {
@@ -17,7 +18,8 @@ type encounter struct {
 	normal r3.Vec  // of the face of the box, as parked
 }
 
-// cast sends a ray from p in the direction d, both as driven. Boxes that p lies within are not in its way.
+// cast sends a ray from p in the direction d, both as driven. Boxes that p lies within are not in
+// its way.
 func cast(site *geometry.Site, p, d r3.Vec) encounter {
 	s := encounter{along: math.Inf(1), box: -1}
 	if hit, ok := site.Ground.Hit(p, d); ok {

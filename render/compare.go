@@ -46,9 +46,12 @@ func Compare(ctx context.Context, columns []Column, theme draw.Theme, o CompareO
 	return c, err
 }
 
-func drawCompare(ctx context.Context, columns []Column, theme draw.Theme, o CompareOptions) (*draw.Canvas, compareLayout, error) {
+func drawCompare(
+	ctx context.Context, columns []Column, theme draw.Theme, o CompareOptions,
+) (*draw.Canvas, compareLayout, error) {
 	if len(columns) < 2 || len(columns) > 4 {
-		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
+		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other",
+			len(columns))
 	}
 	e := nowhere()
 	for i := range columns {
@@ -79,8 +82,8 @@ func drawCompare(ctx context.Context, columns []Column, theme draw.Theme, o Comp
 	room := page.Add(chart.Space(b.height), 6)
 	page.Add(chart.FigureRows(table, b.columns), chart.PageGap)
 	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
-	page.Add(chart.Paragraph("Bold: where they differ. Reach: how far ahead an upright thing "+columns[0].length(geometry.ObjectHeight)+
-		" above the ground still gets so much light."), signsGap)
+	page.Add(chart.Paragraph("Bold: where they differ. Reach: how far ahead an upright thing "+
+		columns[0].length(geometry.ObjectHeight)+" above the ground still gets so much light."), signsGap)
 	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, compareLayout{}, err
@@ -119,7 +122,8 @@ func figureRows(columns []Column) ([]chart.FigureRow, error) {
 			if i == 0 {
 				rows[k].Label = f[0]
 			} else if f[0] != rows[k].Label {
-				return nil, fmt.Errorf("column %d: figure %q where the first has %q: all need the same ones", i+1, f[0], rows[k].Label)
+				return nil, fmt.Errorf("column %d: figure %q where the first has %q: all need the same ones", i+1, f[0],
+					rows[k].Label)
 			}
 			rows[k].Values = append(rows[k].Values, f[1])
 		}
@@ -213,7 +217,8 @@ func drawReach(c *draw.Canvas, p Plan, s Subject, avoid []draw.Rect) (texts []dr
 	profile := s.Scene.Centreline(s.Thresholds[0])
 	edge := p.Box.Y0 + c.U(6)
 	_, h := c.Measure("", draw.Small)
-	l := draw.Lettering{Role: draw.Small, Colour: c.Theme.Accent, Backing: draw.Plate, AnchorX: 0.5, Max: p.Box.W() - c.U(20)}
+	l := draw.Lettering{Role: draw.Small, Colour: c.Theme.Accent, Backing: draw.Plate, AnchorX: 0.5,
+		Max: p.Box.W() - c.U(20)}
 	for k := len(s.Thresholds) - 1; k >= 0; k-- {
 		reach := profile.Reach(s.Thresholds[k])
 		if !(reach > 0) {
@@ -227,7 +232,8 @@ func drawReach(c *draw.Canvas, p Plan, s Subject, avoid []draw.Rect) (texts []dr
 			y = edge
 		} else {
 			const half = 0.2 // rad
-			in.Line(p.Arc(draw.Point{}, reach, math.Pi/2-half, math.Pi/2+half), draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
+			in.Line(p.Arc(draw.Point{}, reach, math.Pi/2-half, math.Pi/2+half),
+				draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
 		}
 		box := draw.R(at.X, y, at.X, y+h+c.U(2*draw.PlatePadY))
 		for (draw.R(p.Box.X0, box.Y0, p.Box.X1, box.Y1)).OverlapsAny(append(avoid, texts...)) {

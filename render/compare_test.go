@@ -18,7 +18,8 @@ func TestCompareIsOnOneScale(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, p := range v.Plans {
-		if math.Abs(p.PerMetre()/v.Plans[0].PerMetre()-1) > 1e-9 || p.Extent() != v.Plans[0].Extent() || p.Box.Y0 != v.Plans[0].Box.Y0 {
+		if math.Abs(p.PerMetre()/v.Plans[0].PerMetre()-1) > 1e-9 || p.Extent() != v.Plans[0].Extent() ||
+			p.Box.Y0 != v.Plans[0].Box.Y0 {
 			t.Errorf("plan %d is %+v, the first %+v", i, p, v.Plans[0])
 		}
 		if ahead, here := p.Pixel(10, 0), p.Pixel(0, 0); ahead.Y >= here.Y || ahead.X != here.X {
@@ -42,9 +43,11 @@ func TestCompareRefuses(t *testing.T) {
 		{[]Column{one}, "two to four"},
 		{[]Column{one, one, one, one, one}, "two to four"},
 		{[]Column{figures([2]string{"reach", "1 m"}), one}, "same ones"},
-		{[]Column{figures([2]string{"reach", "1 m"}), figures([2]string{"area", "1 m²"})}, `"area" where the first has "reach"`},
+		{[]Column{figures([2]string{"reach", "1 m"}), figures([2]string{"area", "1 m²"})},
+			`"area" where the first has "reach"`},
 	} {
-		if _, _, err := drawCompare(context.Background(), test.columns, draw.Night(), CompareOptions{Width: 400}); err == nil || !strings.Contains(err.Error(), test.want) {
+		if _, _, err := drawCompare(context.Background(), test.columns, draw.Night(),
+			CompareOptions{Width: 400}); err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%d columns: %v, want %q", len(test.columns), err, test.want)
 		}
 	}
@@ -58,7 +61,8 @@ func TestFiguresByRow(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []chart.FigureRow{{Label: "lamps", Values: []string{"4", "4"}}, {Label: "reach", Values: []string{"312 m", "280 m"}}}
+	want := []chart.FigureRow{{Label: "lamps", Values: []string{"4", "4"}},
+		{Label: "reach", Values: []string{"312 m", "280 m"}}}
 	if !reflect.DeepEqual(rows, want) {
 		t.Errorf("rows %v, want %v", rows, want)
 	}
@@ -75,7 +79,8 @@ func TestComparedTitles(t *testing.T) {
 	}{
 		{[]Column{of("truck", "trail", ""), of("truck", "camp", "")}, "truck", "trail|camp"},
 		{[]Column{of("truck", "", ""), of("van", "", "")}, "Two compared", "truck|van"},
-		{[]Column{of("truck", "trail", ""), of("van", "trail", ""), of("cart", "trail", "")}, "Three compared", "truck|van|cart"},
+		{[]Column{of("truck", "trail", ""), of("van", "trail", ""), of("cart", "trail", "")}, "Three compared",
+			"truck|van|cart"},
 		{[]Column{of("truck", "trail", ""), of("van", "camp", "")}, "Two compared", "truck · trail|van · camp"},
 		{[]Column{of("truck", "trail", "spots"), of("truck", "trail", "floods")}, "truck", "spots|floods"},
 	} {

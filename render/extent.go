@@ -38,7 +38,8 @@ func litGround(ctx context.Context, s *geometry.Scene) (e geometry.Extent, ok bo
 		for i := range f.NX {
 			for j := range f.NY {
 				if f.At(i, j) >= lux {
-					in = in.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1), Left: f.Y(j + 1)})
+					in = in.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1),
+						Left: f.Y(j + 1)})
 				}
 			}
 		}
@@ -68,7 +69,8 @@ func (s Subject) ground(ctx context.Context) (geometry.Extent, error) {
 	const near = 1.3 // a hit this many times as far out is still worth showing
 	for i := range s.Scene.Lamps {
 		if p, ok := s.Scene.Site.AxisHit(&s.Scene.Lamps[i]); ok &&
-			p.X <= near*max(e.Ahead, 10) && p.X >= near*min(e.Behind, -10) && math.Abs(p.Y) <= near*max(e.Left, -e.Right, 10) {
+			p.X <= near*max(e.Ahead, 10) && p.X >= near*min(e.Behind, -10) &&
+			math.Abs(p.Y) <= near*max(e.Left, -e.Right, 10) {
 			e = e.With(geometry.Extent{Behind: p.X, Ahead: p.X, Right: p.Y, Left: p.Y})
 		}
 	}

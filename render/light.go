@@ -17,7 +17,8 @@ import (
 func LightRamp(theme draw.Theme) chart.Ramp {
 	r := chart.NewRamp(theme.Scale, units.Lux, 0.3, 1, 3, 10, 30, 100, 300, 1000, 3000)
 	r.Least = 1e-3
-	r.Likeness = []chart.Likeness{{Value: 0.25, What: "full moon"}, {Value: 10, What: "street lighting"}, {Value: 100, What: "living room"}, {Value: 500, What: "office"}}
+	r.Likeness = []chart.Likeness{{Value: 0.25, What: "full moon"}, {Value: 10, What: "street lighting"},
+		{Value: 100, What: "living room"}, {Value: 500, What: "office"}}
 	return r
 }
 

@@ -51,7 +51,8 @@ func (s Subject) lightAxis(across chart.Axis) chart.Axis {
 		hi = max(hi, s.Scene.GroundLux(x, 0), s.Scene.FacingLux(max(0, x), 0, geometry.ObjectHeight))
 	}
 	hi = min(hi, 25e3) // closer to a lens there is more, and no use for it
-	return chart.Axis{From: lo, To: math.Pow(10, math.Ceil(2*math.Log10(4*hi))/2), Log: true, Unit: units.Lux, Title: "light"}
+	return chart.Axis{From: lo, To: math.Pow(10, math.Ceil(2*math.Log10(4*hi))/2), Log: true, Unit: units.Lux,
+		Title: "light"}
 }
 
 // curve is light along the centreline from a distance (m) on, sampled once a unit.

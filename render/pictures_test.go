@@ -59,7 +59,8 @@ var drawings = []drawing{
 // has several.
 func compared(s Subject) []Column {
 	rows := func(reach string) [][2]string { return [][2]string{{"reach at 1 lx", reach}, {"lamps", "some"}} }
-	columns := []Column{{Subject: s, Title: "all of a name that is far too long for its column", Figures: rows("312 m")}}
+	columns := []Column{{Subject: s, Title: "all of a name that is far too long for its column",
+		Figures: rows("312 m")}}
 	rest, one := s, s
 	var lamps []int
 	for i := 1; i < len(s.Scene.Lamps); i++ {
@@ -105,7 +106,9 @@ func TestPicturesAreTheSameOnAnyNumberOfCores(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		other := onOtherCores(func() (drawn, error) { return d.draw(context.Background(), awkward()[0], draw.Night(), 400) })
+		other := onOtherCores(func() (drawn, error) {
+			return d.draw(context.Background(), awkward()[0], draw.Night(), 400)
+		})
 		if !bytes.Equal(kept.Image().Pix, other.Image().Pix) {
 			t.Errorf("%s differs with the number of cores", d.name)
 		}
@@ -183,7 +186,8 @@ func plainBand(c *draw.Canvas, ramp chart.Ramp, p draw.Point) (band int, ok bool
 
 // askBands asks a picture at points all over a box, away from its labels, which band it shows
 // there, and compares with the light.
-func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels []draw.Rect, lux func(draw.Point) float64) {
+func askBands(t *testing.T, what string, c *draw.Canvas, box draw.Rect, labels []draw.Rect,
+	lux func(draw.Point) float64) {
 	t.Helper()
 	asked, seen, ramp := 0, map[int]bool{}, LightRamp(c.Theme)
 	for y := math.Ceil(box.Y0) + 3.5; y < box.Y1-3; y += 7 {
@@ -228,7 +232,8 @@ func askIsolux(t *testing.T, what string, c *draw.Canvas, box draw.Rect, lux fun
 				lo, hi = min(lo, v), max(hi, v)
 			}
 			if level < 0.98*lo || level > 1.02*hi { // where the light is all but even, a per cent is many pixels
-				t.Errorf("%s: the %g lx line at (%.0f, %.0f) px, where there are %.3g to %.3g lx", what, level, x, y, lo, hi)
+				t.Errorf("%s: the %g lx line at (%.0f, %.0f) px, where there are %.3g to %.3g lx", what, level, x, y,
+					lo, hi)
 			}
 		}
 	}

@@ -38,7 +38,8 @@ func (s Subject) heights(perMetre float64, across chart.Axis) (up chart.Axis, ex
 	}
 	total := sectionHeight / perMetre / exaggeration
 	from := lo - soil*total // what is left over is air: it has the beams in it
-	return chart.Axis{From: from, To: from + total, Unit: s.Units.Axis(), Title: "height, drawn ×" + units.Figure(exaggeration)}, exaggeration
+	return chart.Axis{From: from, To: from + total, Unit: s.Units.Axis(),
+		Title: "height, drawn ×" + units.Figure(exaggeration)}, exaggeration
 }
 
 // groundLine is the ground on the centreline over an axis, m ahead and m up.
@@ -74,7 +75,8 @@ func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 		}
 	}
 	ground := s.groundLine(f.Across)
-	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1), draw.Pt(f.Across.From, f.Up.From-1))
+	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1),
+		draw.Pt(f.Across.From, f.Up.From-1))
 	in.Fill(c.Theme.Ground, f.Map(soil))
 	shadeGaps(c, f, a.gaps)
 	f.DrawGrid(c)
@@ -90,7 +92,8 @@ func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 	for i, beam := range beams {
 		style := s.style(i)
 		if n := len(beam.fan); n > 0 {
-			edges := [][]draw.Point{f.Map([]draw.Point{beam.from, beam.fan[0]}), f.Map([]draw.Point{beam.from, beam.fan[n-1]})}
+			edges := [][]draw.Point{f.Map([]draw.Point{beam.from, beam.fan[0]}),
+				f.Map([]draw.Point{beam.from, beam.fan[n-1]})}
 			in.Lines(edges, draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: style.Dash})
 		}
 	}
@@ -99,7 +102,8 @@ func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 		style := s.style(i)
 		in.Line(f.Map([]draw.Point{beam.from, beam.end}), draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: style.Dash})
 		if beam.onBody && beam.onLand { // where it would go without the body
-			in.Line(f.Map([]draw.Point{beam.end, beam.hit}), draw.Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
+			in.Line(f.Map([]draw.Point{beam.end, beam.hit}),
+				draw.Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
 		}
 		tag := chart.Tag{Key: &style, Priority: -i}
 		switch _, end, ok := f.Box.Cut(f.Map([]draw.Point{beam.from, beam.end})[0], f.At(beam.end.X, beam.end.Y)); {

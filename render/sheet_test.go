@@ -236,9 +236,11 @@ func BenchmarkSheet(b *testing.B) {
 // The drawings say in full where they are seen from, however narrow the vehicle is.
 func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
 	narrow := trail()
-	narrow.Vehicle.Width, narrow.Scene.Site.Body = 0.8, []geometry.Box{{Min: r3.Vec{X: -5.2, Y: -0.4, Z: 0.5}, Max: r3.Vec{X: 0, Y: 0.4, Z: 2}}}
+	narrow.Vehicle.Width, narrow.Scene.Site.Body = 0.8, []geometry.Box{{Min: r3.Vec{X: -5.2, Y: -0.4, Z: 0.5},
+		Max: r3.Vec{X: 0, Y: 0.4, Z: 2}}}
 	long := trail()
-	long.Vehicle.Length, long.Scene.Site.Body = 18, []geometry.Box{{Min: r3.Vec{X: -18, Y: -1.2, Z: 0.5}, Max: r3.Vec{X: 0, Y: 1.2, Z: 2}}}
+	long.Vehicle.Length, long.Scene.Site.Body = 18, []geometry.Box{{Min: r3.Vec{X: -18, Y: -1.2, Z: 0.5},
+		Max: r3.Vec{X: 0, Y: 1.2, Z: 2}}}
 	rigs := []Subject{awkward()[1], narrow, long}
 	if *sweep {
 		rigs = append(rigs, awkward()...)

@@ -57,7 +57,8 @@ func drawSide(ctx context.Context, s Subject, theme draw.Theme, o SideOptions) (
 		across.From = -o.Behind
 	}
 	if length := across.To - across.From; !(length >= 1 && length <= 1e5) {
-		return nil, sideLayout{}, fmt.Errorf("side picture from %g m to %g m: must be 1 m to 100 km, the lesser end first", across.From, across.To)
+		return nil, sideLayout{}, fmt.Errorf(
+			"side picture from %g m to %g m: must be 1 m to 100 km, the lesser end first", across.From, across.To)
 	}
 
 	up, exaggeration := s.heights((draw.UnitWidth-2*chart.Margin-sideLeft)/(across.To-across.From), across)
@@ -70,7 +71,8 @@ func drawSide(ctx context.Context, s Subject, theme draw.Theme, o SideOptions) (
 	v.Section = chart.Frame{Across: across, Up: up}
 	across.Title = "ahead of the bumper"
 	v.Light = chart.Frame{Across: across, Up: s.lightAxis(across)}
-	page.Add(chart.Title(s.Rig, s.details("section on the centreline · heights ×"+units.Figure(exaggeration))), chart.PageGap)
+	page.Add(chart.Title(s.Rig, s.details("section on the centreline · heights ×"+units.Figure(exaggeration))),
+		chart.PageGap)
 	_, bottom := v.Light.AxisRoom(r)
 	room := page.Add(chart.Space(r.U(sectionHeight+sideRows+lightHeight)+bottom), chart.PageGap)
 	if key := s.settingKey(); len(key) > 0 {

@@ -209,7 +209,8 @@ func TestBeamAside(t *testing.T) {
 	} {
 		b := s.aside(i)
 		if math.Hypot(b.end.X-want.end.X, b.end.Y-want.end.Y) > 1e-6 || b.onBody != want.onBody {
-			t.Errorf("%s: ends at %.3f, on the body %v; want %.3f, %v", s.Scene.Lamps[i].Name, b.end, b.onBody, want.end, want.onBody)
+			t.Errorf("%s: ends at %.3f, on the body %v; want %.3f, %v", s.Scene.Lamps[i].Name, b.end, b.onBody,
+				want.end, want.onBody)
 		}
 		if len(b.fan) != fanRays+1 {
 			t.Errorf("%s: no fan", s.Scene.Lamps[i].Name)
@@ -252,7 +253,8 @@ func TestSectionHasMoreAirThanGround(t *testing.T) {
 func TestSectionTagsLampsWithoutAHitInTheAir(t *testing.T) {
 	site := geometry.Site{Body: truck(), Attitude: geometry.NoseUp(0.6*deg, -4)}
 	s := subject("level", "", site,
-		rigLamp("spot (left)", 0, 0.55, 0.8, 0, 0, 0, 9, 2700), rigLamp("spot (right)", 0, -0.55, 0.8, 0, 0, 0, 9, 2700))
+		rigLamp("spot (left)", 0, 0.55, 0.8, 0, 0, 0, 9, 2700),
+		rigLamp("spot (right)", 0, -0.55, 0.8, 0, 0, 0, 9, 2700))
 	_, v := side(t, s, draw.Night(), SideOptions{})
 	f, tags := v.Section, 0
 	for _, r := range v.Labels {

@@ -12,7 +12,9 @@ import (
 
 // sideViewSheet are the pictures of a subject from the side and from the seat, and its sheet, with
 // their texts.
-func sideViewSheet(t testing.TB, s Subject, theme draw.Theme, width int, sheet bool) (pictures []*draw.Canvas, labels [][]draw.Rect) {
+func sideViewSheet(
+	t testing.TB, s Subject, theme draw.Theme, width int, sheet bool,
+) (pictures []*draw.Canvas, labels [][]draw.Rect) {
 	t.Helper()
 	if s.Vehicle.Eye.Up == 0 {
 		s.Vehicle.Eye, s.EyeAssumed = Eye{-2.1, 0.4, 1.65}, true

@@ -35,7 +35,8 @@ func TestTopShowsTheLight(t *testing.T) {
 	for i, theme := range map[int]draw.Theme{0: draw.Night(), 5: draw.Paper(), 6: draw.Night()} {
 		s := awkward()[i]
 		c, v := top(t, s, theme, TopOptions{Width: 800})
-		askBands(t, s.Rig, c, v.Plan.Box, v.Labels, func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
+		askBands(t, s.Rig, c, v.Plan.Box, v.Labels,
+			func(p draw.Point) float64 { return s.Scene.GroundLux(v.Plan.Ground(p)) })
 	}
 }
 
@@ -176,7 +177,8 @@ func TestTopShowsAllThatIsLit(t *testing.T) {
 			x, y := e.Behind+u*(e.Ahead-e.Behind), e.Right+u*(e.Left-e.Right)
 			for _, p := range [][2]float64{{x, e.Right}, {x, e.Left}, {e.Behind, y}, {e.Ahead, y}} {
 				if lux := s.Scene.GroundLux(p[0], p[1]); level > 0 && lux > level {
-					t.Errorf("%s: %.2f lx at %.1f, %.1f m on the edge of the plan, which is to hold all of %g lx", s.Rig, lux, p[0], p[1], level)
+					t.Errorf("%s: %.2f lx at %.1f, %.1f m on the edge of the plan, which is to hold all of %g lx",
+						s.Rig, lux, p[0], p[1], level)
 				}
 			}
 		}
@@ -203,7 +205,8 @@ func TestTopWithoutLight(t *testing.T) {
 			seen[colourAt(c, draw.Pt(x, y))] = true
 		}
 	}
-	for what, want := range map[string]color.RGBA{"dark ground": LightRamp(c.Theme).Bands[0], "vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
+	for what, want := range map[string]color.RGBA{"dark ground": LightRamp(c.Theme).Bands[0],
+		"vehicle": c.Theme.Vehicle, "lamp": c.Theme.Ink} {
 		if !seen[want] {
 			t.Errorf("no %s", what)
 		}
@@ -235,7 +238,8 @@ func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
 			t.Errorf("tilt %g°, spread %g°: from %v to %v, want closed", test.tilt, test.spread, first, last)
 		}
 		if test.open && (box.Has(first) || box.Has(last)) {
-			t.Errorf("tilt %g°, spread %g°: ends on the plan at %v, %v, want it to go on to its edge", test.tilt, test.spread, first, last)
+			t.Errorf("tilt %g°, spread %g°: ends on the plan at %v, %v, want it to go on to its edge", test.tilt,
+				test.spread, first, last)
 		}
 	}
 }
@@ -244,7 +248,8 @@ func TestFootprintsAreOpenWhereTheyAre(t *testing.T) {
 func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 	s := awkward()[6]
 	site := s.Scene.Site
-	p := newPlan(draw.R(0, 0, 1600, 500), geometry.Extent{Behind: -10, Ahead: 150, Right: -25, Left: 25}, false, units.Metres)
+	p := newPlan(draw.R(0, 0, 1600, 500), geometry.Extent{Behind: -10, Ahead: 150, Right: -25, Left: 25}, false,
+		units.Metres)
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
 		for _, line := range p.footprints(site, m) {
@@ -289,7 +294,8 @@ func TestTicksAreAlikeOnBothAxesOfAPlan(t *testing.T) {
 	}
 	for width := 300.0; width <= 1500; width += 7.123 {
 		for _, ahead := range []float64{28.13, 57.7, 121.9} {
-			p := newPlan(draw.R(97.3, 110.1, 97.3+width, 110.1+width/2.3), geometry.Extent{Behind: -6.81, Ahead: ahead, Right: -11, Left: 11}, false, units.Metres)
+			p := newPlan(draw.R(97.3, 110.1, 97.3+width, 110.1+width/2.3),
+				geometry.Extent{Behind: -6.81, Ahead: ahead, Right: -11, Left: 11}, false, units.Metres)
 			across, up := p.Frame.AcrossTicks(c), p.Frame.UpTicks(c)
 			if len(across) < 2 {
 				continue

@@ -60,7 +60,9 @@ func (s Subject) boxFromAbove(b *geometry.Box) geometry.Extent {
 
 // corners of an extent on a plan.
 func (p Plan) corners(e geometry.Extent) []draw.Point {
-	return []draw.Point{p.Pixel(e.Behind, e.Right), p.Pixel(e.Ahead, e.Right), p.Pixel(e.Ahead, e.Left), p.Pixel(e.Behind, e.Left)}
+	return []draw.Point{
+		p.Pixel(e.Behind, e.Right), p.Pixel(e.Ahead, e.Right), p.Pixel(e.Ahead, e.Left), p.Pixel(e.Behind, e.Left),
+	}
 }
 
 // drawVehicle draws the vehicle and its lamps on a plan, and returns the box (px) around the

@@ -70,7 +70,8 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	if err != nil {
 		return nil, wallLayout{}, err
 	}
-	page.Add(chart.Title(s.Rig, s.parkedDetails("pattern on a wall "+s.length(o.Ahead)+" ahead of the bumper")), chart.PageGap)
+	page.Add(chart.Title(s.Rig, s.parkedDetails("pattern on a wall "+s.length(o.Ahead)+" ahead of the bumper")),
+		chart.PageGap)
 	left, bottom := f.AxisRoom(r)
 	all := page.Add(chart.Space(f.Box.H()+bottom), chart.PageGap)
 	f.Box = draw.R(all.X0+left, all.Y0, all.X0+left+f.Box.W(), all.Y0+f.Box.H())
@@ -161,7 +162,8 @@ func (s Subject) wallSigns(marks []wallMark, wall float64) string {
 	if len(marks) == 0 {
 		return ""
 	}
-	signs := "Cross: where the middle of the beam belongs. Put tape there, and tilt the lamp until its brightest spot is on it. "
+	signs := "Cross: where the middle of the beam belongs. " +
+		"Put tape there, and tilt the lamp until its brightest spot is on it. "
 	var off []int
 	for _, m := range marks {
 		if s.brightestOff(m, wall) > offMark {
@@ -228,7 +230,8 @@ func wallLight(ctx context.Context, s Subject, wall float64, f chart.Frame, step
 
 // wallFrame is the frame of a wall that fits a width (px) with its axes. It holds the marks, the
 // heights of their lamps and the brighter part of the light, unless they are too far out.
-func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, marks []wallMark, width float64) (chart.Frame, error) {
+func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, marks []wallMark,
+	width float64) (chart.Frame, error) {
 	far := 1.2*wall + 1 // m to the side; marks farther out are at the edge
 	high := 0.8*wall + 1
 	half, top := max(0.4*wall, s.Vehicle.Width/2+0.5), 1.5
@@ -239,7 +242,8 @@ func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, mar
 		half = max(half, min(far, math.Abs(m.at.X)+0.5))
 		top = max(top, min(high, m.at.Y+0.5), min(high, s.Parked.Lamps[m.lamp].At.Z+0.3))
 	}
-	look := wallLight(ctx, s, wall, chart.Frame{Box: draw.R(0, 0, 160, 80), Across: chart.Axis{From: far, To: -far}, Up: chart.Axis{From: 0, To: high}}, 1)
+	look := wallLight(ctx, s, wall, chart.Frame{Box: draw.R(0, 0, 160, 80), Across: chart.Axis{From: far, To: -far},
+		Up: chart.Axis{From: 0, To: high}}, 1)
 	if err := ctx.Err(); err != nil {
 		return chart.Frame{}, err
 	}

@@ -51,8 +51,9 @@ func TestWallShowsTheLight(t *testing.T) {
 // cos u up and y + (w − x)·tan u to the left.
 func TestWallMarks(t *testing.T) {
 	s := subject("marks", "", geometry.Site{},
-		rigLamp("roof bar", -1.9, 0, 2.05, 1, 5, 0, 10, 9000),    // 2.05 − 9.52·tan 5° = 1.217 m
-		rigLamp("turned", -1.9, 0.6, 2.05, 0.2, 8, 6, 36, 3000),  // 2.05 − 9.52·tan 8°/cos 6° = 0.705 m; 0.6 + 9.52·tan 6° = 1.601 m
+		rigLamp("roof bar", -1.9, 0, 2.05, 1, 5, 0, 10, 9000), // 2.05 − 9.52·tan 5° = 1.217 m
+		rigLamp("turned", -1.9, 0.6, 2.05, 0.2, 8, 6, 36,
+			3000), // 2.05 − 9.52·tan 8°/cos 6° = 0.705 m; 0.6 + 9.52·tan 6° = 1.601 m
 		rigLamp("bumper", 0, -0.45, 0.75, 0.2, 0.8, 0, 10, 3000), // 0.75 − 7.62·tan 0.8° = 0.644 m
 		rigLamp("steep", -1.9, 0, 2.05, 0.2, 14, 0, 36, 3000),    // meets the ground 8.2 m ahead of it
 		rigLamp("work light", -4, 0, 2, 0.2, 10, 180, 60, 3000),
@@ -130,9 +131,11 @@ func TestWallTellsWhichLampsAreNotSetByTheirBrightestSpot(t *testing.T) {
 			t.Fatalf("%d marks", len(marks))
 		}
 		if got := s.brightestOff(marks[0], UsualWall) / deg; math.Abs(got-test.off) > 0.03 {
-			t.Errorf("%g° wide, %g° down: brightest %.2f° off the mark, want %.2f°", test.spread, test.tilt, got, test.off)
+			t.Errorf("%g° wide, %g° down: brightest %.2f° off the mark, want %.2f°", test.spread, test.tilt, got,
+				test.off)
 		}
-		if told := strings.Contains(s.wallSigns(marks, UsualWall), "Set lamp 1 by the tilt meter"); told != (test.off > 1) {
+		if told := strings.Contains(s.wallSigns(marks, UsualWall),
+			"Set lamp 1 by the tilt meter"); told != (test.off > 1) {
 			t.Errorf("%g° wide, %g° down: told to use the meter: %v", test.spread, test.tilt, told)
 		}
 	}

@@ -199,7 +199,8 @@ func drawLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark)
 
 // writeLampHeights writes which lamps these lines belong to: at the left ends of the lines, within
 // room, one below the other and clear of avoid. It returns the boxes of the texts.
-func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, room draw.Rect, avoid []draw.Rect) (texts []draw.Rect) {
+func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, room draw.Rect,
+	avoid []draw.Rect) (texts []draw.Rect) {
 	_, h := c.Measure("", draw.Label)
 	h += c.U(2 * draw.PlatePadY)
 	pitch := h + c.U(3)
@@ -223,7 +224,8 @@ func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark
 	}
 	for i, y := range chart.Spread(at, pitch, room.Y0+pitch/2, room.Y1-pitch/2, free) {
 		if math.Abs(y-at[i]) > 1 {
-			c.Line([]draw.Point{draw.Pt(room.X0+c.U(3), at[i]), draw.Pt(x, y)}, draw.Pen{Colour: c.Theme.Muted, Width: 1.5}.Cased(c.Theme, 0.8))
+			c.Line([]draw.Point{draw.Pt(room.X0+c.U(3), at[i]), draw.Pt(x, y)},
+				draw.Pen{Colour: c.Theme.Muted, Width: 1.5}.Cased(c.Theme, 0.8))
 		}
 		texts = append(texts, c.Write(draw.Pt(x, y), words[i], draw.Lettering{AnchorY: 0.5, Backing: draw.Plate}))
 	}

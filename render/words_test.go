@@ -16,13 +16,16 @@ func TestDetailsSayTheConditions(t *testing.T) {
 	}{
 		{geometry.Site{}, "scene x · light"},
 		{geometry.Site{Attitude: geometry.NoseUp(0.6*deg, -4)}, "scene x · light · driven nose up 0.6°"},
-		{geometry.Site{Ground: geometry.Ground{Grade: 0.3, CrossFall: -0.125}}, "scene x · light · grade 30 %, cross fall −12.5 %"},
+		{geometry.Site{Ground: geometry.Ground{Grade: 0.3, CrossFall: -0.125}},
+			"scene x · light · grade 30 %, cross fall −12.5 %"},
 		{geometry.Site{Ground: geometry.Ground{CrossFall: 1e-5}}, "scene x · light"},
 		{
-			geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 30}, {Ahead: 60, Height: -3}}}, Visibility: 80},
+			geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 30}, {Ahead: 60, Height: -3}}},
+				Visibility: 80},
 			"scene x · light · ground profile · visibility 80.0 m",
 		},
-		{geometry.Site{Attitude: geometry.NoseUp(-1*deg, -4), Visibility: 2000}, "scene x · light · driven nose down 1.0° · visibility 2000 m"},
+		{geometry.Site{Attitude: geometry.NoseUp(-1*deg, -4), Visibility: 2000},
+			"scene x · light · driven nose down 1.0° · visibility 2000 m"},
 	} {
 		if got := subject("rig", "x", test.site).details("light"); got != test.want {
 			t.Errorf("%q, want %q", got, test.want)

@@ -165,7 +165,8 @@ func (w *axisWriter) titleAcross(y float64) {
 }
 
 func (w *axisWriter) titleUp(x float64) {
-	w.write(draw.Pt(x, w.f.Box.Centre().Y), w.f.Up.label(), draw.Lettering{AnchorX: 0.5, Angle: math.Pi / 2, Max: w.f.Box.H()})
+	w.write(draw.Pt(x, w.f.Box.Centre().Y), w.f.Up.label(),
+		draw.Lettering{AnchorX: 0.5, Angle: math.Pi / 2, Max: w.f.Box.H()})
 }
 
 // DrawScaleBar draws a bar of a round length, at most a quarter of the frame's width, with its

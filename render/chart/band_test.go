@@ -79,7 +79,8 @@ func TestIsoluxLineIsTheEdgeOfTheBands(t *testing.T) {
 					continue
 				}
 				i := c.Image().PixOffset(int(q.X), int(q.Y))
-				if got := (color.RGBA{bands[i], bands[i+1], bands[i+2], 255}); got != testRamp(c.Theme).Bands[line.level+side] {
+				if got := (color.RGBA{bands[i], bands[i+1], bands[i+2],
+					255}); got != testRamp(c.Theme).Bands[line.level+side] {
 					t.Errorf("beside the %g lx line at %.1f m is %v, want band %d", level, d, got, line.level+side)
 				}
 				seen++
@@ -95,7 +96,8 @@ func TestIsoluxLineIsTheEdgeOfTheBands(t *testing.T) {
 func TestBandsLeaveMissingDataAlone(t *testing.T) {
 	c := canvas(t, 400, 400, draw.Paper())
 	f := Frame{draw.R(0, 0, 400, 400), Axis{From: 0, To: 40}, Axis{From: 0, To: 40}}
-	f.DrawBands(c, &Grid{NX: 3, NY: 2, X0: 10, Y0: 10, DX: 10, DY: 20, Values: []float64{50, 50, math.NaN(), 50, 50, math.NaN()}}, testRamp(c.Theme))
+	f.DrawBands(c, &Grid{NX: 3, NY: 2, X0: 10, Y0: 10, DX: 10, DY: 20,
+		Values: []float64{50, 50, math.NaN(), 50, 50, math.NaN()}}, testRamp(c.Theme))
 	lit, bare := testRamp(c.Theme).colour(50), c.Theme.Background
 	for _, q := range []struct {
 		across, up float64

@@ -56,13 +56,15 @@ func mockPicture(t testing.TB, theme draw.Theme, width int, unit units.Unit, n i
 	for i, l := range lamps {
 		key = append(key, KeyEntry{StyleOf(i + 1), l.name, fmt.Sprintf("%g° down", l.tilt)})
 	}
-	page, foot := PageArea(c), Caution("Off-road use only: cover and switch off on public roads. Never look into a lit lamp.")
+	page := PageArea(c)
+	foot := Caution("Off-road use only: cover and switch off on public roads. Never look into a lit lamp.")
 	put := func(b Box, y float64) draw.Rect {
 		in := draw.R(page.X0, y, page.X1, y+b.Height(c, page.W()))
 		b.Draw(c, in)
 		return in
 	}
-	title := put(Title("A vehicle with rather many lamps", "scene trail · ground light from above · driven, nose up 0.8°"), page.Y0)
+	title := put(Title("A vehicle with rather many lamps",
+		"scene trail · ground light from above · driven, nose up 0.8°"), page.Y0)
 	y := put(foot, page.Y1-foot.Height(c, page.W())).Y0
 	lampKey := Key(key, "and %d more")
 	y = put(lampKey, y-lampKey.Height(c, page.W())-c.U(8)).Y0
@@ -142,14 +144,16 @@ func TestCrowd(t *testing.T) {
 
 // A picture of twice the width is the same picture, sharper.
 func TestPictureScales(t *testing.T) {
-	small, large := mockPicture(t, draw.Night(), 400, units.Metres, 10).Image(), mockPicture(t, draw.Night(), 800, units.Metres, 10).Image()
+	small, large := mockPicture(t, draw.Night(), 400, units.Metres, 10).Image(), mockPicture(t, draw.Night(), 800,
+		units.Metres, 10).Image()
 	sum, n := 0.0, 0.0
 	for y := range small.Rect.Dy() {
 		for x := range small.Rect.Dx() {
 			for channel := range 3 {
 				a := float64(small.Pix[small.PixOffset(x, y)+channel])
 				b := 0.0
-				for _, o := range []int{large.PixOffset(2*x, 2*y), large.PixOffset(2*x+1, 2*y), large.PixOffset(2*x, 2*y+1), large.PixOffset(2*x+1, 2*y+1)} {
+				for _, o := range []int{large.PixOffset(2*x, 2*y), large.PixOffset(2*x+1, 2*y),
+					large.PixOffset(2*x, 2*y+1), large.PixOffset(2*x+1, 2*y+1)} {
 					b += float64(large.Pix[o+channel]) / 4
 				}
 				sum, n = sum+math.Abs(a-b), n+1

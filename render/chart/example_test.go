@@ -43,7 +43,8 @@ func Example() {
 	f.DrawAxes(c)
 
 	at := f.At(9, 3) // 400 / 91 = 4.4
-	fmt.Println(c.Image().RGBAAt(int(at.X), int(at.Y)) == ramp.Bands[ramp.Band(4.4)], len(dropped), c.Encode(io.Discard))
+	fmt.Println(c.Image().RGBAAt(int(at.X), int(at.Y)) == ramp.Bands[ramp.Band(4.4)], len(dropped),
+		c.Encode(io.Discard))
 	// Output: true 0 <nil>
 }
 

@@ -20,20 +20,26 @@ func TestFrameIsToScale(t *testing.T) {
 		want         draw.Rect // the frame's box
 		perMetre     float64   // px
 	}{
-		{"as wide as the box", draw.R(0, 0, 1000, 1000), Axis{From: 0, To: 100}, Axis{From: -20, To: 20}, 1, draw.R(0, 300, 1000, 700), 10},
-		{"as high as the box", draw.R(0, 0, 1000, 200), Axis{From: 0, To: 100}, Axis{From: -20, To: 20}, 1, draw.R(250, 0, 750, 200), 5},
-		{"left is up", draw.R(0, 0, 1000, 1000), Axis{From: 50, To: -50}, Axis{From: -20, To: 20}, 1, draw.R(0, 300, 1000, 700), 10},
-		{"heights three times", draw.R(0, 0, 1000, 1000), Axis{From: 0, To: 100}, Axis{From: 0, To: 10}, 3, draw.R(0, 350, 1000, 650), 10},
+		{"as wide as the box", draw.R(0, 0, 1000, 1000), Axis{From: 0, To: 100}, Axis{From: -20, To: 20}, 1,
+			draw.R(0, 300, 1000, 700), 10},
+		{"as high as the box", draw.R(0, 0, 1000, 200), Axis{From: 0, To: 100}, Axis{From: -20, To: 20}, 1,
+			draw.R(250, 0, 750, 200), 5},
+		{"left is up", draw.R(0, 0, 1000, 1000), Axis{From: 50, To: -50}, Axis{From: -20, To: 20}, 1,
+			draw.R(0, 300, 1000, 700), 10},
+		{"heights three times", draw.R(0, 0, 1000, 1000), Axis{From: 0, To: 100}, Axis{From: 0, To: 10}, 3,
+			draw.R(0, 350, 1000, 650), 10},
 	} {
 		f := ToScale(c.box, c.across, c.up, c.exaggeration)
 		if !cmp.Equal(f.Box, c.want, cmpopts.EquateApprox(0, 1e-9)) {
 			t.Errorf("%s: box %v, want %v", c.name, f.Box, c.want)
 		}
 		if math.Abs(f.PerMetre()-c.perMetre) > 1e-9 || math.Abs(f.Exaggeration()-c.exaggeration) > 1e-9 {
-			t.Errorf("%s: %g px per metre, heights ×%g; want %g and ×%g", c.name, f.PerMetre(), f.Exaggeration(), c.perMetre, c.exaggeration)
+			t.Errorf("%s: %g px per metre, heights ×%g; want %g and ×%g", c.name, f.PerMetre(), f.Exaggeration(),
+				c.perMetre, c.exaggeration)
 		}
 		g := Filling(c.box, c.across, c.up, c.exaggeration)
-		if g.Box != c.box || math.Abs(g.PerMetre()-c.perMetre) > 1e-9 || math.Abs(g.Exaggeration()-c.exaggeration) > 1e-9 {
+		if g.Box != c.box || math.Abs(g.PerMetre()-c.perMetre) > 1e-9 ||
+			math.Abs(g.Exaggeration()-c.exaggeration) > 1e-9 {
 			t.Errorf("%s, filling: box %v, %g px per metre, heights ×%g", c.name, g.Box, g.PerMetre(), g.Exaggeration())
 		}
 		if g.Across.Low() > c.across.Low()+1e-9 || g.Up.High() < c.up.High()-1e-9 {
@@ -44,9 +50,10 @@ func TestFrameIsToScale(t *testing.T) {
 
 func TestPixelsAndBack(t *testing.T) {
 	frames := map[string]Frame{
-		"linear":      {draw.R(100, 50, 900, 450), Axis{From: -10, To: 70}, Axis{From: -20, To: 20}},
-		"turned":      {draw.R(100, 50, 900, 450), Axis{From: 20, To: -20}, Axis{From: 70, To: -10}},
-		"logarithmic": {draw.R(100, 50, 900, 450), Axis{From: 0.1, To: 1000, Log: true}, Axis{From: 1000, To: 0.1, Log: true}},
+		"linear": {draw.R(100, 50, 900, 450), Axis{From: -10, To: 70}, Axis{From: -20, To: 20}},
+		"turned": {draw.R(100, 50, 900, 450), Axis{From: 20, To: -20}, Axis{From: 70, To: -10}},
+		"logarithmic": {draw.R(100, 50, 900, 450), Axis{From: 0.1, To: 1000, Log: true},
+			Axis{From: 1000, To: 0.1, Log: true}},
 	}
 	for name, f := range frames {
 		for x := 100.0; x <= 900; x += 50 {
@@ -104,16 +111,20 @@ func TestTicks(t *testing.T) {
 		at   []float64 // SI, where that is not what is written
 	}{
 		{"metres", Axis{From: 0, To: 50, Unit: units.Metres}, 500, []string{"0", "10", "20", "30", "40", "50"}, nil},
-		{"through nought", Axis{From: -12, To: 12, Unit: units.Metres}, 480, []string{"−10", "−5", "0", "5", "10"}, nil},
+		{"through nought", Axis{From: -12, To: 12, Unit: units.Metres}, 480, []string{"−10", "−5", "0", "5", "10"},
+			nil},
 		{"turned", Axis{From: 12, To: -12, Unit: units.Metres}, 480, []string{"−10", "−5", "0", "5", "10"}, nil},
 		{"tenths", Axis{From: 0, To: 0.35, Unit: units.Metres}, 500, []string{"0", "0.1", "0.2", "0.3"}, nil},
 		{"hundreds", Axis{From: 0, To: 900, Unit: units.Metres}, 500, []string{"0", "200", "400", "600", "800"}, nil},
 		{"feet", Axis{From: 0, To: 15.24, Unit: units.Feet}, 500, []string{"0", "10", "20", "30", "40", "50"},
 			[]float64{0, 3.048, 6.096, 9.144, 12.192, 15.24}}, // NIST SP 811: 1 ft = 0.3048 m
-		{"inches", Axis{From: 0, To: 0.254, Unit: units.Inches}, 300, []string{"0", "5", "10"}, []float64{0, 0.127, 0.254}},
-		{"decades with threes", Axis{From: 0.1, To: 100, Unit: units.Lux, Log: true}, 700, []string{"0.1", "0.3", "1", "3", "10", "30", "100"}, nil},
+		{"inches", Axis{From: 0, To: 0.254, Unit: units.Inches}, 300, []string{"0", "5", "10"},
+			[]float64{0, 0.127, 0.254}},
+		{"decades with threes", Axis{From: 0.1, To: 100, Unit: units.Lux, Log: true}, 700,
+			[]string{"0.1", "0.3", "1", "3", "10", "30", "100"}, nil},
 		{"decades", Axis{From: 0.1, To: 100, Unit: units.Lux, Log: true}, 400, []string{"0.1", "1", "10", "100"}, nil},
-		{"every second decade", Axis{From: 0.01, To: 10000, Unit: units.Lux, Log: true}, 400, []string{"0.01", "1", "100", "10000"}, nil},
+		{"every second decade", Axis{From: 0.01, To: 10000, Unit: units.Lux, Log: true}, 400,
+			[]string{"0.01", "1", "100", "10000"}, nil},
 	} {
 		var texts []string
 		var at []float64
@@ -163,7 +174,8 @@ func TestScaleBar(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f := ToScale(draw.R(100, 100, 1500, 700), Axis{From: 0, To: 70, Unit: unit}, Axis{From: 0, To: 30, Unit: unit}, 1)
+		f := ToScale(draw.R(100, 100, 1500, 700), Axis{From: 0, To: 70, Unit: unit}, Axis{From: 0, To: 30, Unit: unit},
+			1)
 		plate := f.DrawScaleBar(c, draw.Pt(200, 600))
 		got := 0.0 // the longest run of ink in a row of the plate
 		for y := int(plate.Y0) + 4; y < int(plate.Y1)-3; y++ {
@@ -213,7 +225,8 @@ func TestFiguresDoNotRunIntoEachOther(t *testing.T) {
 				runs, from = runs+1, x
 			}
 			if last = x; float64(last-from) > widest+3 {
-				t.Fatalf("a frame of %g px has ink from %d to %d px, its widest figure %.0f px", length, from, last, widest)
+				t.Fatalf("a frame of %g px has ink from %d to %d px, its widest figure %.0f px", length, from, last,
+					widest)
 			}
 		}
 		left += figures - runs

@@ -61,7 +61,9 @@ func (l Isolines) WriteLevels(c *draw.Canvas, avoid []draw.Rect) []draw.Rect {
 				continue
 			}
 			taken = append(taken, in.Write(spots[0].At, text,
-				draw.Lettering{Role: draw.Small, Backing: draw.Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: spots[0].Angle}))
+				draw.Lettering{
+					Role: draw.Small, Backing: draw.Halo, AnchorX: 0.5, AnchorY: 0.5, Angle: spots[0].Angle,
+				}))
 		}
 	}
 	return taken[len(avoid):]

@@ -45,7 +45,10 @@ type Layout struct {
 
 // turns are the directions from an anchor in order of preference: right, left, above, below, then
 // between.
-var turns = [...]float64{0, math.Pi, math.Pi / 2, -math.Pi / 2, math.Pi / 4, 3 * math.Pi / 4, -math.Pi / 4, -3 * math.Pi / 4}
+var turns = [...]float64{
+	0, math.Pi, math.Pi / 2, -math.Pi / 2,
+	math.Pi / 4, 3 * math.Pi / 4, -math.Pi / 4, -3 * math.Pi / 4,
+}
 
 // Place finds a place for every label, by its index. No two boxes overlap, nor does any overlap
 // Taken, a mark or the edge of Bounds; all keep Gap pixels between them. An anchor outside of
@@ -107,7 +110,9 @@ const (
 )
 
 // find is the free place of least cost for one form of a label, if it costs less than limit.
-func (l Layout) find(label Label, form int, taken []draw.Rect, leaders [][2]draw.Point, limit float64) (Placed, float64, bool) {
+func (l Layout) find(
+	label Label, form int, taken []draw.Rect, leaders [][2]draw.Point, limit float64,
+) (best Placed, cost float64, ok bool) {
 	s := search{
 		Layout: l, label: label, form: form, taken: taken, leaders: leaders,
 		anchor: l.Bounds.Nearest(label.Anchor), size: label.Forms[form],
@@ -157,7 +162,8 @@ func (s *search) rings() {
 			sin, cos := math.Sincos(angle)
 			d := draw.Pt(cos*(s.size.W/2+out), -sin*(s.size.H/2+out))
 			if ring == 0 && k >= 4 { // corners touch corners
-				d = draw.Pt(math.Copysign(s.size.W/2+out/math.Sqrt2, cos), -math.Copysign(s.size.H/2+out/math.Sqrt2, sin))
+				d = draw.Pt(math.Copysign(s.size.W/2+out/math.Sqrt2, cos),
+					-math.Copysign(s.size.H/2+out/math.Sqrt2, sin))
 			}
 			centre := r2.Add(s.anchor, d)
 			s.try(centre, s.distance(centre), preference)

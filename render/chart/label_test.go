@@ -27,7 +27,8 @@ func TestLabelsNeverOverlap(t *testing.T) {
 		r := rand.New(rand.NewPCG(set, 7))
 		layout := Layout{Bounds: bounds, Gap: 5}
 		for range r.IntN(4) {
-			layout.Taken = append(layout.Taken, draw.Around(draw.Pt(1600*r.Float64(), 1000*r.Float64()), 400*r.Float64(), 200*r.Float64()))
+			layout.Taken = append(layout.Taken,
+				draw.Around(draw.Pt(1600*r.Float64(), 1000*r.Float64()), 400*r.Float64(), 200*r.Float64()))
 		}
 		var labels []Label
 		place := draw.Pt(1600*r.Float64(), 1000*r.Float64())
@@ -37,7 +38,8 @@ func TestLabelsNeverOverlap(t *testing.T) {
 			case 1: // a row closer than the labels are wide
 				l.Anchor.X = 300 + 40*float64(i)
 			case 2: // along the edge, or beyond it
-				l.Anchor = [4]draw.Point{draw.Pt(-50, 0), draw.Pt(1600, 1000*r.Float64()), draw.Pt(1600*r.Float64(), 1000), draw.Pt(1e9, -1e9)}[i%4]
+				l.Anchor = [4]draw.Point{draw.Pt(-50, 0), draw.Pt(1600, 1000*r.Float64()),
+					draw.Pt(1600*r.Float64(), 1000), draw.Pt(1e9, -1e9)}[i%4]
 			case 3: // anywhere
 				l.Anchor = draw.Pt(1600*r.Float64(), 1000*r.Float64())
 			case 4: // marks themselves
@@ -70,7 +72,8 @@ func TestLabelsNeverOverlap(t *testing.T) {
 				t.Errorf("set %d: label %d lies on what is taken", set, i)
 			}
 			for j, l := range labels {
-				if mark := draw.Around(bounds.Nearest(l.Anchor), 2*l.Mark, 2*l.Mark); !(i == j && l.On) && p.Box.Overlaps(mark) {
+				if mark := draw.Around(bounds.Nearest(l.Anchor), 2*l.Mark, 2*l.Mark); !(i == j && l.On) &&
+					p.Box.Overlaps(mark) {
 					t.Errorf("set %d: label %d lies on the mark of %d", set, i, j)
 				}
 			}

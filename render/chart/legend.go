@@ -33,7 +33,8 @@ func LevelStrip(ramp Ramp) Flow {
 				text += " " + ramp.Unit.Name
 			}
 			x := at.X + float64(i+1)*cell
-			c.Line([]draw.Point{draw.Pt(x, bottom), draw.Pt(x, bottom+c.U(5))}, draw.Pen{Colour: c.Theme.Muted, Width: 1.5})
+			c.Line([]draw.Point{draw.Pt(x, bottom), draw.Pt(x, bottom+c.U(5))},
+				draw.Pen{Colour: c.Theme.Muted, Width: 1.5})
 			w, _ := c.Measure(units.Figure(level), draw.Small)
 			c.Write(draw.Pt(x-w/2, bottom+c.U(5)), text, draw.Lettering{Role: draw.Small})
 		}
@@ -56,7 +57,8 @@ func LevelStrip(ramp Ramp) Flow {
 				continue // no room to stand above its level
 			}
 			c.Write(draw.Pt(left, at.Y), like.What, draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted})
-			c.Fill(c.Theme.Muted, []draw.Point{draw.Pt(x, top-c.U(1)), draw.Pt(x-c.U(6), top-c.U(10)), draw.Pt(x+c.U(6), top-c.U(10))})
+			c.Fill(c.Theme.Muted, []draw.Point{draw.Pt(x, top-c.U(1)), draw.Pt(x-c.U(6), top-c.U(10)),
+				draw.Pt(x+c.U(6), top-c.U(10))})
 			free = left + w + c.U(14)
 		}
 		return box.Y1, []draw.Rect{box}
@@ -97,7 +99,8 @@ func Key(entries []KeyEntry, more string) Flow {
 		columns := box.Columns(n, c.U(keyGap))
 		for i, e := range entries[:shown] {
 			column := columns[i/perColumn]
-			keyEntry(c, e, draw.R(column.X0, box.Y0+row*float64(i%perColumn), column.X1, box.Y0+row*float64(i%perColumn+1)), keyW)
+			y := box.Y0 + row*float64(i%perColumn)
+			keyEntry(c, e, draw.R(column.X0, y, column.X1, y+row), keyW)
 		}
 		bottom, texts = box.Y1, []draw.Rect{box}
 		if left := len(entries) - shown; left > 0 {
@@ -131,7 +134,8 @@ func keyColumns(c *draw.Canvas, width float64, entries []KeyEntry) int {
 
 func keyEntry(c *draw.Canvas, e KeyEntry, in draw.Rect, keyW float64) {
 	x, y := in.X0, in.Centre().Y
-	c.Line([]draw.Point{draw.Pt(x+keyW, y), draw.Pt(x+keyW+c.U(keyLine), y)}, draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
+	c.Line([]draw.Point{draw.Pt(x+keyW, y), draw.Pt(x+keyW+c.U(keyLine), y)},
+		draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
 	e.Style.DrawPlate(c, draw.Pt(x+keyW/2, y))
 	x += keyW + c.U(keyLine+12)
 	room := in.X1 - x + 0.01 // px, for rounding

@@ -58,7 +58,8 @@ func TestLevelStripIsAScale(t *testing.T) {
 	y := int(box.Y0 + h + c.U(12+StripHeight/2))
 	for i, level := range testRamp(c.Theme).Levels {
 		x := 100 + 100*(i+1) // ten bands on 1000 px
-		if below, above := c.Image().RGBAAt(x-3, y), c.Image().RGBAAt(x+3, y); below != testRamp(c.Theme).colour(level*0.99) || above != testRamp(c.Theme).colour(level) {
+		below, above := c.Image().RGBAAt(x-3, y), c.Image().RGBAAt(x+3, y)
+		if r := testRamp(c.Theme); below != r.colour(level*0.99) || above != r.colour(level) {
 			t.Errorf("at %g lx %v meets %v", level, below, above)
 		}
 	}
@@ -103,7 +104,8 @@ func TestDetailsHaveTwoLinesIfTheyNeedThem(t *testing.T) {
 			t.Errorf("%d px: long details take %.1f px more than short ones, want a line of %.1f px", width, got, line)
 		}
 		if got := Title("rig", two+two+two).Height(c, PageArea(c).W()) - short; math.Abs(got-line) > 1.01 {
-			t.Errorf("%d px: endless details take %.1f px more than short ones, want a line of %.1f px", width, got, line)
+			t.Errorf("%d px: endless details take %.1f px more than short ones, want a line of %.1f px", width, got,
+				line)
 		}
 	}
 }
@@ -143,7 +145,8 @@ func TestFiguresOfNarrowColumnsAreWrittenInFull(t *testing.T) {
 					}
 				}
 				if found != text.want {
-					t.Errorf("%d columns on %d px: %d texts as wide as %q, want %d", n, width, found, text.text, text.want)
+					t.Errorf("%d columns on %d px: %d texts as wide as %q, want %d", n, width, found, text.text,
+						text.want)
 				}
 			}
 		}

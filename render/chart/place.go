@@ -20,18 +20,19 @@ func Spread(at []float64, distance, lo, hi float64, free func(i int, place float
 		n   int
 	}
 	var pools []pool
+	mean := func(k int) float64 { return pools[k].sum / float64(pools[k].n) }
 	for i, x := range at {
 		pools = append(pools, pool{x - float64(i)*distance, 1})
-		for k := len(pools) - 1; k > 0 && pools[k].sum/float64(pools[k].n) <= pools[k-1].sum/float64(pools[k-1].n); k-- {
+		for k := len(pools) - 1; k > 0 && mean(k) <= mean(k-1); k-- {
 			pools[k-1] = pool{pools[k-1].sum + pools[k].sum, pools[k-1].n + pools[k].n}
 			pools = pools[:k]
 		}
 	}
 	var places []float64
 	last := float64(len(at)-1) * distance
-	for _, p := range pools {
+	for k, p := range pools {
 		for range p.n {
-			rest := min(max(p.sum/float64(p.n), lo), hi-last)
+			rest := min(max(mean(k), lo), hi-last)
 			places = append(places, rest+float64(len(places))*distance)
 		}
 	}
@@ -40,7 +41,9 @@ func Spread(at []float64, distance, lo, hi float64, free func(i int, place float
 
 // spreadFree finds the best places on a grid of steps by dynamic programming: for every step, the
 // least cost of the places up to one of them if that one is at the step or before it.
-func spreadFree(at []float64, distance, lo, hi float64, free func(i int, place float64) bool) (places []float64, ok bool) {
+func spreadFree(
+	at []float64, distance, lo, hi float64, free func(i int, place float64) bool,
+) (places []float64, ok bool) {
 	const perDistance = 6
 	step := distance / perDistance
 	n := 1 + int((hi-lo)/step)

@@ -43,9 +43,12 @@ func TestSpreadWhereFree(t *testing.T) {
 		{[]float64{10, 50, 90}, anywhere, []float64{10, 50, 90}},
 		{[]float64{50, 50}, anywhere, []float64{45, 55}},
 		{[]float64{50}, func(_ int, y float64) bool { return y < 35 || y > 60 }, []float64{60}},
-		{[]float64{48, 52}, func(_ int, y float64) bool { return y < 42 || y > 65 }, []float64{41, 66}}, // one below, one above
-		{[]float64{20, 21}, func(i int, y float64) bool { return i == 1 || y > 30 }, []float64{30, 40}}, // the first pushes the second
-		{[]float64{50, 50}, func(int, float64) bool { return false }, []float64{45, 55}},                // only apart, if it cannot be
+		{[]float64{48, 52}, func(_ int, y float64) bool { return y < 42 || y > 65 },
+			[]float64{41, 66}}, // one below, one above
+		{[]float64{20, 21}, func(i int, y float64) bool { return i == 1 || y > 30 },
+			[]float64{30, 40}}, // the first pushes the second
+		{[]float64{50, 50}, func(int, float64) bool { return false },
+			[]float64{45, 55}}, // only apart, if it cannot be
 	} {
 		got := Spread(test.at, 10, 0, 100, test.free)
 		for i := range test.want {

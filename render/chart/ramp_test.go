@@ -21,9 +21,12 @@ var eyes = []struct {
 	m    [3][3]float64
 }{
 	{"full colour", [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}},
-	{"protanopia", [3][3]float64{{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}}},
-	{"deuteranopia", [3][3]float64{{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}}},
-	{"tritanopia", [3][3]float64{{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602}, {0.004733, 0.691367, 0.303900}}},
+	{"protanopia", [3][3]float64{{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216},
+		{-0.003882, -0.048116, 1.051998}}},
+	{"deuteranopia", [3][3]float64{{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413},
+		{-0.011820, 0.042940, 0.968881}}},
+	{"tritanopia", [3][3]float64{{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602},
+		{0.004733, 0.691367, 0.303900}}},
 	{"grey", [3][3]float64{{0.2126, 0.7152, 0.0722}, {0.2126, 0.7152, 0.0722}, {0.2126, 0.7152, 0.0722}}},
 }
 
@@ -62,7 +65,8 @@ func TestBandsAreToldApart(t *testing.T) {
 			for i := 1; i < len(testRamp(theme).Bands); i++ {
 				a, b := seen(testRamp(theme).Bands[i-1], eye.m), seen(testRamp(theme).Bands[i], eye.m)
 				if step := way * (b - a); step < 8 {
-					t.Errorf("%s, %s: lightness steps by %.1f from band %d to %d, want 8", theme.Name, eye.name, step, i-1, i)
+					t.Errorf("%s, %s: lightness steps by %.1f from band %d to %d, want 8", theme.Name, eye.name, step,
+						i-1, i)
 				}
 			}
 		}
@@ -120,7 +124,8 @@ func TestLineOnBands(t *testing.T) {
 			for _, b := range []color.RGBA{testRamp(theme).Bands[i], testRamp(theme).Bands[i+1]} {
 				for _, eye := range eyes {
 					if d := math.Abs(seen(testRamp(theme).Lines[i], eye.m) - seen(b, eye.m)); d < 10 {
-						t.Errorf("%s, %s: line at %g lx is only %.1f in lightness from a band", theme.Name, eye.name, testRamp(theme).Levels[i], d)
+						t.Errorf("%s, %s: line at %g lx is only %.1f in lightness from a band", theme.Name, eye.name,
+							testRamp(theme).Levels[i], d)
 					}
 				}
 			}

@@ -120,7 +120,8 @@ func (s Style) DrawPlate(c *draw.Canvas, p draw.Point) {
 	case Shield:
 		dy = -0.3
 	}
-	c.Write(draw.Pt(p.X, p.Y+c.U(dy*keyRadius)), number, draw.Lettering{Role: draw.Key, Size: size, AnchorX: 0.5, AnchorY: 0.5})
+	c.Write(draw.Pt(p.X, p.Y+c.U(dy*keyRadius)), number,
+		draw.Lettering{Role: draw.Key, Size: size, AnchorX: 0.5, AnchorY: 0.5})
 }
 
 // drawMarker draws the empty marker, of the given radius in units, with its middle at p.

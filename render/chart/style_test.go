@@ -21,7 +21,8 @@ func TestStylesAreToldApart(t *testing.T) {
 		seen[look] = n
 	}
 	for n := range 200 {
-		if a, b := StyleOf(n+1), StyleOf(n+2); a.Marker == b.Marker || slices.Equal(a.Dash, b.Dash) || a.Number == b.Number {
+		if a, b := StyleOf(n+1), StyleOf(n+2); a.Marker == b.Marker || slices.Equal(a.Dash, b.Dash) ||
+			a.Number == b.Number {
 			t.Errorf("neighbours %d and %d share a marker, dashes or a number", n+1, n+2)
 		}
 	}
@@ -49,7 +50,8 @@ func TestTags(t *testing.T) {
 			var tags []Tag
 			for i := range n {
 				s := StyleOf(i + 1)
-				tags = append(tags, Tag{At: draw.Pt(700+spread*float64(i%17), 500+spread*float64(i%5)), Key: &s, Mark: 7, Priority: i % 3})
+				tags = append(tags, Tag{At: draw.Pt(700+spread*float64(i%17), 500+spread*float64(i%5)), Key: &s,
+					Mark: 7, Priority: i % 3})
 				if i%2 == 0 {
 					tags[i].Text = name
 				}
@@ -77,7 +79,8 @@ func TestNumbers(t *testing.T) {
 		numbers []int
 		want    string
 	}{
-		{nil, ""}, {[]int{3}, "3"}, {[]int{1, 2}, "1, 2"}, {[]int{1, 2, 3}, "1–3"}, {[]int{1, 2, 3, 7, 9, 10, 11, 12}, "1–3, 7, 9–12"},
+		{nil, ""}, {[]int{3}, "3"}, {[]int{1, 2}, "1, 2"}, {[]int{1, 2, 3}, "1–3"}, {[]int{1, 2, 3, 7, 9, 10, 11, 12},
+			"1–3, 7, 9–12"},
 	} {
 		if got := Numbers(c.numbers); got != c.want {
 			t.Errorf("%v: %q, want %q", c.numbers, got, c.want)

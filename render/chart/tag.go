@@ -67,7 +67,8 @@ func (l Layout) DrawTags(c *draw.Canvas, tags []Tag, width float64) (boxes []dra
 		}
 		boxes = append(boxes, p.Box)
 		if p.Leader {
-			c.Line([]draw.Point{p.From, leaderEnd(c, groups[i], tags, p)}, draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5))
+			c.Line([]draw.Point{p.From, leaderEnd(c, groups[i], tags, p)},
+				draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5))
 			c.Disc(p.From, 3.5, c.Theme.Ink, draw.Pen{})
 		}
 	}
@@ -158,7 +159,8 @@ func row(c *draw.Canvas, g group, tags []Tag, p Placed, k int) (key draw.Point, 
 	key = draw.Pt(p.Box.X0+keyW/2, p.Box.Y0+keyH*(float64(k)+0.5))
 	if g.texts[k] != "" {
 		w, h := c.Measure(g.texts[k], draw.Label)
-		text = draw.R(key.X, key.Y-h/2-c.U(draw.PlatePadY), key.X+keyW/2+w+c.U(2*draw.PlatePadX), key.Y+h/2+c.U(draw.PlatePadY))
+		text = draw.R(key.X, key.Y-h/2-c.U(draw.PlatePadY), key.X+keyW/2+w+c.U(2*draw.PlatePadX),
+			key.Y+h/2+c.U(draw.PlatePadY))
 	}
 	if p.From.X >= p.Box.X1 {
 		key.X = p.Box.X0 + p.Box.X1 - key.X
@@ -194,7 +196,8 @@ func drawGroup(c *draw.Canvas, g group, tags []Tag, p Placed) {
 	edge := draw.Pen{Colour: c.Theme.PlateEdge, Width: 1}
 	if g.kinds[p.Form] == inNumbers {
 		c.Box(p.Box, 5, c.Theme.Plate, edge)
-		c.Write(p.Box.Centre(), g.numbers(tags), draw.Lettering{AnchorX: 0.5, AnchorY: 0.5, Max: p.Box.W() - c.U(2*draw.PlatePadX) + 1})
+		c.Write(p.Box.Centre(), g.numbers(tags),
+			draw.Lettering{AnchorX: 0.5, AnchorY: 0.5, Max: p.Box.W() - c.U(2*draw.PlatePadX) + 1})
 		return
 	}
 	for k, i := range g.tags {

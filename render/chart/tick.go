@@ -47,7 +47,8 @@ func (a Axis) decades(length float64, room func(text string) float64) []Tick {
 	need := 0.0
 	first, last := int(math.Floor(math.Log10(lo))), int(math.Ceil(math.Log10(hi)))
 	for e := first; e <= last; e++ {
-		need = max(need, room(units.Figure(units.Steps(1, math.Pow10(e)))), room(units.Figure(units.Steps(3, math.Pow10(e)))))
+		need = max(need, room(units.Figure(units.Steps(1, math.Pow10(e)))),
+			room(units.Figure(units.Steps(3, math.Pow10(e)))))
 	}
 	every := max(1, int(math.Ceil(need/decade)))
 	var ticks []Tick

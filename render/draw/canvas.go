@@ -44,7 +44,8 @@ func New(width, height int, theme Theme) (*Canvas, error) {
 
 // On is a canvas that draws on a surface of another kind, of a width and height in pixels.
 func On(surface Surface, width, height float64, theme Theme) *Canvas {
-	return &Canvas{Theme: theme, Bounds: R(0, 0, width, height), surface: surface, unit: width / UnitWidth, faces: newTypesetter()}
+	return &Canvas{Theme: theme, Bounds: R(0, 0, width, height), surface: surface, unit: width / UnitWidth,
+		faces: newTypesetter()}
 }
 
 // U is n units in pixels.

@@ -27,9 +27,11 @@ func TestFarOutLines(t *testing.T) {
 		line []Point
 		want map[[2]int]bool // is the pixel drawn on?
 	}{
-		{"through the middle", []Point{Pt(-1e12, 100), Pt(1e12, 100)}, map[[2]int]bool{{0, 100}: true, {200, 100}: true, {399, 100}: true, {200, 110}: false}},
+		{"through the middle", []Point{Pt(-1e12, 100), Pt(1e12, 100)},
+			map[[2]int]bool{{0, 100}: true, {200, 100}: true, {399, 100}: true, {200, 110}: false}},
 		{"past a corner", []Point{Pt(-1e12, 150), Pt(50, -1e12)}, map[[2]int]bool{{200, 100}: false}},
-		{"a gap", []Point{Pt(50, 100), Pt(100, 100), Pt(nan, 0), Pt(300, 100), Pt(350, 100)}, map[[2]int]bool{{75, 100}: true, {200, 100}: false, {325, 100}: true}},
+		{"a gap", []Point{Pt(50, 100), Pt(100, 100), Pt(nan, 0), Pt(300, 100), Pt(350, 100)},
+			map[[2]int]bool{{75, 100}: true, {200, 100}: false, {325, 100}: true}},
 		{"endless", []Point{Pt(50, 100), Pt(inf, inf), Pt(-inf, 5)}, map[[2]int]bool{{75, 100}: false}},
 		{"a point", []Point{Pt(50, 100)}, map[[2]int]bool{{50, 100}: false}},
 		{"none", nil, nil},
@@ -156,7 +158,9 @@ func TestEncode(t *testing.T) {
 	if i < 0 {
 		t.Fatal("no pHYs in the printed picture")
 	}
-	if x, y, unit := binary.BigEndian.Uint32(print.Bytes()[i+4:]), binary.BigEndian.Uint32(print.Bytes()[i+8:]), print.Bytes()[i+12]; x != 7874 || y != 7874 || unit != 1 {
+	chunk := print.Bytes()[i+4:]
+	x, y, unit := binary.BigEndian.Uint32(chunk), binary.BigEndian.Uint32(chunk[4:]), chunk[8]
+	if x != 7874 || y != 7874 || unit != 1 {
 		t.Errorf("pHYs %d, %d, unit %d; want 7874, 7874, 1", x, y, unit)
 	}
 	for name, w := range map[string]*bytes.Buffer{"plain": &plain, "print": &print} {
@@ -167,7 +171,7 @@ func TestEncode(t *testing.T) {
 		}
 		for y := range im.Bounds().Dy() {
 			for x := range im.Bounds().Dx() {
-				if r, g, b, _ := im.At(x, y).RGBA(); c.Image().RGBAAt(x, y) != (color.RGBA{uint8(r >> 8), uint8(g >> 8), uint8(b >> 8), 255}) {
+				if c.Image().RGBAAt(x, y) != color.RGBAModel.Convert(im.At(x, y)) {
 					t.Fatalf("%s: pixel %d, %d comes back different", name, x, y)
 				}
 			}

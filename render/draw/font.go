@@ -171,7 +171,8 @@ func (t *typesetter) spell(f *sfnt.Font, text string, add func(r rune, g *glyph)
 	}
 }
 
-// Lacking is the letters of a text that the fonts have no shape for, each once: in pictures they are question marks.
+// Lacking is the letters of a text that the fonts have no shape for, each once: in pictures they
+// are question marks.
 func Lacking(text string) string {
 	t := newTypesetter()
 	var lacking []rune

@@ -133,7 +133,8 @@ func (w Words) Base() Point { return w.Place(0, ascent*w.Size) }
 // where there is no letter: a line seen in a gap between words reads as a dash.
 func (w Words) Gap(from, to float64) Path {
 	top, foot := (ascent-0.8*capHeight)*w.Size, (ascent-0.1*capHeight)*w.Size
-	return Path(nil).polyline([]Point{w.Place(from, top), w.Place(to, top), w.Place(to, foot), w.Place(from, foot)}, true)
+	corners := []Point{w.Place(from, top), w.Place(to, top), w.Place(to, foot), w.Place(from, foot)}
+	return Path(nil).polyline(corners, true)
 }
 
 // Place is where a point of the line box is, a distance right of and below its top left corner as

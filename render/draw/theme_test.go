@@ -42,9 +42,11 @@ func TestScaleIsMonotone(t *testing.T) {
 // contrast of 4.5:1.
 func TestTextContrast(t *testing.T) {
 	for _, theme := range []Theme{Night(), Paper()} {
-		for name, text := range map[string]color.RGBA{"ink": theme.Ink, "muted": theme.Muted, "accent": theme.Accent, "caution": theme.Caution} {
+		for name, text := range map[string]color.RGBA{"ink": theme.Ink, "muted": theme.Muted, "accent": theme.Accent,
+			"caution": theme.Caution} {
 			for on, ground := range map[string]color.RGBA{
-				"the background": theme.Background, "a plate": theme.Plate, "soil": theme.Ground, "sky": theme.Sky, "the vehicle": theme.Vehicle,
+				"the background": theme.Background, "a plate": theme.Plate,
+				"soil": theme.Ground, "sky": theme.Sky, "the vehicle": theme.Vehicle,
 			} {
 				if got := contrast(text, ground); got < 4.5 {
 					t.Errorf("%s: %s on %s has a contrast of %.2f, want 4.5", theme.Name, name, on, got)

@@ -11,7 +11,8 @@ import (
 func TestFit(t *testing.T) {
 	c := canvas(t, 1600, 200, Night())
 	long := strings.Repeat("long name of a lamp ", 10) // 200 letters
-	for _, text := range []string{"fog", "forty letters, a rather long name for it", long, long + "(right)", "灯灯灯灯灯灯灯灯灯灯灯灯", "", "x (left)"} {
+	for _, text := range []string{"fog", "forty letters, a rather long name for it", long, long + "(right)",
+		"灯灯灯灯灯灯灯灯灯灯灯灯", "", "x (left)"} {
 		for _, width := range []float64{0, 5, 20, 60, 150, 300, 1000, 5000} {
 			got := c.Fit(text, Label, width)
 			if w, _ := c.Measure(got, Label); w > width {
@@ -106,7 +107,8 @@ func TestWriteStaysInItsBox(t *testing.T) {
 		for _, angle := range []float64{0, 0.4, math.Pi / 2, -1.2} {
 			for _, anchor := range []float64{0, 0.5, 1} {
 				c := canvas(t, 800, 800, Paper())
-				box := c.Write(Pt(400, 400), "Ágjpqy roof bar, 30 lx", Lettering{Role: Title, Backing: backing, Angle: angle, AnchorX: anchor, AnchorY: anchor})
+				box := c.Write(Pt(400, 400), "Ágjpqy roof bar, 30 lx",
+					Lettering{Role: Title, Backing: backing, Angle: angle, AnchorX: anchor, AnchorY: anchor})
 				if ink := changed(c); !box.Inset(-1.5).Contains(ink) { // an edge line's half width, and a pixel
 					t.Errorf("backing %d, angle %g, anchor %g: ink in %v, box %v", backing, angle, anchor, ink, box)
 				}

@@ -57,7 +57,8 @@ func TestWords(t *testing.T) {
 		{DegreesNumber(4.5 * deg), "4.5"}, {DegreesNumber(10 * deg), "10"},
 		{DegreesNumber(0), "0"}, {DegreesNumber(-1e-12), "0"}, {DegreesNumber(1e-4 * deg), "0.0001"},
 		{Setting(5*deg, 40*deg), "5° down, 40° left"}, {Setting(-3.46*deg, -7.5*deg), "3.5° up, 7.5° right"},
-		{Setting(0.04*deg, 0), "level"}, {Setting(0, -180*deg), "level, rear"}, {Setting(0, 350*deg), "level, 10° right"},
+		{Setting(0.04*deg, 0), "level"}, {Setting(0, -180*deg), "level, rear"},
+		{Setting(0, 350*deg), "level, 10° right"},
 		{Slopes(0.3, -0.125), "grade 30 %, cross fall -12.5 %"}, {Slopes(0.04, 0), "grade 4 %"}, {Slopes(0, 1e-5), ""},
 
 		{Number(0.3), "0.3"}, {Number(2000), "2000"}, {Number(math.Copysign(0, -1)), "0"},
@@ -74,13 +75,15 @@ func TestWords(t *testing.T) {
 // No figure of light is written with more digits than it has, or as a power of ten.
 func TestLight(t *testing.T) {
 	for v, want := range map[float64]string{
-		0: "0 lx", 1e-7: "under 0.01 lx", 0.0123: "0.012 lx", 0.5: "0.5 lx", 3: "3 lx", 9.94: "9.9 lx", 9.96: "10 lx", 1234.5: "1234 lx", 1e6: "1000000 lx",
+		0: "0 lx", 1e-7: "under 0.01 lx", 0.0123: "0.012 lx", 0.5: "0.5 lx", 3: "3 lx", 9.94: "9.9 lx",
+		9.96: "10 lx", 1234.5: "1234 lx", 1e6: "1000000 lx",
 	} {
 		if got := Light(v); got != want {
 			t.Errorf("Light(%v) = %q, want %q", v, got, want)
 		}
 	}
-	for v, want := range map[float64]string{0: "0", 0.004: "0", 0.0051: "0.01", 9.99: "9.99", 9.996: "10.0", 99.96: "100", 12345: "12345"} {
+	for v, want := range map[float64]string{0: "0", 0.004: "0", 0.0051: "0.01", 9.99: "9.99", 9.996: "10.0",
+		99.96: "100", 12345: "12345"} {
 		if got := Metered(v); got != want {
 			t.Errorf("Metered(%v) = %q, want %q", v, got, want)
 		}
