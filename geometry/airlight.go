@@ -67,8 +67,8 @@ func (l *line) bar(b *bar) float64 {
 		return b.share * l.emitter(b, 0)
 	}
 	// Seen from the line at a distance h, one emitter stands for a bar that is short against h, the more so in a narrow beam.
-	wide := b.length / b.between(l.from, r3.Add(l.from, r3.Scale(l.end, l.along)))
-	wide *= max(1, b.steep/gaussianSteep)
+	wide := b.length / b.distanceTo(&corners{l.from, l.from, r3.Add(l.from, r3.Scale(l.end, l.along)), r3.Add(l.from, r3.Scale(l.end, l.along))})
+	wide *= max(1, b.slope/gaussianSlope)
 	if wide < 0.1 && !b.hard {
 		return b.share * (hi - lo) / 2 * l.emitter(b, (lo+hi)/2)
 	}
@@ -198,7 +198,7 @@ func (p *path) on(lo, hi float64) (float64, float64) {
 
 // visible is the light over what boxes and crests leave of lo to hi.
 func (p *path) visible(at, parkedAt r3.Vec, lo, hi float64) float64 {
-	if len(p.Body) == 0 && len(p.Ground.Profile) == 0 {
+	if len(p.bar.boxes) == 0 && len(p.Ground.Profile) == 0 {
 		return p.integral(lo, hi)
 	}
 	var room [8][2]float64
@@ -211,8 +211,8 @@ func (p *path) visible(at, parkedAt r3.Vec, lo, hi float64) float64 {
 		}
 	}
 	half := r3.Scale(0.5, r3.Sub(p.parkedEnd, p.parked))
-	for i := range p.Body {
-		if from, to := p.Body[i].hides(parkedAt, r3.Add(p.parked, half), half); from < to {
+	for i := range p.bar.boxes {
+		if from, to := p.bar.boxes[i].hides(parkedAt, r3.Add(p.parked, half), half); from < to {
 			hide((1+from)/2*p.end, (1+to)/2*p.end)
 		}
 	}
@@ -269,7 +269,7 @@ func (p *path) integral(lo, hi float64) float64 {
 	const half = math.Pi / 2
 	panel := 4 * math.Pi / 180 // of measured beams, which may be streaked
 	if p.bar.steepest > 0 {
-		panel = 2.5 * gaussianSteep / p.bar.steepest
+		panel = 2.5 * gaussianSlope / p.bar.steepest
 	}
 	if p.extinction > 0 { // T(r)·T(s) < 1e-13 within a small angle of the far end
 		hi = min(hi, half-p.extinction*p.h/15)

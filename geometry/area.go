@@ -58,8 +58,8 @@ func (e Extent) With(o Extent) Extent {
 	}
 }
 
-// around is the extent within a distance of a point.
-func around(p r3.Vec, r float64) Extent { return Extent{p.X - r, p.X + r, p.Y - r, p.Y + r} }
+// near is the extent within a distance of a point.
+func near(p r3.Vec, r float64) Extent { return Extent{p.X - r, p.X + r, p.Y - r, p.Y + r} }
 
 // grown is the extent with a margin, a share of its longer side.
 func (e Extent) grown(share float64) Extent {
@@ -83,7 +83,7 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 				continue
 			}
 			if spot = s.climb(Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At}, 8); spot.Lux >= lux {
-				e = e.With(around(spot.At, 0.5+0.1*m.Range(spot.At)))
+				e = e.With(near(spot.At, 0.5+0.1*m.Range(spot.At)))
 			}
 		}
 	}
@@ -121,7 +121,7 @@ func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
 	}
 	e := nowhere
 	for i := range s.Lamps {
-		e = e.With(around(s.Lamps[i].Place, radius+s.Lamps[i].Width/2))
+		e = e.With(near(s.Lamps[i].Place, radius+s.Lamps[i].Width/2))
 	}
 	for range 6 {
 		f, err := s.GroundField(ctx, e.grid(250))

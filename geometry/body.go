@@ -17,8 +17,8 @@ func (b *Box) Inside(p r3.Vec) bool {
 	return p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y && p.Z > b.Min.Z && p.Z < b.Max.Z
 }
 
-// A shadow is worked out where it is exact: the triangle between a point and a bar (or between a lamp and a row of
-// points) cuts a convex box in a convex figure, so what the box hides of the bar is one stretch of it.
+// A shadow is worked out where it is exact: the triangle between a point and a bar cuts a convex box in a convex figure, so
+// what the box hides of the bar is one stretch of it.
 
 // touch is how deep (m) light may run within a face and still pass along it: turned with the nose, what touches has
 // rounding.
@@ -33,86 +33,162 @@ func (b *Box) core() (least, most r3.Vec) {
 	return r3.Add(b.Min, skin), r3.Sub(b.Max, skin)
 }
 
-// hides is the stretch of e between -1 and 1 for which the ray from the point q to at + e·half passes through the box.
-// lo > hi means none. half is not zero.
+// hides is the stretch of e between -1 and 1 for which the ray from the point q to at + e·half passes through the box. lo > hi
+// means none.
 func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	d := r3.Sub(at, q)
 	least, most := b.core()
-	if beside(q.X, d.X, half.X, least.X, most.X) || beside(q.Y, d.Y, half.Y, least.Y, most.Y) || beside(q.Z, d.Z, half.Z, least.Z, most.Z) {
+	if least.X >= most.X || least.Y >= most.Y || least.Z >= most.Z {
 		return 1, -1
 	}
-	// Points of the triangle are q + α·d + β·half with 0 ≤ α ≤ 1 and |β| ≤ α; e = β/α. The corners of what six
-	// half-planes leave of it bound e.
-	poly := polygon{n: 3}
-	poly.v[0], poly.v[1], poly.v[2] = [2]float64{0, 0}, [2]float64{1, -1}, [2]float64{1, 1}
-	poly.clip(q.X-least.X, d.X, half.X)
-	poly.clip(most.X-q.X, -d.X, -half.X)
-	poly.clip(q.Y-least.Y, d.Y, half.Y)
-	poly.clip(most.Y-q.Y, -d.Y, -half.Y)
-	poly.clip(q.Z-least.Z, d.Z, half.Z)
-	poly.clip(most.Z-q.Z, -d.Z, -half.Z)
-	lo, hi = 1, -1
-	near, far := math.Inf(1), math.Inf(-1)
-	for _, v := range poly.v[:poly.n] {
-		near, far = min(near, v[0]), max(far, v[0])
-		if v[0] > graze {
-			lo, hi = min(lo, v[1]/v[0]), max(hi, v[1]/v[0])
+	// The ray is within the box after its length has been divided by a, at least 1, if
+	//
+	//	(least - q)·a ≤ d + e·half ≤ (most - q)·a
+	//
+	// in every axis. Each is a bound of a that is linear in e; no e but those at which none from above is below one from below
+	// has an a.
+	s := slabs{lowers: 1}
+	s.lower[0] = bound{1, 1}
+	s.add(least.X-q.X, most.X-q.X, d.X-half.X, d.X+half.X)
+	s.add(least.Y-q.Y, most.Y-q.Y, d.Y-half.Y, d.Y+half.Y)
+	s.add(least.Z-q.Z, most.Z-q.Z, d.Z-half.Z, d.Z+half.Z)
+	lo, hi = -1, 1
+	for _, u := range s.upper[:s.uppers] {
+		u.right -= graze * u.right
+		u.left -= graze * u.left
+		for _, l := range s.lower[:s.lowers] {
+			right, left := u.right-l.right, u.left-l.left
+			switch {
+			case right >= 0 && left >= 0:
+				continue
+			case right < 0 && left < 0:
+				return 1, -1
+			case right < 0:
+				lo = max(lo, (left+right)/(right-left))
+			default:
+				hi = min(hi, (left+right)/(right-left))
+			}
+			if lo > hi {
+				return 1, -1
+			}
 		}
 	}
-	if far-near < graze {
-		return 1, -1
-	}
-	return max(lo, -1), min(hi, 1)
+	return lo, hi
 }
 
-// beside tells whether along one axis all of the triangle lies to one side of the box, or the box is none.
-func beside(q, d, half, least, most float64) bool {
-	half = math.Abs(half)
-	return max(q, q+d+half) <= least || min(q, q+d-half) >= most || least >= most
+// bound is linear in e: its values at the right end of a bar, where e is -1, and at the left, where e is 1.
+type bound struct{ right, left float64 }
+
+// slabs are bounds of the divisor of a ray, from above and from below.
+type slabs struct {
+	upper          [6]bound
+	lower          [7]bound
+	uppers, lowers int
 }
 
-// polygon is a convex polygon in the plane of (α, β). Each of six cuts adds at most one corner to a triangle.
-type polygon struct {
-	n int
-	v [12][2]float64
+// add adds the bounds least·a ≤ d ≤ most·a of one axis, d at the right end and at the left.
+func (s *slabs) add(least, most, right, left float64) {
+	const atFace = 1e-15 // m; a point on a face is on the side of it that is outside
+	if least == 0 {
+		least = atFace
+	}
+	if most == 0 {
+		most = -atFace
+	}
+	l, m := 1/least, 1/most
+	if least > 0 {
+		s.upper[s.uppers] = bound{right * l, left * l}
+		s.uppers++
+	} else {
+		s.lower[s.lowers] = bound{right * l, left * l}
+		s.lowers++
+	}
+	if most > 0 {
+		s.lower[s.lowers] = bound{right * m, left * m}
+		s.lowers++
+	} else {
+		s.upper[s.uppers] = bound{right * m, left * m}
+		s.uppers++
+	}
 }
 
-// clip keeps the part where c + a·α + b·β ≥ 0; nothing if all of that is on the line, since what only lies in a face is
-// not within.
-func (p *polygon) clip(c, a, b float64) {
-	in := 0
-	for _, v := range p.v[:p.n] {
-		if c+a*v[0]+b*v[1] >= 0 {
-			in++
+// way is the room between two sets of points, of a bar and of what it lights: the smallest boxes around either, by axes, and how
+// far along the way from the one to the other a place is. It tells cheaply of most boxes that they are not in it.
+type way struct {
+	from, to, all [3]interval
+	axes          [3]along
+}
+
+type interval struct{ least, most float64 }
+
+// along is the least and the greatest share of the way along one axis: (place - origin)·rate.
+type along struct {
+	apart                bool // the sets are, along this axis
+	origin, rate         float64
+	lastOrigin, lastRate float64
+}
+
+func (w *way) open(from, to []r3.Vec) {
+	w.from, w.to = around(from), around(to)
+	for k := range w.axes {
+		f, t := w.from[k], w.to[k]
+		w.all[k] = interval{min(f.least, t.least), max(f.most, t.most)}
+		switch {
+		case f.most < t.least:
+			w.axes[k] = along{true, f.most, 1 / (t.most - f.most), f.least, 1 / (t.least - f.least)}
+		case f.least > t.most:
+			w.axes[k] = along{true, f.least, 1 / (t.least - f.least), f.most, 1 / (t.most - f.most)}
+		default:
+			w.axes[k].apart = false
 		}
 	}
-	if in == p.n {
-		return
-	}
-	if in == 0 {
-		p.n = 0
-		return
-	}
-	var out polygon
-	within := false
-	for i := range p.n {
-		u, v := p.v[i], p.v[(i+1)%p.n]
-		fu, fv := c+a*u[0]+b*u[1], c+a*v[0]+b*v[1]
-		if fu >= 0 {
-			out.v[out.n] = u
-			out.n++
-			within = within || fu > 0
-		}
-		if (fu >= 0) != (fv >= 0) {
-			t := fu / (fu - fv)
-			out.v[out.n] = [2]float64{u[0] + t*(v[0]-u[0]), u[1] + t*(v[1]-u[1])}
-			out.n++
+}
+
+// around is the smallest box around points.
+func around(points []r3.Vec) (out [3]interval) {
+	for i, p := range points {
+		for k, v := range [3]float64{p.X, p.Y, p.Z} {
+			if i == 0 {
+				out[k] = interval{v, v}
+			} else {
+				out[k].least, out[k].most = min(out[k].least, v), max(out[k].most, v)
+			}
 		}
 	}
-	if !within {
-		out.n = 0
+	return out
+}
+
+// misses tells whether a box is not in the way, by more than its skin, or has nothing within its skin: true is sure.
+func (w *way) misses(b *Box) bool {
+	box := [3]interval{{b.Min.X + touch, b.Max.X - touch}, {b.Min.Y + touch, b.Max.Y - touch}, {b.Min.Z + touch, b.Max.Z - touch}}
+	for k, a := range w.all {
+		if a.least >= box[k].most || a.most <= box[k].least || box[k].least >= box[k].most {
+			return true
+		}
 	}
-	*p = out
+	for k := range w.axes {
+		a := &w.axes[k]
+		if !a.apart {
+			continue
+		}
+		near, far := box[k].least, box[k].most
+		if a.rate < 0 {
+			near, far = far, near
+		}
+		first, last := max(0, (near-a.origin)*a.rate), min(1, (far-a.lastOrigin)*a.lastRate)
+		for other := range w.axes {
+			if other == k {
+				continue
+			}
+			f, t := w.from[other], w.to[other]
+			least := min(f.least+first*(t.least-f.least), f.least+last*(t.least-f.least))
+			most := max(f.most+first*(t.most-f.most), f.most+last*(t.most-f.most))
+			if least >= box[other].most || most <= box[other].least {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // crosses tells whether the segment q + t·d, 0 ≤ t ≤ 1, passes through the inside of the box.
@@ -135,45 +211,57 @@ func (b *Box) crosses(q, d r3.Vec) bool {
 	return t1-t0 > graze
 }
 
-// apart tells whether the box lies clear of the hull of a bar and a row, so that it cannot touch any light from the
-// one to the other: some direction separates them (separating axis theorem: face normals of either, and cross products
-// of their edges).
-func (b *Box) apart(bar0, bar1, row0, row1 r3.Vec) bool {
-	hull := [4]r3.Vec{bar0, bar1, row0, row1}
+// hull is the ends of a bar and, from the third on, the corners of a corners.
+type hull [6]r3.Vec
+
+// apart tells whether the box lies clear of the hull, so that it cannot touch any light from the bar to the corners: some
+// direction separates them (separating axis theorem: face normals of either, and cross products of their edges). The faces of
+// the box have been asked before, see way. False where that has not been found.
+func (b *Box) apart(h *hull) bool {
+	const slack = touch // of directions as long or short as edges and their products are
 	centre := r3.Scale(0.5, r3.Add(b.Min, b.Max))
 	size := r3.Scale(0.5, r3.Sub(b.Max, b.Min))
-	for i := range hull {
-		hull[i] = r3.Sub(hull[i], centre)
+	var at hull
+	for i := range h {
+		at[i] = r3.Sub(h[i], centre)
 	}
 	separates := func(n r3.Vec) bool {
 		reach := math.Abs(n.X)*size.X + math.Abs(n.Y)*size.Y + math.Abs(n.Z)*size.Z
-		slack := touch * r3.Norm(n) // of directions as long or short as edges and their products are
+		slack := slack * (math.Abs(n.X) + math.Abs(n.Y) + math.Abs(n.Z))
 		least, most := math.Inf(1), math.Inf(-1)
-		for _, v := range hull {
-			p := r3.Dot(n, v)
+		for i := range at {
+			p := r3.Dot(n, at[i])
 			least, most = min(least, p), max(most, p)
 		}
 		return slack > 0 && (least >= reach-slack || most <= slack-reach)
 	}
-	for _, n := range [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
-		if separates(n) {
+	crossed := func(e r3.Vec) bool { // with the box's edges
+		return separates(r3.Vec{Y: e.Z, Z: -e.Y}) || separates(r3.Vec{X: -e.Z, Z: e.X}) || separates(r3.Vec{X: e.Y, Y: -e.X})
+	}
+	for i := 2; i < 6; i++ {
+		side := r3.Sub(h[2+(i-1)%4], h[i])
+		for _, end := range h[:2] {
+			if ray := r3.Sub(end, h[i]); crossed(ray) || separates(r3.Cross(ray, side)) {
+				return true
+			}
+			if h[0] == h[1] {
+				break
+			}
+		}
+		if crossed(side) {
 			return true
 		}
 	}
-	edges := [6]r3.Vec{
-		r3.Sub(bar1, bar0), r3.Sub(row1, row0), r3.Sub(row0, bar0), r3.Sub(row1, bar0), r3.Sub(row0, bar1), r3.Sub(row1, bar1),
+	if h[0] == h[1] {
+		return false
 	}
-	for _, e := range edges { // crossed with the box's edges
-		if separates(r3.Vec{Y: e.Z, Z: -e.Y}) || separates(r3.Vec{X: -e.Z, Z: e.X}) || separates(r3.Vec{X: e.Y, Y: -e.X}) {
+	bar := r3.Sub(h[1], h[0])
+	for i := 2; i < 6; i++ {
+		if separates(r3.Cross(bar, r3.Sub(h[i], h[0]))) {
 			return true
 		}
 	}
-	for _, f := range [4][2]int{{0, 2}, {0, 3}, {1, 2}, {1, 4}} { // faces of the hull
-		if separates(r3.Cross(edges[f[0]], edges[f[1]])) {
-			return true
-		}
-	}
-	return false
+	return crossed(bar)
 }
 
 // Stops tells whether the box stops light from one point to another, both as parked.

@@ -1,9 +1,9 @@
 package geometry
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"beamfall/beam"
 
@@ -30,16 +30,13 @@ func (s *Scene) Brightest() Spot {
 			starts = append(starts, Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At})
 		}
 	}
-	brightest := func(spots []Spot) {
-		sort.SliceStable(spots, func(i, j int) bool { return spots[i].Lux > spots[j].Lux })
-	}
-	brightest(starts)
+	byLux(starts)
 	starts = starts[:min(most, len(starts))]
 	for i := range starts {
 		starts[i] = s.climb(starts[i], 8)
 	}
 	// Along the edge of a beam that ends in a step the way up may be narrow.
-	brightest(starts)
+	byLux(starts)
 	var top Spot
 	for _, start := range starts[:min(3, len(starts))] {
 		if spot := s.climb(start, 64); spot.Lux > top.Lux {
@@ -51,50 +48,84 @@ func (s *Scene) Brightest() Spot {
 
 // starts are the brightest few of the points where rays of a lamp meet the ground, none in the neighbourhood of another.
 func (s *Scene) starts(m *Mounted) []Spot {
-	const most = 6
+	const most, some = 6, 64
+	spots, rays := s.besideShadows(m), s.Site.rays(m)
+	apart := m.apart(spots, most)
+	for len(rays) > 0 {
+		// What a bar lights may be brighter than from one emitter, by as much as its ends are nearer.
+		const room = 4
+		if len(apart) == most && room*rays[0].Lux < apart[most-1].Lux {
+			break
+		}
+		n := min(some, len(rays))
+		for _, ray := range rays[:n] {
+			if lux := s.GroundLux(ray.At.X, ray.At.Y); lux > 0 {
+				spots = append(spots, Spot{lux, ray.At})
+			}
+		}
+		rays, apart = rays[n:], m.apart(spots, most)
+	}
+	return apart
+}
+
+// rays are where rays of a lamp meet the ground, spread over its beam, finer toward the axis, with the light that the whole lamp
+// would put there from one emitter if nothing were in the way: the brightest first.
+func (s *Site) rays(m *Mounted) []Spot {
 	left, up := m.Axes.Upright()
 	half := beam.FullAngle(m.Beam(), 0.5, left, up) / 2
 	if !(half > 0) {
 		half = math.Pi / 8
 	}
-	var spots []Spot
-	from := s.Site.emitters(m)
-	// fan of rays: across the upright plane and along it, finer toward the axis
-	for _, v := range fan(half, math.Pi) {
-		for _, h := range fan(half, math.Pi/2) {
-			d := m.Axes.Direction(v, left, up)
-			d = r3.Add(r3.Scale(math.Cos(h), d), r3.Scale(math.Sin(h), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))))
-			for _, emitter := range from {
-				if p, ok := s.Site.Ground.Hit(emitter, d); ok {
-					if lux := s.GroundLux(p.X, p.Y); lux > 0 {
-						spots = append(spots, Spot{lux, p})
-					}
+	var out []Spot
+	d, aside := m.Beam(), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))
+	for _, emitter := range s.emitters(m) {
+		for _, v := range fan(half, math.Pi) { // in the upright plane and out of it
+			for _, h := range fan(half, math.Pi/2) {
+				ray := r3.Add(r3.Scale(math.Cos(h), m.Axes.Direction(v, left, up)), r3.Scale(math.Sin(h), aside))
+				candela := d.Candela(m.Axes.components(ray))
+				if candela == 0 {
+					continue
+				}
+				if p, ok := s.Ground.Hit(emitter, ray); ok {
+					lux := candela * -r3.Dot(ray, s.Ground.Normal(p.X)) / max(r3.Norm2(r3.Sub(p, emitter)), nearest*nearest)
+					out = append(out, Spot{lux, p})
 				}
 			}
 		}
 	}
-	spots = append(spots, s.besideShadows(m)...)
-	sort.SliceStable(spots, func(i, j int) bool { return spots[i].Lux > spots[j].Lux })
-	var apart []Spot
+	byLux(out)
+	return out
+}
+
+// byLux sorts the brightest first.
+func byLux(spots []Spot) {
+	slices.SortStableFunc(spots, func(a, b Spot) int { return cmp.Compare(b.Lux, a.Lux) })
+}
+
+// apart are the brightest of spots that lie apart, as seen from a lamp. It sorts them.
+func (m *Mounted) apart(spots []Spot, most int) []Spot {
+	byLux(spots)
+	var out []Spot
 	for _, spot := range spots {
-		if len(apart) == most {
+		if len(out) == most {
 			break
 		}
-		if !slices.ContainsFunc(apart, func(o Spot) bool {
+		if !slices.ContainsFunc(out, func(o Spot) bool {
 			return r3.Norm(r3.Sub(o.At, spot.At)) < 0.3*max(m.Range(spot.At), m.Place.Z)
 		}) {
-			apart = append(apart, spot)
+			out = append(out, spot)
 		}
 	}
-	return apart
+	return out
 }
 
 // emitters are the middle of what of a lamp is above the ground, and points near the ends of that, if it is a bar.
 func (s *Site) emitters(m *Mounted) []r3.Vec {
 	half := r3.Scale(m.Width/2, m.Axes.Left)
 	over := s.Ground.over(m.Place)
-	lo, hi := keepAbove(over, s.Ground.over(r3.Add(m.Place, half))-over, -1, 1)
-	if m.Width == 0 || lo > hi {
+	rise := s.Ground.over(r3.Add(m.Place, half)) - over
+	lo, hi := keepAbove(over, rise, -1, 1)
+	if lo > hi || math.Abs(rise) < 0.05*over { // a level bar lights most under its middle as under its ends
 		return []r3.Vec{m.Place}
 	}
 	var out []r3.Vec
@@ -109,8 +140,12 @@ func (s *Site) emitters(m *Mounted) []r3.Vec {
 func (s *Scene) besideShadows(m *Mounted) []Spot {
 	const most, aside = 16, 0.02 // boxes; m
 	var spots []Spot
-	for i := range s.Site.Body[:min(most, len(s.Site.Body))] {
-		b := &s.Site.Body[i]
+	var boxes []Box
+	for i := range m.bars {
+		boxes = append(boxes, m.bars[i].boxes...)
+	}
+	for i := range boxes[:min(most, len(boxes))] {
+		b := &boxes[i]
 		for _, e := range b.edges(5) {
 			p, ok := s.Site.Ground.Hit(m.Place, r3.Sub(s.Site.Attitude.Driven(e), m.Place))
 			if !ok {
@@ -189,18 +224,16 @@ func (s *Scene) BodyLight(i int) BodyLight {
 		return att.Driven(r3.Vec{X: b.Min.X + u*(b.Max.X-b.Min.X), Y: b.Min.Y + v*(b.Max.Y-b.Min.Y), Z: b.Max.Z})
 	}
 	normal := att.DrivenAxes(Axes{Up: r3.Vec{Z: 1}}).Up
-	var w work
-	lux, cell := make([]float64, n), 1/float64(n)
+	lux, cell := make([]float64, n*n), 1/float64(n)
+	first := at(cell/2, cell/2)
+	s.addPlane(lux, lattice{
+		start: first, down: r3.Sub(at(1.5*cell, cell/2), first), step: r3.Sub(at(cell/2, 1.5*cell), first), normal: normal,
+	}, n, n)
 	sum, top, topU, topV := 0.0, 0.0, 0.5, 0.5
-	for j := range n {
-		u := (float64(j) + 0.5) * cell
-		clear(lux)
-		s.addRow(lux, Row{at(u, cell/2), r3.Sub(at(u, 1.5*cell), at(u, cell/2)), normal}, &w)
-		for k, v := range lux {
-			sum += v
-			if v > top {
-				top, topU, topV = v, u, (float64(k)+0.5)*cell
-			}
+	for k, v := range lux {
+		sum += v
+		if v > top {
+			top, topU, topV = v, (float64(k/n)+0.5)*cell, (float64(k%n)+0.5)*cell
 		}
 	}
 	for step := cell; step > 1e-4; {

@@ -1,7 +1,9 @@
 package geometry
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -42,17 +44,17 @@ var rules = func() (rules [mostEmitters + 1]rule) {
 // below 0.2 %, and nearer the peak far below.
 var ruleReach = [...]float64{0.04, 0.31, 0.72, 1.2, 1.7, 2.3}
 
-// gaussianSteep is the steepness of a gaussian at 2^-16 of its peak, four half-angles off: 2 ln 2 · 4 per half-angle.
-const gaussianSteep = 5.5
+// gaussianSlope is the slope of a gaussian at 2^-16 of its peak, four half-angles off: 2 ln 2 · 4 per half-angle.
+const gaussianSlope = 5.5
 
 // emitters is the number of emitters for a stretch of a bar at a distance. lean is by how much, as a share, the height of
 // its ends over the plane lit differs from that of its middle: one emitter stands for even light alone.
-func emitters(length, distance, steep, lean float64) int {
+func emitters(length, distance, slope, lean float64) int {
 	if length == 0 {
 		return 1
 	}
 	wide := length / distance
-	r := wide * max(1, steep/gaussianSteep)
+	r := wide * max(1, slope/gaussianSlope)
 	for n, reach := range ruleReach {
 		if r <= reach && (n > 0 || lean < 0.05) {
 			return n + 1
@@ -74,6 +76,7 @@ const nearest = 1e-3
 type measure struct {
 	normal r3.Vec                      // of the plane
 	weight func(toward r3.Vec) float64 // in place of a plane, if not nil; toward is the unit vector to the emitter
+	curves *emitted                    // memory to look intensities up as rows do; nil: by the formula
 }
 
 // sum is Σ I/d² · T(d) · what the measure m says, over the visible emitters of a bar: of a plane, its illuminance (lx).
@@ -82,7 +85,7 @@ func (s *Site) sum(b *bar, q r3.Vec, m measure) float64 {
 	if lo > hi {
 		return 0
 	}
-	return s.sumOver(b, q, m, lo, hi, s.Body)
+	return s.sumOver(b, q, m, lo, hi, b.boxes)
 }
 
 // sumOver is sum for the stretch lo to hi of the bar, which the ground lets through, with the given boxes in its way.
@@ -109,27 +112,40 @@ func (s *Site) sumOver(b *bar, q r3.Vec, m measure, lo, hi float64, boxes []Box)
 		}
 		return s.stretch(b, q, m, lo, hi)
 	}
-	// What the boxes leave of lo to hi, stretch by stretch.
-	sum := 0.0
-	for lo < hi {
-		shade, next := false, hi
-		for i := range boxes {
-			from, to := boxes[i].hides(parked, b.parkedAt, b.parkedHalf)
-			switch {
-			case from > to || to <= lo || from >= hi:
-			case from <= lo:
-				lo, shade = to, true
-			default:
-				next = min(next, from)
-			}
+	var few [16]span
+	hidden := few[:0]
+	var w way
+	if m.curves == nil { // else a tile has looked at them
+		w.open([]r3.Vec{r3.Sub(b.parkedAt, b.parkedHalf), r3.Add(b.parkedAt, b.parkedHalf)}, []r3.Vec{parked})
+	}
+	for i := range boxes {
+		if m.curves == nil && w.misses(&boxes[i]) {
+			continue
 		}
-		if !shade {
-			sum += s.stretch(b, q, m, lo, next)
-			lo = next
+		from, to := boxes[i].hides(parked, b.parkedAt, b.parkedHalf)
+		switch {
+		case from > to || to <= lo || from >= hi:
+		case from <= lo && to >= hi:
+			return 0
+		default:
+			hidden = append(hidden, span{from, to})
 		}
 	}
-	return sum
+	slices.SortFunc(hidden, func(a, b span) int { return cmp.Compare(a.from, b.from) })
+	sum := 0.0
+	for _, h := range hidden {
+		if h.from > lo {
+			sum += s.stretch(b, q, m, lo, h.from)
+		}
+		if lo = max(lo, h.to); lo >= hi {
+			return sum
+		}
+	}
+	return sum + s.stretch(b, q, m, lo, hi)
 }
+
+// span is a part of a bar, from its right end at -1 to its left at 1.
+type span struct{ from, to float64 }
 
 // reaches narrows lo to hi to the emitters that have the point within their cutoff. The depth of the point along the
 // beam axis is the same for all of them.
@@ -182,10 +198,10 @@ func (s *Site) smooth(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 	if m.weight == nil {
 		lean = half * math.Abs(r3.Dot(m.normal, b.half)/r3.Dot(m.normal, r3.Add(toBar, r3.Scale(middle, b.half))))
 	}
-	n := emitters(half*b.length, b.distance(toBar, lo, hi), b.steep, lean)
+	n := emitters(half*b.length, b.distance(toBar, lo, hi), b.slope, lean)
 	const many, least = mostEmitters / 2, 1e-6
 	if n > many && half > least {
-		if !b.searched && b.faint(q, max(lo, min(hi, b.across(toBar)))) {
+		if !b.searched && b.dim(q, max(lo, min(hi, b.across(toBar)))) {
 			return 0
 		}
 		return s.smooth(b, q, m, lo, middle) + s.smooth(b, q, m, middle, hi)
@@ -208,6 +224,9 @@ func (s *Site) emit(b *bar, toBar r3.Vec, m measure, middle, half float64, n int
 	if b.length > 0 {
 		share *= half
 	}
+	if m.curves != nil {
+		return share * m.curves.sum(s, b, toBar, m.normal, middle, half, n)
+	}
 	sum := 0.0
 	for i, e := range rules[n].e {
 		e = middle + half*e
@@ -226,9 +245,9 @@ func (s *Site) emit(b *bar, toBar r3.Vec, m measure, middle, half float64, n int
 	return share * sum
 }
 
-// faint tells whether an emitter, the one of a part of a bar that is nearest to straight across, sends less than 1e-12
+// dim tells whether an emitter, the one of a part of a bar that is nearest to straight across, sends less than 1e-12
 // of its peak to a point.
-func (b *bar) faint(q r3.Vec, e float64) bool {
+func (b *bar) dim(q r3.Vec, e float64) bool {
 	ahead, left, up := b.axes.components(r3.Unit(r3.Sub(q, r3.Add(b.at, r3.Scale(e, b.half)))))
 	return b.beam.Candela(ahead, left, up) < 1e-12*b.beam.Peak()
 }

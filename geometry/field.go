@@ -3,6 +3,7 @@ package geometry
 import (
 	"context"
 	"runtime"
+	"slices"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -34,52 +35,95 @@ func (f *Field) At(i, j int) float64 { return f.Lux[i*f.NY+j] }
 // GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the number of cores.
 // It stops early, with the context's error, when the context ends.
 func (s *Scene) GroundField(ctx context.Context, g Grid) (*Field, error) {
-	return s.field(ctx, g, func(dst []float64, x float64, w *work) {
-		s.addRow(dst, s.rowAcross(x, g.Y0, g.Step, 0, s.Site.Ground.Normal(x)), w)
+	return s.field(ctx, g, 0, func(x float64) []planes {
+		return []planes{{to: g.NY, normal: s.Site.Ground.Normal(x)}}
 	})
 }
 
 // FacingField is the illuminance on vertical planes that face the vehicle, at a height (m) over the ground. It stops
 // early as GroundField does.
 func (s *Scene) FacingField(ctx context.Context, g Grid, height float64) (*Field, error) {
-	return s.field(ctx, g, func(dst []float64, x float64, w *work) {
-		for j := 0; j < len(dst); {
-			normal, n := s.Site.Facing(x, g.Y(j)), 1
-			for j+n < len(dst) && s.Site.Facing(x, g.Y(j+n)) == normal {
-				n++
+	return s.field(ctx, g, height, func(x float64) []planes { return s.facingPlanes(g, x) })
+}
+
+// planes are those at the points from..to of a row of a grid: toward one normal, or facing the vehicle along a bend.
+type planes struct {
+	from, to int
+	normal   r3.Vec
+	bend     bool
+}
+
+// facingPlanes are the planes of a row that face the vehicle.
+func (s *Scene) facingPlanes(g Grid, x float64) []planes {
+	site := s.Site
+	switch straight := site.Track.Straight(); {
+	case !straight && x >= max(0, site.Track.From):
+		return []planes{{to: g.NY, bend: true}}
+	case x >= 0 && straight || x < -site.Length:
+		return []planes{{to: g.NY, normal: site.Facing(x, 0)}}
+	}
+	var out []planes
+	for j := range g.NY {
+		normal := site.Facing(x, g.Y(j))
+		if n := len(out); n > 0 && out[n-1].normal == normal {
+			out[n-1].to = j + 1
+		} else {
+			out = append(out, planes{j, j + 1, normal, false})
+		}
+	}
+	return out
+}
+
+// field lights a grid in bands of rows over one straight piece of ground, with alike planes.
+func (s *Scene) field(ctx context.Context, g Grid, height float64, planesAt func(x float64) []planes) (*Field, error) {
+	f := &Field{g, make([]float64, g.NX*g.NY)}
+	type band struct {
+		from, to int
+		planes   []planes
+	}
+	var bands []band
+	for i := range g.NX {
+		is := planesAt(g.X(i))
+		if n := len(bands) - 1; n >= 0 && bands[n].to-bands[n].from < tileRows && slices.Equal(is, bands[n].planes) &&
+			s.Site.Ground.straight(g.X(bands[n].from), g.X(i)) {
+			bands[n].to = i + 1
+		} else {
+			bands = append(bands, band{i, i + 1, is})
+		}
+	}
+	err := parallel(ctx, len(bands), func(next func() (int, bool)) {
+		t := new(tile)
+		for k, ok := next(); ok; k, ok = next() {
+			b := bands[k]
+			x := g.X(b.from)
+			_, slope := s.Site.Ground.along(x)
+			for _, p := range b.planes {
+				s.addLattice(f.Lux[b.from*g.NY+p.from:], g.NY, lattice{
+					start: s.Site.At(x, g.Y(p.from), height), down: r3.Vec{X: g.Step, Z: slope * g.Step},
+					step: r3.Vec{Y: g.Step, Z: s.Site.Ground.CrossFall * g.Step}, normal: p.normal, bend: p.bend,
+				}, b.to-b.from, p.to-p.from, t)
 			}
-			s.addRow(dst[j:j+n], s.rowAcross(x, g.Y(j), g.Step, height, normal), w)
-			j += n
 		}
 	})
-}
-
-// rowAcross is a row of points across at x, from y to the left, at a height over the ground.
-func (s *Scene) rowAcross(x, y, step, height float64, normal r3.Vec) Row {
-	return Row{s.Site.At(x, y, height), r3.Vec{Y: step, Z: s.Site.Ground.CrossFall * step}, normal}
-}
-
-func (s *Scene) field(ctx context.Context, g Grid, addRow func(dst []float64, x float64, w *work)) (*Field, error) {
-	f := &Field{g, make([]float64, g.NX*g.NY)}
-	var next atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), g.NX) {
-		group.Go(func() error {
-			var w work
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= g.NX {
-					return nil
-				}
-				if err := ctx.Err(); err != nil {
-					return err
-				}
-				addRow(f.Lux[i*g.NY:(i+1)*g.NY], g.X(i), &w)
-			}
-		})
-	}
-	if err := group.Wait(); err != nil {
+	if err != nil {
 		return nil, err
 	}
 	return f, nil
+}
+
+// parallel runs a worker on each core; each takes the numbers below n that are left, until there are none or the context
+// has ended.
+func parallel(ctx context.Context, n int, work func(next func() (int, bool))) error {
+	var taken atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
+	for range min(runtime.GOMAXPROCS(0), n) {
+		group.Go(func() error {
+			work(func() (int, bool) {
+				i := int(taken.Add(1)) - 1
+				return i, i < n && ctx.Err() == nil
+			})
+			return ctx.Err()
+		})
+	}
+	return group.Wait()
 }

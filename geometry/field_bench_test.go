@@ -138,3 +138,30 @@ func BenchmarkLux(b *testing.B) {
 		}
 	}
 }
+
+// limits is a rig as large as a rig file may be: wide bars, boxes that overlap, a washboard of ground.
+func limits(lamps, boxes, knots int) *geometry.Scene {
+	var site geometry.Site
+	for i := range boxes {
+		k := float64(i)
+		site.Body = append(site.Body, box("", -0.5-0.07*k, -0.2-0.07*k, -0.8+0.02*float64(i%20), 0.3+0.02*float64(i%25), 0.5, 0.8+0.01*k))
+	}
+	for i := range knots {
+		site.Ground.Profile = append(site.Ground.Profile, geometry.Knot{Ahead: 0.199 * float64(i), Height: 0.05 * math.Sin(0.7*float64(i))})
+	}
+	var all []geometry.Lamp
+	for i := range lamps {
+		k := float64(i % 100)
+		all = append(all, lamp(r3.Vec{X: -0.05 * k, Y: -0.9 + 0.018*k, Z: 0.6 + 0.012*float64(i%130)},
+			geometry.Aim{Tilt: float64(i%12) * deg, Turn: float64(i*37%120-60) * deg}, 2, beam.Gaussian(beam.Round(float64(10+i%50)*deg)).WithFlux(3000)))
+	}
+	return site.Scene(all...)
+}
+
+func BenchmarkLimits(b *testing.B) {
+	g := geometry.Grid{X0: -20, Y0: -30, Step: 0.4, NX: 250, NY: 150}
+	for _, n := range [][3]int{{20, 0, 0}, {20, 64, 0}, {20, 0, 1000}, {20, 64, 1000}} {
+		s := limits(n[0], n[1], n[2])
+		b.Run(fmt.Sprintf("%d_lamps_%d_boxes_%d_knots", n[0], n[1], n[2]), func(b *testing.B) { benchmarkField(b, s, g) })
+	}
+}

@@ -56,7 +56,7 @@ func (s *Site) NearFar(m *Mounted) (near, far float64) {
 func (s *Site) Tolerance(l Lamp, off float64) (near, far float64) {
 	aimed := func(off float64) Mounted {
 		l.Aim.Tilt += off
-		m := mountNew(Lamp{At: l.At, Aim: l.Aim}, s.Attitude)
+		m := s.mountNew(Lamp{At: l.At, Aim: l.Aim})
 		l.Aim.Tilt -= off
 		return m
 	}

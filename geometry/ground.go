@@ -40,6 +40,17 @@ func (g *Ground) line(i int) (x0, height, slope float64) {
 	return a.Ahead, a.Height, (b.Height - a.Height) / (b.Ahead - a.Ahead)
 }
 
+// straight tells whether the ground from x to a further x is straight, knots or not.
+func (g *Ground) straight(x, further float64) bool {
+	x0, height, slope := g.line(g.piece(x))
+	for i := g.piece(x) + 1; i <= g.piece(further); i++ {
+		if x1, height1, slope1 := g.line(i); slope1 != slope || height1 != height+slope*(x1-x0) {
+			return false
+		}
+	}
+	return true
+}
+
 // along is the height on the centreline and the slope ahead at x.
 func (g *Ground) along(x float64) (height, slope float64) {
 	x0, height, slope := g.line(g.piece(x))

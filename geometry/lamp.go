@@ -1,6 +1,8 @@
 package geometry
 
 import (
+	"math"
+
 	"beamfall/beam"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -46,78 +48,87 @@ func (l *Lamp) Beam() beam.Distribution {
 // Mounted is a lamp in the place and direction that it has as driven.
 type Mounted struct {
 	Lamp
-	Place   r3.Vec
-	Axes    Axes
-	bars    []bar
-	tempers []temper // of each optic
+	Place  r3.Vec
+	Axes   Axes
+	bars   []bar
+	varies []variation // of each optic
 }
 
 // A bar is a straight stretch of evenly spread emitters that share one distribution; of no length, it is a point.
 type bar struct {
-	beam   beam.Distribution
-	share  float64 // of the distribution's intensity
-	cutoff float64 // of the distribution
-	temper         // of a bar; a point needs none
-	axes   Axes
-	at     r3.Vec // centre
-	half   r3.Vec // from the centre to the left end
-	length float64
+	beam       beam.Distribution
+	share      float64 // of the distribution's intensity
+	cutoff     float64 // of the distribution
+	*variation         // of the distribution
+	faintSin   float64 // the sine that goes with faint
+	axes       Axes
+	at         r3.Vec // centre
+	half       r3.Vec // from the centre to the left end
+	length     float64
 
-	parkedAt, parkedHalf r3.Vec // at and half among the body boxes, which are as parked
+	// among the body boxes, which are as parked
+	parkedAt, parkedHalf r3.Vec // at and half
+	boxes                []Box  // that may be in the way of its light
 }
 
 // Reaim is the lamp aimed another way, without working out again what does not change.
 func (s *Site) Reaim(m *Mounted, aim Aim) Mounted {
 	l := m.Lamp
 	l.Aim = aim
-	return mount(l, s.Attitude, func(optic int) temper { return m.tempers[optic] })
+	return s.mount(l, m.varies)
 }
 
-func mountNew(l Lamp, att Attitude) Mounted {
-	return mount(l, att, func(optic int) temper {
-		d := l.Optics[optic].Beam
-		switch {
-		case d.Peak() == 0:
-			return temper{} // darkness is the same everywhere
-		case l.Width == 0 && !beam.Falls(d):
-			return temper{rough: true} // all that counts for a point
-		}
-		t := temperOf(d)
-		t.pointed = t.pointed && l.Width > 0 // a lamp that is a point has no parts on either side of one
-		return t
-	})
+func (s *Site) mountNew(l Lamp) Mounted {
+	varies := make([]variation, len(l.Optics))
+	for i, o := range l.Optics {
+		varies[i] = variationOf(o.Beam, l.Width == 0)
+	}
+	return s.mount(l, varies)
 }
 
 // mount places a lamp as driven.
-func mount(l Lamp, att Attitude, temperOf func(optic int) temper) Mounted {
-	parked := l.Aim.Axes()
-	m := Mounted{Lamp: l, Place: att.Driven(l.At), Axes: att.DrivenAxes(parked)}
+func (s *Site) mount(l Lamp, varies []variation) Mounted {
+	parked, att := l.Aim.Axes(), s.Attitude
+	m := Mounted{Lamp: l, Place: att.Driven(l.At), Axes: att.DrivenAxes(parked), varies: varies}
 	for i, o := range l.Optics {
 		spans, total := o.Span, 0.0
 		if len(spans) == 0 || l.Width == 0 {
 			spans = []Span{{-1, 1}}
 		}
-		for _, s := range spans {
-			total += s.To - s.From
+		for _, span := range spans {
+			total += span.To - span.From
 		}
-		t := temperOf(i)
-		m.tempers = append(m.tempers, t)
-		for _, s := range spans {
-			if s.To <= s.From {
+		v := &varies[i]
+		for _, span := range spans {
+			if span.To <= span.From {
 				continue
 			}
 			b := bar{
-				beam: o.Beam, share: (s.To - s.From) / total, cutoff: o.Beam.Cutoff(), temper: t,
+				beam: o.Beam, share: (span.To - span.From) / total, cutoff: o.Beam.Cutoff(), variation: v, faintSin: math.Sqrt(max(0, 1-v.faint*v.faint)),
 				axes: m.Axes, at: m.Place, parkedAt: l.At,
 			}
 			if l.Width > 0 {
-				middle, half := (s.From+s.To)/4*l.Width, (s.To-s.From)/4*l.Width
+				middle, half := (span.From+span.To)/4*l.Width, (span.To-span.From)/4*l.Width
 				b.length = 2 * half
 				b.at, b.half = r3.Add(m.Place, r3.Scale(middle, m.Axes.Left)), r3.Scale(half, m.Axes.Left)
 				b.parkedAt, b.parkedHalf = r3.Add(l.At, r3.Scale(middle, parked.Left)), r3.Scale(half, parked.Left)
 			}
+			b.boxes = s.inTheWay(&b)
 			m.bars = append(m.bars, b)
 		}
 	}
 	return m
+}
+
+// inTheWay are the body boxes that may be in the way of a bar's light.
+func (s *Site) inTheWay(b *bar) []Box {
+	var out []Box
+	sin := math.Sqrt(max(0, 1-b.cutoff*b.cutoff))
+	for i := range s.Body {
+		box := &s.Body[i]
+		if b.mayLightWithin(s.Attitude.Driven(r3.Scale(0.5, r3.Add(box.Min, box.Max))), r3.Norm(r3.Sub(box.Max, box.Min))/2+touch, b.cutoff, sin) {
+			out = append(out, *box)
+		}
+	}
+	return out
 }

@@ -28,7 +28,7 @@ type Scene struct {
 func (s *Site) Scene(lamps ...Lamp) *Scene {
 	sc := &Scene{Site: s, Lamps: make([]Mounted, len(lamps))}
 	for i, l := range lamps {
-		sc.Lamps[i] = mountNew(l, s.Attitude)
+		sc.Lamps[i] = s.mountNew(l)
 	}
 	return sc
 }

@@ -164,25 +164,16 @@ func TestWideBendIsStraight(t *testing.T) {
 
 // Left and right change places when the rig is mirrored: the pods are their own mirror image.
 func TestBendsMirror(t *testing.T) {
-	grid := geometry.Grid{X0: -4, Y0: -30, Step: 1, NX: 40, NY: 61}
-	var fields [2]*geometry.Field
+	var scenes [2]*geometry.Scene
 	for i, left := range []bool{true, false} {
-		site := &geometry.Site{Length: 5, Track: geometry.Track{Radius: 25, Left: left, From: 4}}
-		s := site.Scene(pods()...)
-		f, err := s.FacingField(context.Background(), grid, 0.6)
-		if err != nil {
-			t.Fatal(err)
-		}
-		fields[i] = f
+		scenes[i] = (&geometry.Site{Length: 5, Track: geometry.Track{Radius: 25, Left: left, From: 4}}).Scene(pods()...)
 	}
-	for i := range grid.NX {
-		for j := range grid.NY {
-			a, b := fields[0].At(i, j), fields[1].At(i, grid.NY-1-j)
-			if math.Abs(a-b) > 1e-6*a+1e-6 {
-				t.Fatalf("(%v, %v): %v, mirrored %v", grid.X(i), grid.Y(j), a, b)
-			}
+	for x := -4.0; x < 40; x += 3 {
+		for y := -30.0; y < 30; y += 2.5 {
+			closeTo(t, fmt.Sprintf("(%v, %v), mirrored", x, y), scenes[1].FacingLux(x, -y, 0.6), scenes[0].FacingLux(x, y, 0.6), 1e-9)
 		}
 	}
+	near(t, "reach", scenes[1].Centreline(1).Reach(1), scenes[0].Centreline(1).Reach(1), 1e-9)
 }
 
 // The map of facing light on a bend, beside the vehicle and behind it, against one point at a time.
