@@ -120,10 +120,8 @@ func TestAirlightAgainstRendering(t *testing.T) {
 // Airlight against a plain sum of SumOf over very many points of the line, on rigs nobody would build.
 func TestAirlightAgainstPoints(t *testing.T) {
 	t.Parallel()
-	rigs, points := uint64(12), 1200
-	if testing.Short() {
-		rigs = 4
-	}
+	const points = 1200
+	rigs := uint64(drawn(4, 12))
 	counted, worst := 0, 0.0
 	for seed := range rigs {
 		d := newDraw(seed + 7000)

@@ -44,6 +44,9 @@ func TestFluxOnTheGroundAndInTheSky(t *testing.T) {
 	// out to a million times the height.
 	const rated, h = 1000.0, 2.0
 	for i, p := range profiles {
+		if i%3 != 0 && !*sweep {
+			continue
+		}
 		for j, width := range []float64{0, 0.8}[:1+i%2] {
 			tilt := []float64{12, 60, -5, 3, 25}[(i+2*j)%5]
 			s := onLevel(lamp(r3.Vec{X: -1, Y: 0.5, Z: h}, geometry.Aim{Tilt: tilt * deg, Turn: 37 * deg, Roll: 20 * deg}, width, p.shape.WithFlux(rated)))

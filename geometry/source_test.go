@@ -1,6 +1,7 @@
 package geometry_test
 
 import (
+	"flag"
 	"math"
 	"testing"
 
@@ -11,6 +12,16 @@ import (
 )
 
 // The sources and the words that the handbook checks are written in.
+
+var sweep = flag.Bool("sweep", false, "draw many more rigs, for minutes")
+
+// drawn is how many rigs are drawn: few stand for the many of a sweep.
+func drawn(few, many int) int {
+	if *sweep {
+		return many
+	}
+	return few
+}
 
 const deg = math.Pi / 180
 

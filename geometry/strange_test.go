@@ -132,10 +132,7 @@ func (d draw) strangePlace(s *geometry.Scene) (p, normal r3.Vec) {
 func TestStrangeRigsGiveLight(t *testing.T) {
 	t.Parallel()
 	const places, rows, points = 20, 8, 70
-	rigs := 400
-	if testing.Short() {
-		rigs = 100
-	}
+	rigs := drawn(60, 400)
 	lit := 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed + 110000)
@@ -177,10 +174,7 @@ func TestStrangeRigsGiveLight(t *testing.T) {
 func TestStrangeRigsGiveFigures(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	rigs := 8
-	if testing.Short() {
-		rigs = 2
-	}
+	rigs := drawn(1, 20)
 	for seed := range uint64(rigs) {
 		d := newDraw(seed + 120000)
 		s := d.strange(0.5)
