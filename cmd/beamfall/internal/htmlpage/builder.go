@@ -52,27 +52,22 @@ func (b *builder) work(ctx context.Context) error {
 	if err := b.settings(ctx); err != nil {
 		return err
 	}
-	farthest := 0.0
 	for i := range b.header.Airs {
 		air := &b.header.Airs[i]
-		along, err := b.alongs(ctx, air)
+		alongs, err := b.alongs(ctx, air)
 		if err != nil {
 			return err
 		}
-		if i == 0 {
-			b.stations(along)
-		}
-		for _, s := range b.rig.Scenes {
-			if r := along[0].Sight(b.lit(s)).Range; r > farthest { // not NaN
-				farthest = r
-			}
+		if i == 0 { // not a matter of the air
+			b.stations(alongs[0].places)
+			b.things(alongs)
+			b.ahead(alongs[0].parts[0].Thing)
 		}
 		if err := b.light(ctx, air.rig.Site); err != nil {
 			return err
 		}
-		b.seen(along)
+		b.seen(alongs)
 	}
-	b.ahead(farthest)
 	return nil
 }
 
@@ -164,7 +159,11 @@ func airs(r *assembly.Rig) []air {
 
 // notes say what the page rests on.
 func (b *builder) notes() []string {
-	return append(b.rig.Notes(),
+	notes := b.rig.Notes()
+	if slices.ContainsFunc(b.tilts, func(t tilts) bool { return t.thinned }) {
+		notes = append(notes, "With so many lamps, steps between the tilts are left out, so that the page can still be mailed.")
+	}
+	return append(notes,
 		"What is seen follows from a model of the eye (W. Adrian 1989) for a driver who looks for the thing; sizes "+
 			"and reflectances of the things are this program's choice. It is no measurement, and a stopping distance is "+
 			"not a safe speed.",
@@ -173,28 +172,12 @@ func (b *builder) notes() []string {
 }
 
 // stations fills in the distances along the track, which are those at which sight is worked out.
-func (b *builder) stations(along []*sight.Along) {
+func (b *builder) stations(places []float64) {
 	h := &b.header
-	for _, s := range along[0].Places() {
+	for _, s := range places {
 		h.Stations = append(h.Stations, rounded(s))
 		h.Speed = append(h.Speed, rounded(b.rig.Braking.Speed(s)))
 	}
-}
-
-// lit are the lamps of a scene among those of all variants, each as the rig has it.
-func (b *builder) lit(s assembly.Scene) []int {
-	var lit []int
-	first := 0
-	for _, v := range b.variants {
-		on := slices.ContainsFunc(s.Lamps, func(n int) bool { return b.controlOf(n) == v.control })
-		if on && v.tilt == b.tilts[v.control].present {
-			for k := range v.lamps {
-				lit = append(lit, first+k)
-			}
-		}
-		first += len(v.lamps)
-	}
-	return lit
 }
 
 // did tells of progress.

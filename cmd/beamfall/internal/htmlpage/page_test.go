@@ -176,6 +176,9 @@ spread = "20 deg"
 	}
 	for _, tilts := range allTilts(r, entries) {
 		sum += len(tilts.at)
+		if !tilts.thinned {
+			t.Fatal("steps are left out, and it is not said")
+		}
 		if len(tilts.at) < leastTilts || tilts.at[tilts.present] != 0 {
 			t.Fatalf("a lamp has %d steps, and is at %g", len(tilts.at), tilts.at[tilts.present])
 		}

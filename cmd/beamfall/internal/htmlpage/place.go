@@ -5,8 +5,10 @@ import (
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -121,9 +123,24 @@ func (b *builder) aim(m *geometry.Mounted) aim {
 }
 
 // ahead fills in how far ahead pictures show: near, over the ground that is lit, and beyond the
-// farthest place (m) where the first thing is seen in any scene and air.
-func (b *builder) ahead(farthest float64) {
+// farthest place where a thing is seen in any scene and air.
+func (b *builder) ahead(t sight.Thing) {
 	h := &b.header
+	farthest := 0.0
+	for _, air := range h.Airs {
+		along := figures.Look(air.rig, air.rig.Lit(assembly.Scene{Lamps: b.lamps})).Along(t)
+		for _, s := range b.rig.Scenes {
+			var lit []int
+			for n, index := range b.lamps {
+				if slices.Contains(s.Lamps, index) {
+					lit = append(lit, n)
+				}
+			}
+			if seen := along.Sight(lit).Range; seen > farthest { // NaN is not
+				farthest = seen
+			}
+		}
+	}
 	unit, ahead, step := 1.0, []float64{30, 100}, 50.0
 	if h.Units == int(units.Imperial) {
 		unit, ahead, step = units.Foot, []float64{100, 300}, 200

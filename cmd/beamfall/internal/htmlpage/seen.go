@@ -2,6 +2,7 @@ package htmlpage
 
 import (
 	"context"
+	"slices"
 
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/geometry"
@@ -30,49 +31,75 @@ type thing struct {
 	Turns map[int]float64 `json:"turns"`
 }
 
-// alongs are the things that are looked for through an air, each worked out along the track with
-// every variant of every lamp.
-func (b *builder) alongs(ctx context.Context, a *air) ([]*sight.Along, error) {
-	var lamps []geometry.Mounted
-	for _, v := range b.variants {
-		lamps = append(lamps, v.lamps...)
-	}
-	o := a.rig.Driver
-	b.header.Observer, b.header.Sight = observer{sight.AgeFactor(o.Age), o.Glance, o.Level}, sightSteps
-	view := figures.Look(a.rig, a.rig.Site.With(lamps...))
-	dark := figures.Look(a.rig, a.rig.Site.With()) // what hides a thing does so without light too
-	if view.TooDense() {
-		a.NoRange = "the air is too dense for a range to be named"
-	}
+// alongTrack is a thing in its places along the track, and what every lamp of every variant does to
+// it there.
+type alongTrack struct {
+	places []float64 // m
+	parts  []sight.Parts
+}
+
+// atOnce is how many lamps are looked at in one view, which keeps the ground around the eye as each
+// of them lights it.
+const atOnce = 60
+
+// alongs works out the things that are looked for through an air.
+func (b *builder) alongs(ctx context.Context, a *air) ([]alongTrack, error) {
 	things, err := figures.Things(a.rig, b.options.Figures.Things)
 	if err != nil {
 		return nil, err
 	}
-	var out []*sight.Along
-	b.header.Things = nil
-	for i, t := range things {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+	var lamps []geometry.Mounted
+	for _, v := range b.variants {
+		lamps = append(lamps, v.lamps...)
+	}
+	out := make([]alongTrack, len(things))
+	views := (len(lamps) + atOnce - 1) / atOnce
+	for n := range views {
+		view := figures.Look(a.rig, a.rig.Site.With(lamps[n*atOnce:min((n+1)*atOnce, len(lamps))]...))
+		if view.TooDense() {
+			a.NoRange = "the air is too dense for a range to be named"
 		}
-		along := view.Along(t)
-		out = append(out, along)
+		for i, t := range things {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			along := view.Along(t)
+			if n == 0 {
+				out[i] = alongTrack{along.Places(), slices.Clone(along.Parts())}
+			} else {
+				for k, p := range along.Parts() {
+					out[i].parts[k].Lamps = append(out[i].parts[k].Lamps, p.Lamps...)
+				}
+			}
+			b.did(a.from + (a.to-a.from)*float64(n*len(things)+i+1)/float64(views*len(things)))
+		}
+	}
+	return out, nil
+}
+
+// things fills in what is looked for, and by whom.
+func (b *builder) things(alongs []alongTrack) {
+	h, r := &b.header, b.rig
+	h.Observer = observer{sight.AgeFactor(r.Driver.Age), r.Driver.Glance, r.Driver.Level}
+	h.Sight = sightSteps
+	dark := figures.Look(r, r.Site.With()) // what hides a thing does so without light too
+	for _, along := range alongs {
+		t := along.parts[0].Thing
 		look := thing{Name: t.Name, Height: t.Height, Hidden: []int{}, Turns: map[int]float64{}}
 		if t.Lies {
 			look.Height = 0
 		}
-		for k, p := range along.Parts() {
+		for k, p := range along.parts {
 			look.Arcmin = append(look.Arcmin, rounded(p.Arcmin))
 			if p.Hidden {
 				look.Hidden = append(look.Hidden, k)
 			}
-			if k > 0 && p.Hidden != along.Parts()[k-1].Hidden {
-				look.Turns[k-1] = turn(dark, t, along.Places()[k-1], along.Places()[k], p.Hidden)
+			if k > 0 && p.Hidden != along.parts[k-1].Hidden {
+				look.Turns[k-1] = turn(dark, t, along.places[k-1], along.places[k], p.Hidden)
 			}
 		}
-		b.header.Things = append(b.header.Things, look)
-		b.did((a.from + (a.to-a.from)*float64(i+1)/float64(len(things))))
+		h.Things = append(h.Things, look)
 	}
-	return out, nil
 }
 
 // turn is at what share of the way between two distances along the track a thing comes to be
@@ -92,9 +119,9 @@ func turn(view *sight.View, t sight.Thing, from, to float64, hidden bool) float6
 // seen writes the tables of sight: for each thing the sky's part of its background and of the veil,
 // by station; then for each control, with a row for each tilt, the luminance of the thing, that of
 // its background, and the veil of ground, body and air, cd/m².
-func (b *builder) seen(along []*sight.Along) {
-	for _, a := range along {
-		parts := a.Parts()
+func (b *builder) seen(alongs []alongTrack) {
+	for _, a := range alongs {
+		parts := a.parts
 		for _, of := range []func(*sight.Light) float64{
 			func(l *sight.Light) float64 { return l.Background },
 			func(l *sight.Light) float64 { return l.Veil.Sky },

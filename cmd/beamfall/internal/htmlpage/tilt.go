@@ -25,6 +25,7 @@ const (
 type tilts struct {
 	at      []float64
 	present int
+	thinned bool // steps of the rig are left out
 }
 
 // tiltsOf are the steps of a lamp, thinned out to at most so many.
@@ -51,7 +52,7 @@ func tiltsOf(r *assembly.Rig, entry, most int) tilts {
 	for n/every+1 > most {
 		every++
 	}
-	var t tilts
+	t := tilts{thinned: every > 1}
 	for i := 0; i <= n; i += every {
 		t.at = append(t.at, low+float64(i)*step)
 	}
