@@ -22,6 +22,7 @@ import (
 	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
+	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
 
@@ -475,6 +476,25 @@ func TestKeys(t *testing.T) {
 	tab.press("#map", kb.ArrowLeft, kb.ArrowUp)
 	if got := ask[string](tab, `byId('reading').textContent`); !strings.Contains(got, "m left: ") {
 		t.Errorf("the mark reads %q", got)
+	}
+	tab.close()
+}
+
+// Where an axis meets the ground can be dragged on the map: the lamp takes the tilt that comes
+// nearest, and the drag is one step to undo.
+func TestDrag(t *testing.T) {
+	tab := open(t, ofSmall(t), 1000, 800, "#ahead=0")
+	at := func(tilt int) []float64 {
+		return ask[[]float64](tab, fmt.Sprintf(`(([x, y]) => {
+			const { left, top } = byId('map').getBoundingClientRect();
+			return [left + x, top + y];
+		})(page.frame.point(page.rig.controls[0].lamps[0].aims[%d].hit))`, tilt))
+	}
+	from, to := at(1), at(2)
+	tab.do(chromedp.DragAndDropXY(from[0], from[1], to[0]+1, to[1]))
+	tab.press("")
+	if got := ask[string](tab, `page.s.tilts + ' ' + page.undone.length`); got != "2,1 1" {
+		t.Errorf("dragged to the next tilt, the setting is %q", got)
 	}
 	tab.close()
 }

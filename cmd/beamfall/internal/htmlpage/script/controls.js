@@ -107,23 +107,41 @@ function listen(page) {
 }
 
 // letMark lets a pointer or the arrow keys put the mark on the map. It stands on a place of the
-// grid, where light is known without guessing between places.
+// grid, where light is known without guessing between places. A pointer that takes hold of where an
+// axis meets the ground drags that instead.
 function letMark(page, map) {
   const { x, y } = page.rig.grid;
   const within = (v, list) => Math.max(0, Math.min(list.length - 1, v));
   const put = (i, j) => page.mark(within(i, x) * y.length + within(j, y));
-  const point = (e) => {
+  const pixel = (e) => {
     const box = map.getBoundingClientRect();
-    const [ahead, left] = page.frame.metres(e.clientX - box.left, e.clientY - box.top);
-    put(nearest(x, ahead), nearest(y, left));
+    return [e.clientX - box.left, e.clientY - box.top];
+  };
+  let held; // {i, l}: a control and the lamp of it whose hit is dragged
+  const point = (e) => {
+    const [ahead, left] = page.frame.metres(...pixel(e));
+    if (!held) return put(nearest(x, ahead), nearest(y, left));
+    page.s.tilts[held.i] = tiltThrough(held.l, ahead, left, page.s.tilts[held.i]);
+    followSetting(page);
+    page.later();
   };
   map.addEventListener('pointerdown', (e) => {
     map.setPointerCapture(e.pointerId);
-    point(e);
+    held = hitAt(page, ...pixel(e));
+    if (held) page.hold(held.i);
+    else point(e);
   });
   map.addEventListener('pointermove', (e) => {
     if (e.buttons > 0) point(e);
+    else map.classList.toggle('over', Boolean(hitAt(page, ...pixel(e))));
   });
+  for (const event of ['pointerup', 'pointercancel']) {
+    map.addEventListener(event, () => {
+      if (held) page.change(() => {});
+      held = undefined;
+      page.hold(undefined);
+    });
+  }
   const arrows = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
   map.addEventListener('keydown', (e) => {
     if (e.key === 'Escape') page.mark(undefined);
@@ -134,6 +152,34 @@ function letMark(page, map) {
     const by = e.shiftKey ? 5 : 1;
     put(Math.floor(n / y.length) + by * step[0], (n % y.length) + by * step[1]);
   });
+}
+
+// hitAt is the control, of several tilts and lit, and the lamp of it whose axis meets the ground
+// nearest to a pixel of the map; undefined if none does so close by.
+function hitAt({ rig, s, frame }, px, py) {
+  const { on } = lightOf(rig, s);
+  let best = { off: 16 }; // px, of a finger
+  rig.controls.forEach((c, i) => {
+    for (const l of on[i] && c.tilts.length > 1 ? c.lamps : []) {
+      const { hit } = l.aims[s.tilts[i]];
+      if (!hit) continue;
+      const [x, y] = frame.point(hit);
+      const off = Math.hypot(x - px, y - py);
+      if (off < best.off) best = { off, i, l };
+    }
+  });
+  return best.l && best;
+}
+
+// tiltThrough is the number of the tilt at which a lamp's axis meets the ground nearest to a place;
+// as now, if it never does.
+function tiltThrough(lamp, ahead, left, now) {
+  let best = { off: Infinity, k: now };
+  lamp.aims.forEach(({ hit }, k) => {
+    const off = hit ? Math.hypot(hit[0] - ahead, hit[1] - left) : Infinity;
+    if (off < best.off) best = { off, k };
+  });
+  return best.k;
 }
 
 // copy puts a text where it can be pasted from, or marks it in its field where that is not allowed.

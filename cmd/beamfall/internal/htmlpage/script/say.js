@@ -68,7 +68,7 @@ function sayTilt(s, c, i) {
 // sayMark reads the mark on the map.
 function sayMark({ rig, s, light }) {
   byId('reading').classList.toggle('untouched', s.mark === undefined);
-  if (s.mark === undefined) return put(byId('reading'), 'Tap the map to read it.');
+  if (s.mark === undefined) return put(byId('reading'), 'Tap the map to read it; drag a dot to tilt.');
   const [x, y] = placeOf(rig.grid, s.mark);
   const along = `${distance(Math.abs(x), s.units)} ${x < 0 ? 'behind the bumper' : 'ahead'}`;
   const aside = y === 0 ? 'on the centreline' : `${distance(Math.abs(y), s.units)} ${y > 0 ? 'left' : 'right'}`;
