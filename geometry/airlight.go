@@ -6,21 +6,23 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Airlight is what air with particles throws into a line of sight. From one emitter at a distance h off the line, with β the
-// angle at the emitter from straight across, a stretch ds of the line at the distance r has ds/r² = dβ/h, so that
+// Airlight is what air with particles throws into a line of sight. From one emitter at a distance h
+// off the line, with β the angle at the emitter from straight across, a stretch ds of the line at
+// the distance r has ds/r² = dβ/h, so that
 //
 //	∫ I/r² · T(r) · p(Θ) · T(s) ds = 1/h ∫ I(β) · p(Θ) · T(r) · T(s) dβ,  cos Θ = -sin β
 //
-// has no peak at the lamp any more, and what is left varies as the beam does, and as the air dims it far away. What a beam
-// leaves dark is one stretch of β, and so is what each box and each crest hides: between their ends Gauss-Legendre rules
-// take few points.
+// has no peak at the lamp any more, and what is left varies as the beam does, and as the air dims
+// it far away. What a beam leaves dark is one stretch of β, and so is what each box and each crest
+// hides: between their ends Gauss-Legendre rules take few points.
 
-// Airlight is what lamp i adds to the luminance (cd/m²) of a line of sight from a point along a unit direction, up to a
-// distance (m, +Inf for no end), by single scattering in air that scatters a share of 1 per metre: times the scattering
-// coefficient (1/m) it is the glow of the air. phase is the share per steradian by the cosine of the angle of scattering, 1
-// being straight on. Light is dimmed on both ways as the site's visibility says; boxes and crests shade it; what stops the line
-// of sight is the caller's to say by the distance. It is within 0.5 % of the converged integral, or 1e-6 of what the lamp
-// would give if its axis followed the line.
+// Airlight is what lamp i adds to the luminance (cd/m²) of a line of sight from a point along a
+// unit direction, up to a distance (m, +Inf for no end), by single scattering in air that scatters
+// a share of 1 per metre: times the scattering coefficient (1/m) it is the glow of the air. phase
+// is the share per steradian by the cosine of the angle of scattering, 1 being straight on. Light
+// is dimmed on both ways as the site's visibility says; boxes and crests shade it; what stops the
+// line of sight is the caller's to say by the distance. It is within 0.5 % of the converged
+// integral, or 1e-6 of what the lamp would give if its axis followed the line.
 func (s *Scene) Airlight(i int, from, direction r3.Vec, distance float64, phase func(cos float64) float64) float64 {
 	l := line{Site: s.Site, from: from, along: direction, end: distance, phase: phase}
 	if s.Site.Visibility > 0 {
@@ -66,8 +68,10 @@ func (l *line) bar(b *bar) float64 {
 	if b.length == 0 {
 		return b.share * l.emitter(b, 0)
 	}
-	// Seen from the line at a distance h, one emitter stands for a bar that is short against h, the more so in a narrow beam.
-	wide := b.length / b.distanceTo(&corners{l.from, l.from, r3.Add(l.from, r3.Scale(l.end, l.along)), r3.Add(l.from, r3.Scale(l.end, l.along))})
+	// Seen from the line at a distance h, one emitter stands for a bar that is short against h, the
+	// more so in a narrow beam.
+	to := r3.Add(l.from, r3.Scale(l.end, l.along))
+	wide := b.length / b.distanceTo(&corners{l.from, l.from, to, to})
 	wide *= max(1, b.slope/gaussianSlope)
 	if wide < 0.1 && !b.hard {
 		return b.share * (hi - lo) / 2 * l.emitter(b, (lo+hi)/2)
@@ -80,8 +84,9 @@ func (l *line) bar(b *bar) float64 {
 	return b.share * half * l.part(b, middle, half, n, l.emitters(b, middle, half, n))
 }
 
-// part is the light from the part middle ± half of a bar by n emitters on either half of it, or more: shadows that end on the
-// bar, and edges of its beam, are looked at ever closer until the halves agree with the sum that n emitters give for all.
+// part is the light from the part middle ± half of a bar by n emitters on either half of it, or
+// more: shadows that end on the bar, and edges of its beam, are looked at ever closer until the
+// halves agree with the sum that n emitters give for all.
 func (l *line) part(b *bar, middle, half float64, n int, all float64) float64 {
 	const agree, least = 0.01, 1. / 64
 	right, left := l.emitters(b, middle-half/2, half/2, n), l.emitters(b, middle+half/2, half/2, n)
@@ -164,7 +169,8 @@ func (p *path) candela(beta float64) float64 {
 	return p.bar.beam.Candela(c*p.a0+s*p.a1, c*p.l0+s*p.l1, c*p.u0+s*p.u1)
 }
 
-// on narrows lo to hi to where a hard-edged beam lights the line. A beam is convex, so that is one stretch.
+// on narrows lo to hi to where a hard-edged beam lights the line. A beam is convex, so that is one
+// stretch.
 func (p *path) on(lo, hi float64) (float64, float64) {
 	const n = 64
 	first, last := math.NaN(), math.NaN()
@@ -237,8 +243,8 @@ func (p *path) visible(at, parkedAt r3.Vec, lo, hi float64) float64 {
 	return sum
 }
 
-// crests calls hide with the stretches of the line that knots of the ground hide from a point. Only where the ground bends down
-// does a knot hide anything that those beside it do not.
+// crests calls hide with the stretches of the line that knots of the ground hide from a point. Only
+// where the ground bends down does a knot hide anything that those beside it do not.
 func (l *line) crests(at r3.Vec, hide func(from, to float64)) {
 	g := &l.Ground
 	z := func(p r3.Vec) float64 { return p.Z - g.CrossFall*p.Y }
@@ -251,8 +257,8 @@ func (l *line) crests(at r3.Vec, hide func(from, to float64)) {
 			continue
 		}
 		sign := math.Copysign(1, dx)
-		// behind the knot, where sign·(x - knot) > 0, the line is hidden if it is lower than the ray over the knot:
-		// (z - zAt)·|dx| < (height - zAt)·|x - xAt|
+		// behind the knot, where sign·(x - knot) > 0, the line is hidden if it is lower than the
+		// ray over the knot: (z - zAt)·|dx| < (height - zAt)·|x - xAt|
 		lo, hi := keepAbove(sign*(l.from.X-k.Ahead), sign*l.along.X, 0, l.end)
 		if lo < hi {
 			rise := k.Height - zAt
@@ -263,8 +269,9 @@ func (l *line) crests(at r3.Vec, hide func(from, to float64)) {
 	}
 }
 
-// integral is the light over lo to hi, none of it hidden, in panels: each so short that the beam is smooth in it, and shorter
-// toward the far end of the line, where the air dims the light within a small angle.
+// integral is the light over lo to hi, none of it hidden, in panels: each so short that the beam is
+// smooth in it, and shorter toward the far end of the line, where the air dims the light within a
+// small angle.
 func (p *path) integral(lo, hi float64) float64 {
 	const half = math.Pi / 2
 	panel := 4 * math.Pi / 180 // of measured beams, which may be streaked

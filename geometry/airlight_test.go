@@ -21,8 +21,9 @@ func henyeyGreenstein(g float64) func(cos float64) float64 {
 	return func(cos float64) float64 { return (1 - g*g) / (4 * math.Pi * math.Pow(1+g*g-2*g*cos, 1.5)) }
 }
 
-// One isotropic lamp of 1 cd straight beside the eye, looking square to the line between them. In thin air the glow is
-// (σ I/h) ∫ p dΘ from 90° to 180°, which for g = 0 is 1/(4π) · π/2 = 1/8; in thick air a table that was computed independently.
+// One isotropic lamp of 1 cd straight beside the eye, looking square to the line between them. In
+// thin air the glow is (σ I/h) ∫ p dΘ from 90° to 180°, which for g = 0 is 1/(4π) · π/2 = 1/8; in
+// thick air a table that was computed independently.
 func TestAirlightBesideALamp(t *testing.T) {
 	glow := func(h, sigma, g float64) float64 {
 		site := &geometry.Site{}
@@ -44,16 +45,18 @@ func TestAirlightBesideALamp(t *testing.T) {
 	}
 }
 
-// Light that goes the other way than the line of sight, or that a hard-edged beam does not send there, gives none; a line along
-// the axis of a narrow beam has all of it.
+// Light that goes the other way than the line of sight, or that a hard-edged beam does not send
+// there, gives none; a line along the axis of a narrow beam has all of it.
 func TestAirlightOfBeams(t *testing.T) {
 	even := func(float64) float64 { return 1 }
 	eye, ahead := r3.Vec{Z: 2}, r3.Vec{X: 1}
-	behind := onLevel(lamp(r3.Vec{X: -1, Y: 1, Z: 2}, geometry.Aim{Turn: 180 * deg}, 0, beam.Gaussian(beam.Round(20*deg)).WithPeak(1)))
+	narrow := beam.Gaussian(beam.Round(20 * deg)).WithPeak(1)
+	behind := onLevel(lamp(r3.Vec{X: -1, Y: 1, Z: 2}, geometry.Aim{Turn: 180 * deg}, 0, narrow))
 	if l := behind.Airlight(0, eye, ahead, math.Inf(1), even); l != 0 {
 		t.Errorf("a lamp that shines away gives %g", l)
 	}
-	// A uniform beam of 2γ, beside the eye and parallel: the line lies in it from β = 90° - γ on, ∫ dβ = γ.
+	// A uniform beam of 2γ, beside the eye and parallel: the line lies in it from β = 90° - γ on, ∫
+	// dβ = γ.
 	for _, spread := range []float64{4, 10, 60} {
 		s := onLevel(lamp(r3.Vec{Y: 0.5, Z: 2}, tilted(0), 0, beam.Uniform(beam.Round(spread*deg)).WithPeak(1)))
 		near(t, "uniform beam beside the eye", s.Airlight(0, eye, ahead, math.Inf(1), even), spread/2*deg/0.5, 3e-5)
@@ -65,17 +68,20 @@ func TestAirlightOfBeams(t *testing.T) {
 	// A bar is the mean of its emitters: parallel beams along y from the eye's side, each γ/h.
 	bar := onLevel(lamp(r3.Vec{Y: 1, Z: 2}, tilted(0), 1, beam.Uniform(beam.Round(10*deg)).WithPeak(1)))
 	near(t, "bar beside the eye", bar.Airlight(0, eye, ahead, math.Inf(1), even), 5*deg*math.Log(1.5/0.5), 1e-3)
-	// A box beside the line throws its shadow over a stretch of it: a wall from x = 1 to 2, half-way to the lamp, hides the line
-	// from x = 2 to 4.
-	s := (&geometry.Site{Body: []geometry.Box{box("wall", 1, 2, 0.5, 0.5+1e-6, 0, 5)}}).Scene(lamp(r3.Vec{Y: 1, Z: 2}, tilted(0), 0, isotropic(1)))
+	// A box beside the line throws its shadow over a stretch of it: a wall from x = 1 to 2,
+	// half-way to the lamp, hides the line from x = 2 to 4.
+	walled := &geometry.Site{Body: []geometry.Box{box("wall", 1, 2, 0.5, 0.5+1e-6, 0, 5)}}
+	s := walled.Scene(lamp(r3.Vec{Y: 1, Z: 2}, tilted(0), 0, isotropic(1)))
 	near(t, "shadow in the air", s.Airlight(0, eye, ahead, math.Inf(1), even), math.Pi/2-(math.Atan(4)-math.Atan(2)), 1e-4)
-	// A crest 10 m ahead, 1 m over both: the lamp and the line, 1 m up, see each other up to it, and no farther.
+	// A crest 10 m ahead, 1 m over both: the lamp and the line, 1 m up, see each other up to it,
+	// and no farther.
 	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5}, {Ahead: 10, Height: 2}, {Ahead: 15}}}}
 	s = site.Scene(lamp(r3.Vec{Y: 1, Z: 1}, tilted(0), 0, isotropic(1)))
 	near(t, "crest", s.Airlight(0, r3.Vec{Z: 1}, ahead, 30, even), math.Atan(10), 1e-6)
 }
 
-// Against a picture that POV-Ray rendered on a developer's desk; testdata/reference/airlight.py says how.
+// Against a picture that POV-Ray rendered on a developer's desk; testdata/reference/airlight.py
+// says how.
 func TestAirlightAgainstRendering(t *testing.T) {
 	file, err := os.Open("../testdata/reference/airlight.csv")
 	if err != nil {
@@ -117,7 +123,8 @@ func TestAirlightAgainstRendering(t *testing.T) {
 	}
 }
 
-// Airlight against a plain sum of SumOf over very many points of the line, on rigs nobody would build.
+// Airlight against a plain sum of SumOf over very many points of the line, on rigs nobody would
+// build.
 func TestAirlightAgainstPoints(t *testing.T) {
 	t.Parallel()
 	const points = 1200

@@ -2,9 +2,10 @@ package sight
 
 import "math"
 
-// Particles is what floats in the air and how it scatters light: a share Albedo of what it takes out of a beam, into
-// directions as two terms of Henyey and Greenstein have it, of which the second looks back. One term alone is wrong by an
-// order of magnitude where it matters: a driver sees the light of their own lamps turned around by 150° to 180°.
+// Particles is what floats in the air and how it scatters light: a share Albedo of what it takes
+// out of a beam, into directions as two terms of Henyey and Greenstein have it, of which the second
+// looks back. One term alone is wrong by an order of magnitude where it matters: a driver sees the
+// light of their own lamps turned around by 150° to 180°.
 //
 // The zero value is none: air that at most dims.
 type Particles struct {
@@ -17,8 +18,8 @@ type Particles struct {
 // AllParticles are the built-in ones.
 func AllParticles() []Particles { return []Particles{Dust, Fog, Snow} }
 
-// The fits are this project's own, to an asymmetry g and a lidar ratio (extinction over back scatter, sr) of measurements; the
-// measured values are from memory.
+// The fits are this project's own, to an asymmetry g and a lidar ratio (extinction over back
+// scatter, sr) of measurements; the measured values are from memory.
 var (
 	Fog  = Particles{"fog", 0.068, 0.9525, 0.6, 1}     // g about 0.85; droplets about 18 sr
 	Dust = Particles{"dust", 0.048, 0.7555, 0.4, 0.95} // g about 0.7; about 50 sr
@@ -28,13 +29,14 @@ var (
 // None tells whether there are no particles.
 func (p Particles) None() bool { return p.Albedo == 0 }
 
-// Phase is the share of the scattered light per steradian, by the cosine of the angle by which it is turned; over all
-// directions it adds up to 1.
+// Phase is the share of the scattered light per steradian, by the cosine of the angle by which it
+// is turned; over all directions it adds up to 1.
 func (p Particles) Phase(cos float64) float64 {
 	return (1-p.Back)*henyeyGreenstein(p.Ahead, cos) + p.Back*henyeyGreenstein(-p.Astern, cos)
 }
 
-// henyeyGreenstein is the phase function of Henyey and Greenstein (Astrophysical Journal 93, 1941, 70), per steradian.
+// henyeyGreenstein is the phase function of Henyey and Greenstein (Astrophysical Journal 93, 1941,
+// 70), per steradian.
 func henyeyGreenstein(g, cos float64) float64 {
 	d := 1 + g*g - 2*g*cos
 	return (1 - g*g) / (4 * math.Pi * d * math.Sqrt(d))

@@ -15,7 +15,8 @@ import (
 
 // Air with particles: the phase functions, the glow, what it does to sight.
 
-// overSphere is the integral of a function of the angle of scattering over all directions, by its cosine.
+// overSphere is the integral of a function of the angle of scattering over all directions, by its
+// cosine.
 func overSphere(f func(cos float64) float64) float64 {
 	sum := 0.0
 	for i := range 64 { // the forward peak of fog is narrow
@@ -33,13 +34,15 @@ func TestPhase(t *testing.T) {
 		near(t, c.Name+": all directions", overSphere(c.Phase), 1, 1e-6)
 		g := overSphere(func(cos float64) float64 { return cos * c.Phase(cos) })
 		near(t, c.Name+": mean cosine", g, c.asymmetry, 0.01)
-		// A lidar sees the light that is thrown straight back: per metre, ω σ p(180°) of the light for σ of extinction.
+		// A lidar sees the light that is thrown straight back: per metre, ω σ p(180°) of the light
+		// for σ of extinction.
 		near(t, c.Name+": lidar ratio, sr", 1/(c.Albedo*c.Phase(-1)), c.lidarRatio, 0.02)
 	}
 	for _, g := range []float64{-0.6, 0, 0.7, 0.85, 0.95} {
 		near(t, "Henyey-Greenstein", overSphere(func(cos float64) float64 { return henyeyGreenstein(g, cos) }), 1, 1e-6)
 		if g != 0 {
-			near(t, "its mean cosine", overSphere(func(cos float64) float64 { return cos * henyeyGreenstein(g, cos) }), g, 1e-6)
+			mean := overSphere(func(cos float64) float64 { return cos * henyeyGreenstein(g, cos) })
+			near(t, "its mean cosine", mean, g, 1e-6)
 		}
 	}
 }
@@ -57,7 +60,8 @@ func (i isotropic) Candelas(dst, _, _, _ []float64) {
 	}
 }
 
-// inAir is a view straight ahead from a point far over the ground, at one isotropic lamp in air of an extinction (1/m).
+// inAir is a view straight ahead from a point far over the ground, at one isotropic lamp in air of
+// an extinction (1/m).
 func inAir(lamp, eye r3.Vec, extinction float64, p Particles) *View {
 	site := &geometry.Site{Visibility: math.Log(20) / extinction}
 	high := r3.Vec{Z: 1e5}
@@ -65,8 +69,8 @@ func inAir(lamp, eye r3.Vec, extinction float64, p Particles) *View {
 	return Look(scene, r3.Add(eye, high), Usual, Around{Particles: p})
 }
 
-// One isotropic lamp of 1 cd straight beside the eye, looking square to the line between them, one term, ω = 1: a table
-// computed independently, and for thin air (σ I/h) ∫ p dΘ from 90° to 180°.
+// One isotropic lamp of 1 cd straight beside the eye, looking square to the line between them, one
+// term, ω = 1: a table computed independently, and for thin air (σ I/h) ∫ p dΘ from 90° to 180°.
 func TestGlowBesideALamp(t *testing.T) {
 	glow := func(sigma, h, g float64) float64 {
 		return inAir(r3.Vec{Y: h}, r3.Vec{}, sigma, Particles{Ahead: g, Albedo: 1}).Glow(r3.Vec{X: 1})[0]
@@ -81,8 +85,9 @@ func TestGlowBesideALamp(t *testing.T) {
 	}
 }
 
-// What is scattered out of the light is what extinction takes: Φ (1 - T) of an isotropic lamp, up to any distance. The light
-// scattered at a place is the glow of a short line of sight, per metre, in all directions.
+// What is scattered out of the light is what extinction takes: Φ (1 - T) of an isotropic lamp, up
+// to any distance. The light scattered at a place is the glow of a short line of sight, per metre,
+// in all directions.
 func TestEnergyOfScatteredLight(t *testing.T) {
 	const sigma, far, short = 0.04, 60.0, 1e-4
 	for _, p := range []Particles{Fog, Dust, Snow} {
@@ -93,7 +98,8 @@ func TestEnergyOfScatteredLight(t *testing.T) {
 				return v.scattering * v.Scene.Airlight(0, v.eye.at, dir, short, p.Phase) / short
 			})
 		}
-		total := quad.Fixed(func(r float64) float64 { return 4 * math.Pi * r * r * scattered(r) }, 0.01, far, 12, quad.Legendre{}, 0)
+		shell := func(r float64) float64 { return 4 * math.Pi * r * r * scattered(r) }
+		total := quad.Fixed(shell, 0.01, far, 12, quad.Legendre{}, 0)
 		taken := 4 * math.Pi * (math.Exp(-sigma*0.01) - math.Exp(-sigma*far))
 		near(t, p.Name, total, p.Albedo*taken, 1e-3)
 	}
@@ -139,7 +145,8 @@ func TestLuminancesInDust(t *testing.T) {
 	}
 }
 
-// The veil of the glowing air against a plain sum over directions, each by a line of sight of its own.
+// The veil of the glowing air against a plain sum over directions, each by a line of sight of its
+// own.
 func TestVeilOfAirConverges(t *testing.T) {
 	n, particles, places := 48, []Particles{Dust}, []r3.Vec{{X: 20, Z: 0.85}, {X: 20, Y: 12}}
 	if *sweep {
@@ -156,7 +163,8 @@ func TestVeilOfAirConverges(t *testing.T) {
 				want[i] = make([]float64, len(v.Scene.Lamps))
 				angle := math.Exp(lo + (hi-lo)*(float64(i)+.5)/float64(n))
 				sin, cos := math.Sincos(angle)
-				ring := angle * sin * cos * VeilPerLux(angle, v.Observer.Age) * (hi - lo) / float64(n) * 2 * math.Pi / float64(n)
+				weight, _ := kernelAt(v.Observer.Age, angle)
+				ring := weight * angle * sin * (hi - lo) / float64(n) * 2 * math.Pi / float64(n)
 				for j := range n {
 					p := plane{line: line, aside: f.aside((float64(j) + .5) * 2 * math.Pi / float64(n))}
 					d := p.at(sin, cos)
@@ -180,7 +188,8 @@ func TestVeilOfAirConverges(t *testing.T) {
 	}
 }
 
-// In dust the roof bar costs sight: the air that it lights is straight before the eye (common practice: roof lamps off).
+// In dust the roof bar costs sight: the air that it lights is straight before the eye (common
+// practice: roof lamps off).
 func TestRoofBarInDust(t *testing.T) {
 	v := dusty()
 	person := v.Along(person())
@@ -201,10 +210,11 @@ func TestRoofBarInDust(t *testing.T) {
 	}
 }
 
-// The rule of the trade, roof lamps off in dust and low ones on (common practice, no source), against the physics, for one
-// bar of equal beam and flux on the roof and on the bumper. For what stands up it is right: from the roof the light fills the
-// air right before the eyes, from the bumper it passes under the line of sight. A roof bar that stands higher over the eyes
-// costs less. For what lies on the ground it is wrong: only light from above gets onto it.
+// The rule of the trade, roof lamps off in dust and low ones on (common practice, no source),
+// against the physics, for one bar of equal beam and flux on the roof and on the bumper. For what
+// stands up it is right: from the roof the light fills the air right before the eyes, from the
+// bumper it passes under the line of sight. A roof bar that stands higher over the eyes costs less.
+// For what lies on the ground it is wrong: only light from above gets onto it.
 func TestRoofBarAgainstBumperBarInDust(t *testing.T) {
 	bar := func(at r3.Vec, tilt float64) geometry.Lamp {
 		return geometry.Lamp{At: at, Aim: geometry.Aim{Tilt: tilt * deg}, Width: 1, Optics: []geometry.Optic{
@@ -222,14 +232,17 @@ func TestRoofBarAgainstBumperBarInDust(t *testing.T) {
 	), demoEye, Usual, around)
 	glow, person, rut := v.Glow(r3.Vec{X: 1}), v.Along(person()), v.Along(rut())
 	t.Logf("glow ahead: roof %.3g, bumper %.3g, roof 0.5 m higher %.3g cd/m²", glow[0], glow[1], glow[2])
-	t.Logf("person: %.3g, %.3g, %.3g m", person.Sight(roof).Range, person.Sight(bumper).Range, person.Sight(higher).Range)
-	t.Logf("rut: %.3g, %.3g, %.3g m", rut.Sight(roof).Range, rut.Sight(bumper).Range, rut.Sight(higher).Range)
+	var persons, ruts [3]float64
+	for i, lit := range [][]int{roof, bumper, higher} {
+		persons[i], ruts[i] = person.Sight(lit).Range, rut.Sight(lit).Range
+	}
+	t.Logf("person %.3g m, rut %.3g m", persons, ruts)
 	switch {
 	case glow[0] < 2*glow[1] || glow[2] > 0.8*glow[0]:
 		t.Error("the glow ahead is not least from the bumper and less from higher up")
-	case person.Sight(bumper).Range < person.Sight(roof).Range+4 || person.Sight(higher).Range < person.Sight(roof).Range+2:
+	case persons[1] < persons[0]+4 || persons[2] < persons[0]+2:
 		t.Error("a person is not seen farther by the bumper bar, nor by one that is higher up")
-	case rut.Sight(roof).Range < rut.Sight(bumper).Range+2:
+	case ruts[0] < ruts[1]+2:
 		t.Error("a rut is not seen farther by the roof bar")
 	}
 }

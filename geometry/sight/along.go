@@ -19,19 +19,23 @@ const Nearest = 5
 // shortest is the length (m) from which on a stretch without sight counts.
 const shortest = 1
 
-// LeastVisibility is the meteorological optical range (m) of air with particles below which no range is named: light that is
-// scattered more than once, which is left out, is then more than a trifle.
+// LeastVisibility is the meteorological optical range (m) of air with particles below which no
+// range is named: light that is scattered more than once, which is left out, is then more than a
+// trifle.
 const LeastVisibility = 30
 
 // Sight is how far along the track, from the bumper, a thing is seen.
 type Sight struct {
-	Range float64            // the farthest place where it is seen, m; NaN if it is nowhere seen, or the air is too dense
-	Lost  []geometry.Stretch // stretches nearer than that where it is not, from Nearest on and at least 1 m long
+	// The farthest place where it is seen, m; NaN if it is nowhere seen, or the air is too dense.
+	Range float64
+	// Stretches nearer than that where it is not, from Nearest on and at least 1 m long.
+	Lost []geometry.Stretch
 
 	Hidden bool // what ends the range is not the light: ground or body hide the thing beyond
 }
 
-// TooDense tells whether the air is too dense for a range to be named: particles leave less than LeastVisibility.
+// TooDense tells whether the air is too dense for a range to be named: particles leave less than
+// LeastVisibility.
 func (v *View) TooDense() bool {
 	return v.scattering > 0 && v.Scene.Site.Visibility < LeastVisibility
 }
@@ -43,14 +47,15 @@ type Along struct {
 	places []float64 // distances along the track, m
 	parts  []Parts
 
-	// Veil and glow change slowly: they are worked out at some of the places, and between them by cubics that do not reach past
-	// where the ground bends.
+	// Veil and glow change slowly: they are worked out at some of the places, and between them by
+	// cubics that do not reach past where the ground bends.
 	hazeAt []float64 // eased distances
 	hazes  []haze
 	bends  []int // indexes of those at the ends and at bends
 }
 
-// Along works out a thing along the track. All that can be asked of it then, by whichever lamps, costs little.
+// Along works out a thing along the track. All that can be asked of it then, by whichever lamps,
+// costs little.
 func (v *View) Along(t Thing) *Along {
 	places, bends := v.stations()
 	a := &Along{view: v, thing: t, places: places}
@@ -81,14 +86,15 @@ func (v *View) Along(t Thing) *Along {
 	return a
 }
 
-// Places are the distances along the track (m), rising, at which the thing was worked out. They are not to be changed.
+// Places are the distances along the track (m), rising, at which the thing was worked out. They are
+// not to be changed.
 func (a *Along) Places() []float64 { return a.places }
 
 // Parts are the thing at each of the places, and are not to be changed either.
 func (a *Along) Parts() []Parts { return a.parts }
 
-// stations are the distances at which things are looked at, each further by at most a fiftieth or half a metre, and bends
-// those among them where the ground has a knot or the track begins to bend.
+// stations are the distances at which things are looked at, each further by at most a fiftieth or
+// half a metre, and bends those among them where the ground has a knot or the track begins to bend.
 func (v *View) stations() (at, bends []float64) {
 	const first, least, share = 0.5, 0.5, 0.02
 	const opaque = 9 // extinctions: of the light there and back, 1e-8 is left
@@ -124,7 +130,8 @@ func (a *Along) haze(s float64) haze {
 	if on {
 		return a.hazes[i]
 	}
-	// Lagrange's polynomial through the two before and the two behind, if there are so many between the bends
+	// Lagrange's polynomial through the two before and the two behind, if there are so many between
+	// the bends
 	bend, _ := slices.BinarySearch(a.bends, i)
 	first, last := a.bends[bend-1], a.bends[bend]
 	i = max(first, min(i-2, last-3))
@@ -154,8 +161,8 @@ func (a *Along) Sight(lit []int) Sight {
 	return a.SightIf(lit, func(l Light) Light { return l })
 }
 
-// SightIf is how far it would be seen if their light were another one: without the veil of the body, say. change is what
-// becomes of the sum of their light.
+// SightIf is how far it would be seen if their light were another one: without the veil of the
+// body, say. change is what becomes of the sum of their light.
 func (a *Along) SightIf(lit []int, change func(Light) Light) Sight {
 	asked := asked{a, lit, change}
 	var seen []stretch
@@ -239,9 +246,10 @@ func (a *asked) seen() (seen []stretch) {
 	return seen
 }
 
-// between adds looks where, between two places, the thing may be lost or found again: where it turns from brighter than its
-// background to darker, it is not seen on the way; and where it is plainest or least plain of all places around, by a
-// margin that is small, it may be more so beside.
+// between adds looks where, between two places, the thing may be lost or found again: where it
+// turns from brighter than its background to darker, it is not seen on the way; and where it is
+// plainest or least plain of all places around, by a margin that is small, it may be more so
+// beside.
 func (a *asked) between(looks []look) []look {
 	const small = 0.5
 	out := looks[:0:0]
@@ -295,9 +303,9 @@ func (a *asked) extreme(lo, hi, sign float64) look {
 // tolerance is how well (m) the ends of a stretch at a distance are found.
 func tolerance(s float64) float64 { return max(1e-3, 1e-5*s) }
 
-// edge is where between two places, at in of which the thing is seen and at out not, that changes, and whether it is hidden
-// beyond: by false position, with the weight of an end that stays halved each time (the Illinois rule), and by halves where
-// that is slow.
+// edge is where between two places, at in of which the thing is seen and at out not, that changes,
+// and whether it is hidden beyond: by false position, with the weight of an end that stays halved
+// each time (the Illinois rule), and by halves where that is slow.
 func (a *asked) edge(in, out look) (at float64, hidden bool) {
 	f0, f1 := in.margin, out.margin
 	for step := 0; math.Abs(out.at-in.at) > tolerance(in.at) && step < 60; step++ {

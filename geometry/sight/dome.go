@@ -7,9 +7,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The air glows all around, and where it is looked through decides how much. The glow up to the ground, or to no end, is worked
-// out once for directions on the faces of a cube about the eye, rows of them as they are asked for; in between it follows by
-// cubics. What the body hides of it is minded where it is looked up.
+// The air glows all around, and where it is looked through decides how much. The glow up to the
+// ground, or to no end, is worked out once for directions on the faces of a cube about the eye,
+// rows of them as they are asked for; in between it follows by cubics. What the body hides of it is
+// minded where it is looked up.
 
 const (
 	domeSteps   = 40  // across the face ahead
@@ -50,7 +51,8 @@ func (d *dome) init(v *View) {
 	}
 }
 
-// place is where among the rows or columns of a face a coordinate u lies, and at is the inverse of it.
+// place is where among the rows or columns of a face a coordinate u lies, and at is the inverse of
+// it.
 func (f *domeFace) place(u float64) float64 {
 	q := u * math.Sqrt((1+domeStretch)/(1+domeStretch*u*u))
 	return (q+1)*float64(f.steps)/2 + pad

@@ -64,7 +64,8 @@ func ExampleAlong_Sight() {
 	// seen out to 71 m, hidden beyond: true
 }
 
-// Without the light that the ground before the vehicle throws into the eyes, one would see a little farther.
+// Without the light that the ground before the vehicle throws into the eyes, one would see a little
+// farther.
 func ExampleAlong_SightIf() {
 	scene, eye := twoSpots()
 	person := sight.Look(scene, eye, sight.Usual, sight.AtNight(0.2)).Along(sight.Things()[0])

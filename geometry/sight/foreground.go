@@ -14,9 +14,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The foreground is the ground around the eye as each lamp lights it, worked out once on squares about the eye that grow by
-// a constant share: so it is resolved alike as seen from the eye, near and far, and its points lie on straight rows, which
-// the scene lights at speed.
+// The foreground is the ground around the eye as each lamp lights it, worked out once on squares
+// about the eye that grow by a constant share: so it is resolved alike as seen from the eye, near
+// and far, and its points lie on straight rows, which the scene lights at speed.
 
 const (
 	ringFirst = 0.1  // half the side of the innermost square, m
@@ -28,9 +28,9 @@ const (
 
 const sidePoints = across + 1 + 2*pad
 
-// foreground has one table for each side of the squares: ahead, left, behind, right. A table is made when it is first
-// looked at. It holds lux · R² by ring of half-side R, by point along the side, and by lamp: lux falls by so many powers
-// of ten that this is what changes little.
+// foreground has one table for each side of the squares: ahead, left, behind, right. A table is
+// made when it is first looked at. It holds lux · R² by ring of half-side R, by point along the
+// side, and by lamp: lux falls by so many powers of ten that this is what changes little.
 type foreground struct {
 	view  *View
 	x, y  float64   // below the eye
@@ -84,8 +84,8 @@ func (f *foreground) add(dst []float64, x, y, weight float64) {
 	j, w := cell((t+1)*(across/2)+pad, sidePoints)
 	lamps := len(dst)
 	weight /= r * r
-	along := cubic(w)
-	for i, share := range cubic(u) {
+	out, along := cubic(u), cubic(w)
+	for i, share := range out {
 		at := s.lux[((b.first+k+i)*sidePoints+j)*lamps:]
 		for _, c := range along {
 			c *= share * weight
@@ -101,13 +101,15 @@ func (f *foreground) add(dst []float64, x, y, weight float64) {
 	for l, least := range s.edge {
 		p, q, m, n := s.lux[first+l], s.lux[first+lamps+l], s.lux[next+l], s.lux[next+lamps+l]
 		if high := max(p, q, m, n); float64(high) > least && min(p, q, m, n) < steep*high {
-			dst[l] += f.beyondCubic(s.lux[((b.first+k)*sidePoints+j)*lamps:], lamps, l, x, y, r, along, cubic(u)) * weight
+			table := s.lux[((b.first+k)*sidePoints+j)*lamps:]
+			dst[l] += weight * f.beyondCubic(table, lamps, l, x, y, r, out, along)
 		}
 	}
 }
 
-// beyondCubic is what the illuminance at (x, y) is beyond what cubics make of the table from at on, both times r².
-func (f *foreground) beyondCubic(at []float32, lamps, l int, x, y, r float64, along, out [4]float64) float64 {
+// beyondCubic is what the illuminance at (x, y) is beyond what cubics make of the table from at on,
+// both times r².
+func (f *foreground) beyondCubic(at []float32, lamps, l int, x, y, r float64, out, along [4]float64) float64 {
 	sum := 0.0
 	for i, a := range out {
 		for j, b := range along {
@@ -118,8 +120,8 @@ func (f *foreground) beyondCubic(at []float32, lamps, l int, x, y, r float64, al
 	return f.view.Scene.LuxOf(l, site.At(x, y, 0), site.Ground.Normal(x))*r*r - sum
 }
 
-// cell is the first of the four of n points, between the middle two of which a place lies if it can, and how far it is from
-// the second.
+// cell is the first of the four of n points, between the middle two of which a place lies if it
+// can, and how far it is from the second.
 func cell(at float64, n int) (first int, on float64) {
 	second := max(1, min(int(at), n-3))
 	return second - 1, at - float64(second)
@@ -127,7 +129,8 @@ func cell(at float64, n int) (first int, on float64) {
 
 // cubic is the weights of Lagrange's polynomial through points at -1, 0, 1 and 2.
 func cubic(t float64) [4]float64 {
-	return [4]float64{-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2, -(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6}
+	a, b, c := t+1, t-1, t-2
+	return [4]float64{-t * b * c / 6, a * b * c / 2, -a * t * c / 2, a * t * b / 6}
 }
 
 func (f *foreground) side(n int) *side {
@@ -210,7 +213,8 @@ func (f *foreground) rows(dst [][]float64, n int, at []float64, s *geometry.Scen
 		}
 		if n%2 == 0 {
 			rows[i] = geometry.Row{
-				Start: s.Site.At(f.x+r, f.y+first, 0), Step: r3.Vec{Y: step, Z: step * g.CrossFall}, Normal: g.Normal(f.x + r),
+				Start: s.Site.At(f.x+r, f.y+first, 0), Step: r3.Vec{Y: step, Z: step * g.CrossFall},
+				Normal: g.Normal(f.x + r),
 			}
 			continue
 		}
@@ -243,7 +247,8 @@ func (f *foreground) dazzle(dst []float64, line r3.Vec, k *kernel, fine float64)
 	}
 }
 
-// lies tells whether side n lies within a right angle of a line of sight, but for what is straight below the eye.
+// lies tells whether side n lies within a right angle of a line of sight, but for what is straight
+// below the eye.
 func lies(n int, line r3.Vec) bool {
 	x, y := line.X, line.Y
 	if n%2 == 1 {
@@ -264,8 +269,8 @@ func (f *foreground) see(s *side, n int) {
 	}
 }
 
-// tree is what the eye sees of one band of side n: cells between points along the rings and between rings, several of which
-// are taken together where they are thin to the eye.
+// tree is what the eye sees of one band of side n: cells between points along the rings and between
+// rings, several of which are taken together where they are thin to the eye.
 func (f *foreground) tree(s *side, n int, b *band) *tree {
 	v, lamps := f.view, len(f.view.Scene.Lamps)
 	g := &v.Scene.Site.Ground
@@ -352,10 +357,12 @@ func (f *foreground) tree(s *side, n int, b *band) *tree {
 	return t
 }
 
-// steep is the least share that the darkest corner of a cell has of the brightest if light has no edge between them.
+// steep is the least share that the darkest corner of a cell has of the brightest if light has no
+// edge between them.
 const steep = 0.25
 
-// sharpen looks closer at those cells of a tree in which light ends with an edge, or which are partly hidden, if they matter.
+// sharpen looks closer at those cells of a tree in which light ends with an edge, or which are
+// partly hidden, if they matter.
 func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []bool, at func(k, j float64) r3.Vec) {
 	const matters, n = 1e-4, 5
 	v, lamps := f.view, t.lamps
@@ -375,10 +382,12 @@ func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []b
 					}
 				}
 				r := b.from * math.Exp(b.step*float64(groups[i]))
-				if least >= steep*most && !partly[cell] || !(most*v.Around.Ground*t.levels[0].cells[cell].solid/(r*r) > matters*total[l]) {
+				light := most * v.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
+				if least >= steep*most && !partly[cell] || !(light > matters*total[l]) {
 					continue
 				}
-				light, rows := 0.0, groups[i+1]-groups[i]
+				rows := groups[i+1] - groups[i]
+				light = 0
 				for a := range n * rows {
 					for c := range n {
 						x, y := float64(groups[i])+(float64(a)+.5)/n, float64(j)+(float64(c)+.5)/n
@@ -401,7 +410,8 @@ func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []b
 	})
 }
 
-// share is how much of a cell is seen, which something hides in part, and sets the direction to the middle of that.
+// share is how much of a cell is seen, which something hides in part, and sets the direction to the
+// middle of that.
 func (v *View) share(at func(k, j float64) r3.Vec, k, j int, toward *r3.Vec) float64 {
 	const n = 5
 	seen := 0
@@ -421,7 +431,8 @@ func (v *View) share(at func(k, j float64) r3.Vec, k, j int, toward *r3.Vec) flo
 	return float64(seen) / (n * n)
 }
 
-// at is the point of the ground on side n of the square of half-side r, at a distance along it from its middle.
+// at is the point of the ground on side n of the square of half-side r, at a distance along it from
+// its middle.
 func (f *foreground) at(n int, r, along float64) r3.Vec {
 	if n >= 2 {
 		r = -r

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// The formulas, against numbers worked out from them elsewhere (a sheet of the project's own, not published).
+// The formulas, against numbers worked out from them elsewhere (a sheet of the project's own, not
+// published).
 
 func TestThreshold(t *testing.T) {
 	young := Observer{Age: 23, Glance: 0.2, Level: 7}
@@ -26,7 +27,9 @@ func TestThreshold(t *testing.T) {
 }
 
 func TestAgeFactor(t *testing.T) {
-	for age, want := range map[float64]string{20: "1.0000", 23: "1.0000", 30: "1.0460", 50: "1.4349", 60: "1.7682", 70: "2.9739"} {
+	for age, want := range map[float64]string{
+		20: "1.0000", 23: "1.0000", 30: "1.0460", 50: "1.4349", 60: "1.7682", 70: "2.9739",
+	} {
 		rounded(t, fmt.Sprintf("at %g years", age), AgeFactor(age), want)
 	}
 	young, old := Observer{Age: 23, Glance: 0.2}, Observer{Age: 70, Glance: 0.2}
@@ -41,7 +44,8 @@ func TestVeilPerLux(t *testing.T) {
 		rounded(t, fmt.Sprintf("%g°, 25 years", c.degrees), VeilPerLux(c.degrees*deg, 25), c.at25)
 		rounded(t, fmt.Sprintf("%g°, 70 years", c.degrees), VeilPerLux(c.degrees*deg, 70), c.at70)
 	}
-	// Stiles-Holladay, 10/θ² from 1° to 30° for a young eye, is the same law in one term: within a factor of 2.
+	// Stiles-Holladay, 10/θ² from 1° to 30° for a young eye, is the same law in one term: within a
+	// factor of 2.
 	for degrees := 1.0; degrees <= 30; degrees++ {
 		if r := VeilPerLux(degrees*deg, 25) * degrees * degrees / 10; r < 0.5 || r > 2 {
 			t.Errorf("%g°: %.3g times Stiles-Holladay", degrees, r)
@@ -49,8 +53,9 @@ func TestVeilPerLux(t *testing.T) {
 	}
 }
 
-// The threshold contrast of a 4′ disc seen for 0.2 s, CIE 19/2 (from memory): C = 0.05936 ((1.639/L)^0.4 + 1)^2.5. It is
-// another model, fitted to other eyes: the order of magnitude is all that it can hold.
+// The threshold contrast of a 4′ disc seen for 0.2 s, CIE 19/2 (from memory): C = 0.05936
+// ((1.639/L)^0.4 + 1)^2.5. It is another model, fitted to other eyes: the order of magnitude is all
+// that it can hold.
 func TestThresholdAgainstAnotherModel(t *testing.T) {
 	contrast := func(l float64) float64 { return 0.05936 * math.Pow(math.Pow(1.639/l, 0.4)+1, 2.5) }
 	rounded(t, "CIE 19/2 at 1 cd/m²", contrast(1), "0.435")
@@ -65,8 +70,8 @@ func TestThresholdAgainstAnotherModel(t *testing.T) {
 	}
 }
 
-// The small target of ANSI/IES RP-8-00 (from memory) is 18 cm square and seen from 83 m: 7.45′ from side to side. The disc of
-// equal area is larger by 2/√π.
+// The small target of ANSI/IES RP-8-00 (from memory) is 18 cm square and seen from 83 m: 7.45′ from
+// side to side. The disc of equal area is larger by 2/√π.
 func TestSize(t *testing.T) {
 	plate := Things()[3]
 	side := 2 * math.Atan(plate.Width/2/83) / deg * 60

@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A line of sight goes from the eye to the first thing that is not air: the ground, a face of the body, or nothing, which
-// is the sky.
+// A line of sight goes from the eye to the first thing that is not air: the ground, a face of the
+// body, or nothing, which is the sky.
 
 type surface int
 
@@ -85,8 +85,8 @@ func (e *eye) reach(d r3.Vec) float64 {
 	return math.Inf(1)
 }
 
-// meets is the first body box in the unit direction d, how far it is (m, +Inf if there is none), and whether it is met on
-// its top.
+// meets is the first body box in the unit direction d, how far it is (m, +Inf if there is none),
+// and whether it is met on its top.
 func (e *eye) meets(d r3.Vec) (box int, distance float64, onTop bool) {
 	distance = math.Inf(1)
 	if len(e.boxes) == 0 {
@@ -101,10 +101,13 @@ func (e *eye) meets(d r3.Vec) (box int, distance float64, onTop bool) {
 	return box, distance, onTop
 }
 
-// enters is how far along a ray from p a box begins, +Inf if the ray passes it, and whether the ray comes in from above.
+// enters is how far along a ray from p a box begins, +Inf if the ray passes it, and whether the ray
+// comes in from above.
 func enters(b *geometry.Box, p, d r3.Vec) (t float64, above bool) {
 	in, out := 0.0, math.Inf(1)
-	for axis, s := range [3][4]float64{{p.X, d.X, b.Min.X, b.Max.X}, {p.Y, d.Y, b.Min.Y, b.Max.Y}, {p.Z, d.Z, b.Min.Z, b.Max.Z}} {
+	for axis, s := range [3][4]float64{
+		{p.X, d.X, b.Min.X, b.Max.X}, {p.Y, d.Y, b.Min.Y, b.Max.Y}, {p.Z, d.Z, b.Min.Z, b.Max.Z},
+	} {
 		at, dir, lo, hi := s[0], s[1], s[2], s[3]
 		if dir == 0 {
 			if at <= lo || at >= hi {
@@ -127,7 +130,8 @@ func enters(b *geometry.Box, p, d r3.Vec) (t float64, above bool) {
 	return in, above
 }
 
-// obstructed tells whether ground or body stand between the eye and a point, which may lie on the ground.
+// obstructed tells whether ground or body stand between the eye and a point, which may lie on the
+// ground.
 func (e *eye) obstructed(p r3.Vec) bool {
 	d := r3.Sub(p, e.at)
 	distance := r3.Norm(d)
@@ -135,8 +139,8 @@ func (e *eye) obstructed(p r3.Vec) bool {
 	return e.looks(r3.Scale(1/distance, d)).distance < distance*(1-grazing)
 }
 
-// BodyHides is how far ahead (m) the body hides the ground on the vehicle's centreline from the driver: 0 if it hides none of
-// it, +Inf if it does so as far as things are sought.
+// BodyHides is how far ahead (m) the body hides the ground on the vehicle's centreline from the
+// driver: 0 if it hides none of it, +Inf if it does so as far as things are sought.
 func (v *View) BodyHides() float64 {
 	hides := func(x float64) bool {
 		d := r3.Sub(v.Scene.Site.At(x, 0, 0), v.eye.at)

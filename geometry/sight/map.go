@@ -18,9 +18,10 @@ type Map struct {
 // At is the visibility level at point (i, j).
 func (m *Map) At(i, j int) float64 { return m.Level[i*m.NY+j] }
 
-// Map works out where a thing is seen by the light of the lamps with these indexes. The veil is interpolated between places
-// that are apart by some degrees and a share of their distance, the rest is as Parts has it: that takes some five times as long
-// in air with particles. It stops early, with the context's error, when the context ends.
+// Map works out where a thing is seen by the light of the lamps with these indexes. The veil is
+// interpolated between places that are apart by some degrees and a share of their distance, the
+// rest is as Parts has it: that takes some five times as long in air with particles. It stops
+// early, with the context's error, when the context ends.
 func (v *View) Map(ctx context.Context, t Thing, g geometry.Grid, lit []int) (*Map, error) {
 	lamps := make([]geometry.Mounted, len(lit))
 	all := make([]int, len(lit))
@@ -50,7 +51,8 @@ func (v *View) Map(ctx context.Context, t Thing, g geometry.Grid, lit []int) (*M
 	return m, err
 }
 
-// lattice is the veil over a thing at places on circles about the eye that grow by a constant share, at even angles.
+// lattice is the veil over a thing at places on circles about the eye that grow by a constant
+// share, at even angles.
 type lattice struct {
 	x, y    float64  // below the eye
 	veils   []dazzle // by circle and direction; those that no point of the map needs are empty

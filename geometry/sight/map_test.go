@@ -54,8 +54,8 @@ func TestMap(t *testing.T) {
 	}
 }
 
-// A hood that ends 0.15 m behind the bumper and 1.15 m up hides from an eye 1.65 m up and 2.2 m behind, by similar triangles,
-// the ground up to 2.2 - 0.15 = 2.05 m times 1.65/0.5 from the eye.
+// A hood that ends 0.15 m behind the bumper and 1.15 m up hides from an eye 1.65 m up and 2.2 m
+// behind, by similar triangles, the ground up to 2.2 - 0.15 = 2.05 m times 1.65/0.5 from the eye.
 func TestBodyHides(t *testing.T) {
 	site := demoSite()
 	site.Attitude = geometry.Attitude{}
@@ -68,7 +68,8 @@ func TestBodyHides(t *testing.T) {
 		t.Errorf("no body hides %g m", d)
 	}
 	if d := Look(site.Scene(demoLamps()...), r3.Vec{X: -2.2, Z: 1}, Usual, AtNight(0.15)).BodyHides(); d != 0 {
-		// the eye is inside the cab and below the hood's top: it looks through the cab and onto the hood's rear face
+		// the eye is inside the cab and below the hood's top: it looks through the cab and onto the
+		// hood's rear face
 		if !math.IsInf(d, 1) {
 			t.Errorf("an eye below the hood sees the ground from %g m", d)
 		}

@@ -1,7 +1,6 @@
 package sight
 
 import (
-	"context"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -32,7 +31,7 @@ type Light struct {
 func (l Light) Plus(m Light) Light {
 	return Light{
 		l.Lux + m.Lux, l.Thing + m.Thing, l.Background + m.Background,
-		Veil{l.Veil.Ground + m.Veil.Ground, l.Veil.Body + m.Veil.Body, l.Veil.Air + m.Veil.Air, l.Veil.Sky + m.Veil.Sky},
+		l.Veil.Plus(m.Veil),
 	}
 }
 
@@ -69,7 +68,8 @@ type Seen struct {
 // See is how well the observer sees the thing by the light of the lamps with these indexes.
 func (p *Parts) See(lit []int) Seen { return p.By(p.Sum(lit)) }
 
-// By is how well the observer sees the thing by a light, which may be a sum of the parts' that See does not know of.
+// By is how well the observer sees the thing by a light, which may be a sum of the parts' that See
+// does not know of.
 func (p *Parts) By(l Light) Seen {
 	s := Seen{Light: l}
 	s.Threshold = p.observer.Threshold(l.Background+l.Veil.Sum(), p.Arcmin, l.Thing < l.Background)
@@ -84,18 +84,6 @@ func (v *View) Parts(t Thing, at Place) Parts {
 	v.prepare([]r3.Vec{line})
 	p.add(v.haze(&p, line))
 	return p
-}
-
-// All works out a thing in many places, on all cores. It stops early, with the context's error, when the context ends.
-func (v *View) All(ctx context.Context, t Thing, places []Place) ([]Parts, error) {
-	parts, lines := make([]Parts, len(places)), make([]r3.Vec, len(places))
-	err := inParallelUntil(ctx, len(places), func(i int, _ *worker) { parts[i], lines[i] = v.plain(t, v.faced(places[i])) })
-	if err != nil {
-		return nil, err
-	}
-	v.prepare(lines)
-	err = inParallelUntil(ctx, len(places), func(i int, _ *worker) { parts[i].add(v.haze(&parts[i], lines[i])) })
-	return parts, err
 }
 
 // faced is a place with the way that the thing faces.
@@ -156,8 +144,8 @@ func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
 // toward is the direction from the eye to a point.
 func (v *View) toward(p r3.Vec) r3.Vec { return r3.Unit(r3.Sub(p, v.eye.at)) }
 
-// backdrop are the two points that the background of a thing lies at, or past which it lies: the middles of foot and top of
-// one that stands, and a little before and behind one that lies.
+// backdrop are the two points that the background of a thing lies at, or past which it lies: the
+// middles of foot and top of one that stands, and a little before and behind one that lies.
 func (v *View) backdrop(t Thing, at Place) [2]r3.Vec {
 	site := v.Scene.Site
 	if !t.Lies {
@@ -170,7 +158,8 @@ func (v *View) backdrop(t Thing, at Place) [2]r3.Vec {
 	}
 }
 
-// background adds the mean of what is seen along the two lines of sight beside a thing, but for the glow of the air.
+// background adds the mean of what is seen along the two lines of sight beside a thing, but for the
+// glow of the air.
 func (v *View) background(p *Parts) {
 	for _, to := range v.backdrop(p.Thing, p.Place) {
 		seen := v.eye.looks(v.toward(to))
@@ -195,10 +184,12 @@ func (v *View) background(p *Parts) {
 	}
 }
 
-// haze is what lies over a thing and its background: the veil, and the glow of the air before either.
+// haze is what lies over a thing and its background: the veil, and the glow of the air before
+// either.
 type haze struct {
 	dazzle
-	before, behind []float64 // glow before the thing and before its background, cd/m² by lamp; nil in air without particles
+	// Glow before the thing and before its background, cd/m² by lamp; nil in air without particles.
+	before, behind []float64
 }
 
 func (v *View) newHaze() haze {

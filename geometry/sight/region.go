@@ -6,16 +6,17 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Over is a thing at places that lie in rows across the track, as many in each row and the rows one behind the other, as
-// evenly spaced as may be. It is Parts at each of them, row after row, but for the veil and the glow of the air, which change
-// slowly: they are worked out at some of the places, and between them by cubics.
+// Over is a thing at places that lie in rows across the track, as many in each row and the rows one
+// behind the other, as evenly spaced as may be. It is Parts at each of them, row after row, but for
+// the veil and the glow of the air, which change slowly: they are worked out at some of the places,
+// and between them by cubics.
 func (v *View) Over(t Thing, rows [][]Place) []Parts {
 	if len(rows) == 0 || len(rows[0]) == 0 {
 		return nil
 	}
 	across := len(rows[0])
 	parts, lines := make([]Parts, len(rows)*across), make([]r3.Vec, len(rows)*across)
-	inParallel(len(parts), func(i int, _ *worker) { parts[i], lines[i] = v.plain(t, rows[i/across][i%across]) })
+	inParallel(len(parts), func(i int, _ *worker) { parts[i], lines[i] = v.plain(t, v.faced(rows[i/across][i%across])) })
 	v.prepare(lines)
 
 	const (
@@ -60,8 +61,8 @@ func (v *View) Over(t Thing, rows [][]Place) []Parts {
 	return parts
 }
 
-// nodes are some of n indexes, the first and the last among them: each as far from the one before as it may be before apart
-// says that it is too far.
+// nodes are some of n indexes, the first and the last among them: each as far from the one before
+// as it may be before apart says that it is too far.
 func nodes(n int, apart func(i, last int) bool) []int {
 	out := []int{0}
 	for i := 1; i < n; i++ {
@@ -75,8 +76,8 @@ func nodes(n int, apart func(i, last int) bool) []int {
 	return out
 }
 
-// between is the weights of the four nodes around an index, or of as many as there are, for a value there, and which is the
-// first of them; at is where indexes lie.
+// between is the weights of the four nodes around an index, or of as many as there are, for a value
+// there, and which is the first of them; at is where indexes lie.
 func between(nodes []int, at []float64, i int) (first int, weights []float64) {
 	k := 0
 	for k+1 < len(nodes) && nodes[k+1] <= i {

@@ -104,13 +104,15 @@ func rounded(t *testing.T, what string, got float64, printed string) {
 
 var sweep = flag.Bool("sweep", false, "look closer, for minutes")
 
-// crestView is a mast bar and two spots before a crest 45 m ahead, and dust that dims without a glow.
+// crestView is a mast bar and two spots before a crest 45 m ahead, and dust that dims without a
+// glow.
 var crestView = sync.OnceValue(func() *View {
 	site := &geometry.Site{
 		Attitude:   geometry.NoseUp(1*deg, -4.6),
 		Visibility: 600,
 		Ground: geometry.Ground{CrossFall: 0.03, Profile: []geometry.Knot{
-			{Ahead: 0}, {Ahead: 20}, {Ahead: 45, Height: 1.8}, {Ahead: 60, Height: 1.2}, {Ahead: 90, Height: -2.5}, {Ahead: 140, Height: -0.5},
+			{Ahead: 0}, {Ahead: 20}, {Ahead: 45, Height: 1.8}, {Ahead: 60, Height: 1.2},
+			{Ahead: 90, Height: -2.5}, {Ahead: 140, Height: -0.5},
 		}},
 		Body: []geometry.Box{
 			{Name: "hood", Min: r3.Vec{X: -1.6, Y: -0.9, Z: 0.6}, Max: r3.Vec{X: -0.2, Y: 0.9, Z: 1.4}},

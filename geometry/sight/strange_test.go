@@ -59,7 +59,8 @@ func (d draw) view() *View {
 	return Look(site.Scene(lamps...), eye, Observer{Age: d.between(20, 75), Glance: 0.2, Level: 7}, AtNight(d.between(.05, .5)))
 }
 
-// The veil against a plain sum. Hard edges of light, of which these rigs are full, are the worst for both.
+// The veil against a plain sum. Hard edges of light, of which these rigs are full, are the worst
+// for both.
 func TestVeilOfStrangeRigs(t *testing.T) {
 	rigs, n := uint64(4), 220
 	if *sweep {

@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// Thing is what is looked for: a diffuse rectangle that stands on the ground and faces back along the track, or one that
-// lies on the ground.
+// Thing is what is looked for: a diffuse rectangle that stands on the ground and faces back along
+// the track, or one that lies on the ground.
 type Thing struct {
 	Name        string
 	Width       float64 // across the track, m
@@ -15,8 +15,9 @@ type Thing struct {
 	Lies        bool
 }
 
-// Things are the built-in ones, the first being the one to take where none is named. Their sizes and reflectances are this
-// project's own choice, and are to be shown as such, but for the plate: the small target of ANSI/IES RP-8-00 (from memory).
+// Things are the built-in ones, the first being the one to take where none is named. Their sizes
+// and reflectances are this project's own choice, and are to be shown as such, but for the plate:
+// the small target of ANSI/IES RP-8-00 (from memory).
 func Things() []Thing {
 	return []Thing{
 		{Name: "person", Width: 0.5, Height: 1.7, Reflectance: 0.05},          // in dark clothing

@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The tops of the body boxes shine into the driver's eye. Each is cut into cells, fine along the vehicle, where roofs and hoods
-// throw edges of shadow across it.
+// The tops of the body boxes shine into the driver's eye. Each is cut into cells, fine along the
+// vehicle, where roofs and hoods throw edges of shadow across it.
 
 const (
 	cellsAlong  = 256

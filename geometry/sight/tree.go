@@ -6,10 +6,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// What shines into the eye from far off the line of sight counts by where it is, and not much by where exactly. So a surface is
-// cut into small cells once, and these are gathered four by four into larger ones, as for bodies that attract each other
-// from afar: a line of sight looks at few and large cells far from it, at many and small ones close by. A cell stands for its
-// light at the middle of that light, lamp by lamp, so that a spot of light in a corner of it counts where it is.
+// What shines into the eye from far off the line of sight counts by where it is, and not much by
+// where exactly. So a surface is cut into small cells once, and these are gathered four by four
+// into larger ones, as for bodies that attract each other from afar: a line of sight looks at few
+// and large cells far from it, at many and small ones close by. A cell stands for its light at the
+// middle of that light, lamp by lamp, so that a spot of light in a corner of it counts where it is.
 
 // tree is a surface cut into cells.
 type tree struct {
@@ -101,8 +102,8 @@ func (l *treeLevel) under(i, j int) (parts [4]int, count int) {
 	return parts, count
 }
 
-// dazzle adds the veil (cd/m²) of the surface over a line of sight to dst, lamp by lamp. fine is how small a cell has to be
-// against its angle off the line of sight.
+// dazzle adds the veil (cd/m²) of the surface over a line of sight to dst, lamp by lamp. fine is
+// how small a cell has to be against its angle off the line of sight.
 func (t *tree) dazzle(dst []float64, line r3.Vec, k *kernel, fine float64) {
 	last := len(t.levels) - 1
 	for n := range t.levels[last].cells {
@@ -138,7 +139,8 @@ func (t *tree) dazzleCell(dst []float64, level, n int, line r3.Vec, k *kernel, f
 		}
 		return
 	}
-	// To the first order about the middle of the cell: by the cosine of the angle, it is that of the middle of the light.
+	// To the first order about the middle of the cell: by the cosine of the angle, it is that of
+	// the middle of the light.
 	weight -= slope * (1 - chord2/2)
 	for i := range l.light[n*t.lamps : (n+1)*t.lamps] {
 		m := &l.light[n*t.lamps+i]
@@ -146,9 +148,10 @@ func (t *tree) dazzleCell(dst []float64, level, n int, line r3.Vec, k *kernel, f
 	}
 }
 
-// kernel is what luminance counts for in the veil by its angle off the line of sight, cos θ · v(θ): from an angle on, at once
-// or rising from nothing there to all of it at another. It is tabled by the square of the chord of the angle, in straight
-// pieces that are even steps of the floating-point number itself, 64 to an octave, and keeps to 0.01 %.
+// kernel is what luminance counts for in the veil by its angle off the line of sight, cos θ · v(θ):
+// from an angle on, at once or rising from nothing there to all of it at another. It is tabled by
+// the square of the chord of the angle, in straight pieces that are even steps of the
+// floating-point number itself, 64 to an octave, and keeps to 0.01 %.
 type kernel struct {
 	from, to float64 // chords between which there is any
 	edge     bool    // it begins at once
@@ -158,11 +161,13 @@ type kernel struct {
 
 const kernelBits = 52 - 6
 
-// newKernel is the kernel for an eye of an age (years), from an angle on and all of it from another.
+// newKernel is the kernel for an eye of an age (years), from an angle on and all of it from
+// another.
 func newKernel(age, from, full float64) *kernel {
 	chord2 := func(angle float64) float64 { c := 2 * math.Sin(angle/2); return c * c }
 	k := &kernel{from: math.Sqrt(chord2(from)), to: math.Sqrt2, edge: full <= from}
-	// on either side of the ends it goes on as if there were none, so that no piece has an edge in it
+	// on either side of the ends it goes on as if there were none, so that no piece has an edge in
+	// it
 	lo, hi := chord2(from)*0.9, 2.0
 	k.first = int(math.Float64bits(lo) >> kernelBits)
 	at := func(c2 float64) (weight, slope float64) {

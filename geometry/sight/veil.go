@@ -8,20 +8,26 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Veil is the luminance (cd/m²) that light scattered within the eye lays over what it looks at, by where the light comes
-// from.
+// Veil is the luminance (cd/m²) that light scattered within the eye lays over what it looks at, by
+// where the light comes from.
 type Veil struct {
 	Ground, Body, Air, Sky float64
+}
+
+// Plus is the two veils together.
+func (v Veil) Plus(o Veil) Veil {
+	return Veil{v.Ground + o.Ground, v.Body + o.Body, v.Air + o.Air, v.Sky + o.Sky}
 }
 
 // Sum is the veil of all of it.
 func (v Veil) Sum() float64 { return v.Ground + v.Body + v.Air + v.Sky }
 
-// The veil is an integral over all directions about the line of sight. What lies far off it is summed by trees. Close to it,
-// where the veil begins with an edge, it is a fan of half-planes through the line of sight: along each, what the eye sees
-// changes at known angles, at the horizon, the knots of the ground, the edges of the boxes, and between them a Gauss-Legendre
-// rule in the logarithm of the angle takes few points, since the veil of light falls by a power of the angle. From 6° to
-// 12° the one passes into the other.
+// The veil is an integral over all directions about the line of sight. What lies far off it is
+// summed by trees. Close to it, where the veil begins with an edge, it is a fan of half-planes
+// through the line of sight: along each, what the eye sees changes at known angles, at the horizon,
+// the knots of the ground, the edges of the boxes, and between them a Gauss-Legendre rule in the
+// logarithm of the angle takes few points, since the veil of light falls by a power of the angle.
+// From 6° to 12° the one passes into the other.
 
 const (
 	veilFrom = math.Pi / 180 // rad off the line of sight
@@ -38,9 +44,10 @@ type fineness struct {
 	cells  float64 // greatest size of a cell of a tree, as a share of its angle off the line of sight
 }
 
-// VeilError is the greatest error of the veil, as a share: half of it on the track, all of it far aside, where narrow beams
-// fall between the half-planes. Of its parts, that of the body may have twice as much, and that of the sky, which is next to
-// nothing, too. All are held against sums over very many directions.
+// VeilError is the greatest error of the veil, as a share: half of it on the track, all of it far
+// aside, where narrow beams fall between the half-planes. Of its parts, that of the body may have
+// twice as much, and that of the sky, which is next to nothing, too. All are held against sums over
+// very many directions.
 const VeilError = 0.01
 
 // usualFineness keeps the veil within VeilError.
@@ -75,7 +82,8 @@ func newFan(line r3.Vec) fan {
 	return fan{line, down, r3.Cross(line, down)}
 }
 
-// aside is the direction square to the line of sight in a half-plane at an angle from straight down.
+// aside is the direction square to the line of sight in a half-plane at an angle from straight
+// down.
 func (f *fan) aside(angle float64) r3.Vec {
 	s, c := math.Sincos(angle)
 	return r3.Add(r3.Scale(c, f.down), r3.Scale(s, f.right))
@@ -146,8 +154,8 @@ func (v *View) dazzle(line r3.Vec, fine fineness) dazzle {
 	return d
 }
 
-// turns appends the angles about a line of sight between which the fan is cut: those of the corners of boxes, where what the
-// half-planes meet changes, and even ones in between.
+// turns appends the angles about a line of sight between which the fan is cut: those of the corners
+// of boxes, where what the half-planes meet changes, and even ones in between.
 func (v *View) turns(dst []float64, f fan) []float64 {
 	const few, even = 32, 8 // boxes with more corners than that are small
 	for i := range even + 1 {
@@ -171,7 +179,7 @@ const golden = 0.6180339887498949
 type plane struct {
 	line, aside r3.Vec  // the line of sight, and the direction square to it
 	width       float64 // angle that it stands for, rad
-	cut         float64 // where its panels are cut in two, each plane's elsewhere: edges of light seen alike by all average out
+	cut         float64 // where its panels are cut in two, each plane's elsewhere: edges average out
 }
 
 // at is the direction at an angle off the line of sight, given by its sine and cosine.
@@ -181,8 +189,8 @@ func (p *plane) at(sin, cos float64) r3.Vec {
 	}
 }
 
-// dazzlePlane adds the veil of what is seen in a half-plane, given the angles where that changes. It returns the veil that
-// an even luminance of 1 cd/m² of all but the sky would give.
+// dazzlePlane adds the veil of what is seen in a half-plane, given the angles where that changes.
+// It returns the veil that an even luminance of 1 cd/m² of all but the sky would give.
 func (v *View) dazzlePlane(d *dazzle, p *plane, edges []float64, fine fineness) float64 {
 	covered, from, was := 0.0, edges[0], sky
 	panel := func(to float64) {
@@ -207,8 +215,8 @@ func (v *View) dazzlePlane(d *dazzle, p *plane, edges []float64, fine fineness) 
 	return covered
 }
 
-// dazzlePanel adds the veil of what is seen from one angle off the line of sight to another, all of it one surface: of the
-// ground that which is near the line of sight, of the air all.
+// dazzlePanel adds the veil of what is seen from one angle off the line of sight to another, all of
+// it one surface: of the ground that which is near the line of sight, of the air all.
 func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, fine fineness) {
 	if v.scattering == 0 || seen == top || seen == face {
 		to = min(to, farFull)
@@ -225,7 +233,8 @@ func (v *View) dazzlePanel(d *dazzle, p *plane, seen surface, from, to float64, 
 	v.dazzlePart(d, p, seen, lo+p.cut*long, (1-p.cut)*long, fine)
 }
 
-// dazzlePart does so from an angle with the logarithm lo on, over a part that is long in the logarithm, by one rule.
+// dazzlePart does so from an angle with the logarithm lo on, over a part that is long in the
+// logarithm, by one rule.
 func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, fine fineness) {
 	wide := math.Exp(lo) * math.Expm1(long)
 	rule := &gauss[min(len(gauss)-1, 2+int(fine.nodes*long+fine.wide*wide))]
@@ -251,7 +260,8 @@ func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, f
 	}
 }
 
-// veilSums is ∫ cos θ · v(θ) · sin θ dθ from veilFrom on, by even steps of the logarithm of the angle.
+// veilSums is ∫ cos θ · v(θ) · sin θ dθ from veilFrom on, by even steps of the logarithm of the
+// angle.
 type veilSums [65]float64
 
 func newVeilSums(age float64) (s veilSums) {
@@ -280,7 +290,8 @@ func (s *veilSums) upTo(angle float64) float64 {
 	return sum
 }
 
-// edges appends the angles off the line of sight, from veilFrom to veilTo, at which what is seen in a half-plane may change.
+// edges appends the angles off the line of sight, from veilFrom to veilTo, at which what is seen in
+// a half-plane may change.
 func (v *View) edges(dst []float64, line, aside r3.Vec) []float64 {
 	dst = append(dst, veilFrom, veilTo)
 	keep := func(p r3.Vec) { // of a point from the eye, in the half-plane

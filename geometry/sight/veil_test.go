@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// evenly is the veil per cd/m² of an even luminance between two angles off the line of sight, all around it, by Simpson's
-// rule in the logarithm of the angle.
+// evenly is the veil per cd/m² of an even luminance between two angles off the line of sight, all
+// around it, by Simpson's rule in the logarithm of the angle.
 func evenly(from, to, age float64) float64 {
 	const n = 20000
 	f := func(u float64) float64 {
@@ -37,7 +37,8 @@ func moon(shape beam.Shape, lux float64) geometry.Lamp {
 	}
 }
 
-// Half of all directions, of even luminance: the ground below a level line of sight, or the sky over it.
+// Half of all directions, of even luminance: the ground below a level line of sight, or the sky
+// over it.
 func TestVeilOfHalfSpace(t *testing.T) {
 	site := &geometry.Site{}
 	scene := site.Scene(moon(beam.Cosine(beam.Round(120*deg)), 20*math.Pi))
@@ -49,7 +50,8 @@ func TestVeilOfHalfSpace(t *testing.T) {
 	}
 }
 
-// A ring of even luminance: the difference of two discs of light on the ground, seen from straight above.
+// A ring of even luminance: the difference of two discs of light on the ground, seen from straight
+// above.
 func TestVeilOfRing(t *testing.T) {
 	const eye, high, lux = 10.0, 1e5, 30.0
 	disc := func(angle float64) geometry.Lamp { // as seen from the eye
@@ -60,11 +62,13 @@ func TestVeilOfRing(t *testing.T) {
 	d := v.dazzle(r3.Vec{Z: -1}, usualFineness)
 	luminance := lux * 0.2 / math.Pi
 	near(t, "disc of 5°", d.ground[2], luminance*evenly(1*deg, 5*deg, Usual.Age), 0.01)
-	// Edges of light all around the line of sight are the hardest case for a rule along half-planes.
+	// Edges of light all around the line of sight are the hardest case for a rule along
+	// half-planes.
 	near(t, "ring from 5° to 12°", d.ground[1]-d.ground[2], luminance*evenly(5*deg, 12*deg, Usual.Age), 0.03)
 	near(t, "ring from 12° to 30°", d.ground[0]-d.ground[1], luminance*evenly(12*deg, 30*deg, Usual.Age), 0.03)
-	// By hand: between 5° and 12° the sine is the angle and the cosine is 1 to 2 %, so that the ring is nearly
-	// 2π (π/180)² ∫ (10/θ² + 5 f/θ + 0.05 f + 0.00125 θ) dθ = 2π (π/180)² (10 (1/5 - 1/12) + 5 f ln(12/5) + 0.35 f + 0.074).
+	// By hand: between 5° and 12° the sine is the angle and the cosine is 1 to 2 %, so that the
+	// ring is nearly 2π (π/180)² ∫ (10/θ² + 5 f/θ + 0.05 f + 0.00125 θ) dθ = 2π (π/180)² (10 (1/5 -
+	// 1/12) + 5 f ln(12/5) + 0.35 f + 0.074).
 	f := 1 + math.Pow(Usual.Age/62.5, 4)
 	byHand := 2 * math.Pi * deg * deg * (10*(1./5-1./12) + 5*f*math.Log(12./5) + 0.35*f + 0.074)
 	near(t, "the same by hand", d.ground[1]-d.ground[2], luminance*byHand, 0.03)
@@ -79,7 +83,8 @@ func (v *View) summed(line r3.Vec, angles, turns int) dazzle {
 	for i := range angles {
 		angle := math.Exp(lo + (hi-lo)*(float64(i)+.5)/float64(angles))
 		sin, cos := math.Sincos(angle)
-		ring := angle * sin * cos * VeilPerLux(angle, v.Observer.Age) * (hi - lo) / float64(angles) * 2 * math.Pi / float64(turns)
+		ring := cos * VeilPerLux(angle, v.Observer.Age) * angle * sin * (hi - lo) / float64(angles)
+		ring *= 2 * math.Pi / float64(turns)
 		for j := range turns {
 			p := plane{line: line, aside: f.aside((float64(j) + .5) * 2 * math.Pi / float64(turns))}
 			seen := v.eye.looks(p.at(sin, cos))

@@ -5,22 +5,25 @@
 //	view := sight.Look(scene, eye, sight.Usual, sight.AtNight(0.2))
 //	person := view.Along(sight.Things()[0]).Sight(lit)
 //
-// The first puts a driver's eye into a scene; the second asks how far along the track a thing is seen by some of its lamps.
+// The first puts a driver's eye into a scene; the second asks how far along the track a thing is
+// seen by some of its lamps.
 //
-// Light adds up, so whatever is worked out is kept lamp by lamp: a [Parts] is what every lamp does to one thing in one place,
-// and sums over any of the lamps cost next to nothing. What is seen follows from a sum, since the threshold of an eye is
-// not linear in light. Scenes that share lamps are best one view of all of them; and lamps that are tried at several tilts are
-// as many lamps of one scene, of which one at a time is lit.
+// Light adds up, so whatever is worked out is kept lamp by lamp: a [Parts] is what every lamp does
+// to one thing in one place, and sums over any of the lamps cost next to nothing. What is seen
+// follows from a sum, since the threshold of an eye is not linear in light. Scenes that share lamps
+// are best one view of all of them; and lamps that are tried at several tilts are as many lamps of
+// one scene, of which one at a time is lit.
 //
-// The luminances of things and backgrounds are those of the scene's light, exactly. The veil is within [VeilError] of the
-// converged integral, the glow of the air within 0.5 %, and a range is within 0.2 % of what these give. A lamp takes a third of
-// a megabyte.
+// The luminances of things and backgrounds are those of the scene's light, exactly. The veil is
+// within [VeilError] of the converged integral, the glow of the air within 0.5 %, and a range is
+// within 0.2 % of what these give. A lamp takes a third of a megabyte.
 //
-// What is meant by seen: a thing whose middle is in sight, and that differs from its background by as many thresholds as the
-// [Observer] asks for. Expectation, movement, colour, fatigue and a wet windscreen are left out.
+// What is meant by seen: a thing whose middle is in sight, and that differs from its background by
+// as many thresholds as the [Observer] asks for. Expectation, movement, colour, fatigue and a wet
+// windscreen are left out.
 //
-// Lengths are in metres, angles in radians but where arc minutes are said, luminances in cd/m², illuminances in lx. All
-// places are as driven.
+// Lengths are in metres, angles in radians but where arc minutes are said, luminances in cd/m²,
+// illuminances in lx. All places are as driven.
 package sight
 
 import (
@@ -39,7 +42,8 @@ type Around struct {
 	Body   float64 // reflectance of the top faces of the body boxes
 	Sky    float64 // luminance of the sky, cd/m²
 
-	// In the air, of which the site's Visibility says how much there is of them. The zero value is none: no glow.
+	// In the air, of which the site's Visibility says how much there is of them. The zero value is
+	// none: no glow.
 	Particles Particles
 }
 
@@ -96,8 +100,9 @@ type lazyTop struct {
 // knot is a line across the track on which the ground bends, from the eye.
 type knot struct{ at, along r3.Vec }
 
-// Look is the view from a driver's eye, as driven and above the ground, at what the lamps of a scene light. Body boxes that
-// contain the eye are not there for it, but still shade the light. Little is worked out before it is asked for.
+// Look is the view from a driver's eye, as driven and above the ground, at what the lamps of a
+// scene light. Body boxes that contain the eye are not there for it, but still shade the light.
+// Little is worked out before it is asked for.
 func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	v := &View{Scene: scene, Observer: o, Around: a, eye: newEye(scene.Site, eye), clearSky: a.Sky}
 	if scene.Site.Visibility > 0 {
@@ -123,8 +128,8 @@ func (v *View) through(distance float64) float64 {
 	return math.Exp(-v.extinction * distance)
 }
 
-// Glow is the luminance (cd/m²) of the lit air in a unit direction from the eye, up to what is seen there, lamp by lamp; all 0
-// in air without particles.
+// Glow is the luminance (cd/m²) of the lit air in a unit direction from the eye, up to what is seen
+// there, lamp by lamp; all 0 in air without particles.
 func (v *View) Glow(direction r3.Vec) []float64 {
 	glow := make([]float64, len(v.Scene.Lamps))
 	if v.scattering > 0 {
@@ -133,7 +138,8 @@ func (v *View) Glow(direction r3.Vec) []float64 {
 	return glow
 }
 
-// Veil is the veil over a line of sight along a unit direction from the eye, lamp by lamp, and that of the sky.
+// Veil is the veil over a line of sight along a unit direction from the eye, lamp by lamp, and that
+// of the sky.
 func (v *View) Veil(direction r3.Vec) (lamps []Veil, sky Veil) {
 	d := v.dazzle(direction, usualFineness)
 	lamps = make([]Veil, len(v.Scene.Lamps))
@@ -143,7 +149,8 @@ func (v *View) Veil(direction r3.Vec) (lamps []Veil, sky Veil) {
 	return lamps, Veil{Sky: d.sky}
 }
 
-// addGlow adds weight times the glow (cd/m²) of the air in a unit direction up to a distance, lamp by lamp, to dst.
+// addGlow adds weight times the glow (cd/m²) of the air in a unit direction up to a distance, lamp
+// by lamp, to dst.
 func (v *View) addGlow(dst []float64, dir r3.Vec, distance, weight float64) {
 	for i := range dst {
 		dst[i] += weight * v.scattering * v.Scene.Airlight(i, v.eye.at, dir, distance, v.Around.Particles.Phase)
@@ -166,7 +173,8 @@ func (v *View) outline() {
 		for i := range g.Profile {
 			if k := g.Profile[i]; v.bends(i) && len(v.knots) < mostKnots {
 				v.fore.knots = append(v.fore.knots, k.Ahead)
-				v.knots = append(v.knots, knot{r3.Sub(r3.Vec{X: k.Ahead, Z: k.Height}, v.eye.at), r3.Vec{Y: 1, Z: g.CrossFall}})
+				at := r3.Sub(r3.Vec{X: k.Ahead, Z: k.Height}, v.eye.at)
+				v.knots = append(v.knots, knot{at, r3.Vec{Y: 1, Z: g.CrossFall}})
 			}
 		}
 	}
@@ -197,12 +205,12 @@ func (v *View) outline() {
 	}
 }
 
-// mostKnots is how many bends of the ground are minded, the nearest ones first; those of a long measured profile are many and
-// small.
+// mostKnots is how many bends of the ground are minded, the nearest ones first; those of a long
+// measured profile are many and small.
 const mostKnots = 64
 
-// bends tells whether knot i of the ground's profile counts: the ground beyond it is out of sight, or meets the light at
-// another angle by more than a little.
+// bends tells whether knot i of the ground's profile counts: the ground beyond it is out of sight,
+// or meets the light at another angle by more than a little.
 func (v *View) bends(i int) bool {
 	const little = 0.02
 	g := &v.Scene.Site.Ground

@@ -263,15 +263,10 @@ func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
 	return out, nil
 }
 
-// hoodHides is how far ahead of the bumper (m) the body hides the ground on the centreline from the driver; 0 where it is
-// in sight from the bumper on.
+// hoodHides is how far ahead of the bumper (m), at most as far as things are sought, the body hides the ground on the
+// centreline from the driver; 0 where it is in sight from the bumper on.
 func hoodHides(r *assembly.Rig) float64 {
-	site, e := *r.Site, r.File.Vehicle.Eye.Value
-	at := r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up}
-	site.Body = slices.DeleteFunc(slices.Clone(site.Body), func(b geometry.Box) bool { return b.Inside(at) })
-	eye := site.Scene(geometry.Lamp{At: at})
-	to, _, _ := site.Shade(&eye.Lamps[0])
-	return to
+	return min(Look(r, r.Site.Scene()).BodyHides(), sight.Farthest)
 }
 
 // SightAt is what is seen in a scene, and at points every quantity on the way. Pictures and Notes are for the caller to fill.
