@@ -87,6 +87,9 @@ func (o *order) check(q *request) error {
 	if o.write != "" && len(q.sources[0].lamps) > 0 {
 		return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
 	}
+	if o.write != "" && len(q.added) > 0 {
+		return errors.New("--write saves the rig file, and the lamps of --add are not in it; put them in the file, or leave --write out")
+	}
 	return nil
 }
 
@@ -160,7 +163,7 @@ func (q *request) angles(ctx context.Context, r *rig, s assembly.Scene, o order)
 	}
 	u := r.System()
 	a.Why, a.Reasons, a.Warnings = report.Why(a, u), report.Reasons(a), report.AimWarnings(r.Rig, a, u)
-	a.Notes = append(report.AimNotes(r.Rig, a), q.notes()...)
+	a.Notes = append(report.AimNotes(r.Rig, a), q.notes(r)...)
 	return a, failed(err) // nil, or that no setting keeps every limit
 }
 

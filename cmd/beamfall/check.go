@@ -62,7 +62,7 @@ func (q *request) check(ctx context.Context, r *rig) (answer, error) {
 	c.Origins = r.File.Differs()
 	c.Mounted, c.Vehicle, c.Goals = report.Mounted(u, r.Rig), report.Vehicle(u, r.File), report.Goals(u, r.File)
 	c.Doubts = append(append(c.Doubts, report.Doubts(r.Rig)...), report.CostDoubts(u, costs)...)
-	c.Notes = append(c.Notes, r.Notes()...)
+	c.Notes = append(append(c.Notes, r.Notes()...), q.notes(r)...)
 	return answer{
 		json: c,
 		csv:  func() *table.Table { return report.CheckCSV(u, c) },

@@ -188,6 +188,9 @@ func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
 	out.Pictures, err = q.save(ctx, []picture{{"compare.png", func(ctx context.Context) (*draw.Canvas, error) {
 		return render.Compare(ctx, columns, q.look, render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side})
 	}}})
+	if err != nil {
+		return answer{}, err
+	}
 	return answer{
 		json: out,
 		csv:  func() *table.Table { return report.CompareCSV(u, out) },
@@ -196,5 +199,5 @@ func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
 			page.list("Notes", out.Notes)
 			page.text(caution)
 		},
-	}, err
+	}, nil
 }

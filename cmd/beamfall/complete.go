@@ -76,12 +76,21 @@ var folders = cobra.FixedCompletions(nil, cobra.ShellCompDirectiveFilterDirs)
 func fromRigs(names func(r *rigfile.Rig) []cobra.Completion) completion {
 	return func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 		lamps, _ := cmd.Flags().GetStringArray("lamp")
+		texts, _ := cmd.Flags().GetStringArray("add")
+		added, err := lampsOf(texts, 0, rigfile.ParseAdded)
+		if err != nil {
+			cobra.CompDebugln(err.Error(), false)
+			added = nil
+		}
 		var out []cobra.Completion
 		for _, s := range sources(args, lamps) {
 			r, _, err := s.parse(openFile)
 			if err != nil {
 				cobra.CompDebugln(err.Error(), false)
 				continue
+			}
+			if err := r.Add(added); err != nil {
+				cobra.CompDebugln(err.Error(), false)
 			}
 			for _, n := range names(r) {
 				if !slices.Contains(out, n) {

@@ -11,6 +11,7 @@ import (
 
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render"
 	"beamfall/render/draw"
@@ -22,7 +23,8 @@ import (
 
 // flags are the flags as they were typed.
 type flags struct {
-	lamps, scenes       []string
+	lamps, added        []string
+	scenes              []string
 	only                []string
 	units               string
 	json                bool
@@ -40,6 +42,7 @@ type flags struct {
 func (f *flags) add(set *pflag.FlagSet) {
 	f.figures = figures.Options{Wall: render.UsualWall, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3}
 	set.StringArrayVar(&f.lamps, "lamp", nil, `a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
+	set.StringArrayVar(&f.added, "add", nil, `a lamp beside those of the rig, written as --lamp and lit in every scene; repeatable`)
 	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
 	set.StringArrayVar(&f.only, "only", nil, "one lamp (or one pair) by its name")
 	set.StringVar(&f.units, "units", "", "metric or imperial, instead of what the rig says")
@@ -116,7 +119,8 @@ func (f *flags) request(files []string) (*request, error) {
 		return nil, errors.New("- stands for standard input, which can be read once; give it once")
 	}
 	q.sources = sources(files, f.lamps)
-	return q, nil
+	q.added, err = lampsOf(f.added, 0, rigfile.ParseAdded)
+	return q, err
 }
 
 // outDirectory is an error for a directory that is likely not meant to be one.

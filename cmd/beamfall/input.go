@@ -101,7 +101,9 @@ func (s source) read(what selection) (*rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	what.override(file)
+	if err := what.override(file); err != nil {
+		return nil, err
+	}
 	r, err := assembly.Assemble(file, what.reads.open)
 	if err != nil {
 		return nil, err
@@ -117,27 +119,28 @@ func (s source) parse(open rigfile.Open) (*rigfile.Rig, []digest, error) {
 		file, err := rigfile.OpenFile(s.file, read.open)
 		return file, read.all, err
 	case len(s.lamps) > 0:
-		file, err := s.fromLamps()
-		return file, nil, err
+		lamps, err := lampsOf(s.lamps, s.first, rigfile.ParseLamp)
+		if err != nil {
+			return nil, nil, err
+		}
+		return rigfile.FromLamps(lamps), nil, nil
 	}
 	file, err := rigfile.Read(strings.NewReader(demo), "demo.toml")
 	sum := sha256.Sum256([]byte(demo))
 	return file, []digest{{"demo.toml", digits(sum[:])}}, err
 }
 
-func (s source) fromLamps() (*rigfile.Rig, error) {
-	lamps := make([]rigfile.Lamp, len(s.lamps))
+// lampsOf reads lamps as --lamp and --add have them; first is the index of the first. The error has all that is wrong in any.
+func lampsOf(texts []string, first int, parse func(text string, index int) (rigfile.Lamp, error)) ([]rigfile.Lamp, error) {
+	lamps := make([]rigfile.Lamp, len(texts))
 	var wrong []error
-	for i, text := range s.lamps {
+	for i, text := range texts {
 		var err error
-		if lamps[i], err = rigfile.ParseLamp(text, s.first+i); err != nil {
+		if lamps[i], err = parse(text, first+i); err != nil {
 			wrong = append(wrong, err)
 		}
 	}
-	if len(wrong) > 0 {
-		return nil, errors.Join(wrong...)
-	}
-	return rigfile.FromLamps(lamps), nil
+	return lamps, errors.Join(wrong...)
 }
 
 // reads is the files that a call has read, which it must not write over.

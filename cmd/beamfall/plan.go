@@ -112,7 +112,7 @@ func (q *request) planNotes(r *rig) (notes []string) {
 	for _, d := range report.Doubts(r.Rig) {
 		notes = append(notes, "doubtful: "+d)
 	}
-	notes = append(notes, q.notes()...)
+	notes = append(notes, q.notes(r)...)
 	if q.figures.GroundReading != 0 {
 		notes = append(notes, groundReadingNote)
 	}

@@ -35,16 +35,17 @@ type request struct {
 
 // selection is what is looked at of a rig, and in what units it is shown.
 type selection struct {
-	scenes []string // empty: all
-	only   string   // empty: all lamps
+	scenes []string       // empty: all
+	only   string         // empty: all lamps
+	added  []rigfile.Lamp // to those of the rig
 	units  *units.System
 	age    float64 // of the driver, years; 0: as the rig says
 	level  float64 // visibility level that counts as seen; 0: as the rig says
 	reads  *reads  // to note what is read
 }
 
-// override puts what the flags say in the place of what the rig says, before its lamps are put together.
-func (s selection) override(file *rigfile.Rig) {
+// override puts what the flags say in the place of what the rig says, and beside it, before its lamps are put together.
+func (s selection) override(file *rigfile.Rig) error {
 	if s.units != nil {
 		file.Units.Value = *s.units
 	}
@@ -54,6 +55,10 @@ func (s selection) override(file *rigfile.Rig) {
 	if s.level > 0 {
 		file.Driver.VisibilityLevel = rigfile.Opt[float64]{Value: s.level, Given: true}
 	}
+	if err := file.Add(s.added); err != nil {
+		return fmt.Errorf("--add: %w", err)
+	}
+	return nil
 }
 
 // narrow leaves of a rig what is looked at. Scenes that were not asked for stay in its file.
@@ -79,12 +84,15 @@ func (s selection) oneScene() error {
 	return nil
 }
 
-// notes say what the figures rest on that was selected.
-func (s selection) notes() []string {
-	if s.only == "" {
-		return nil
+// notes say what the figures of a rig rest on that was selected.
+func (s selection) notes(r *rig) (notes []string) {
+	if s.only != "" {
+		return []string{"the light is that of " + s.only + " alone, as --only asks for; the other lamps are off"}
 	}
-	return []string{"the light is that of " + s.only + " alone, as --only asks for; the other lamps are off"}
+	if added := r.File.Added(); len(added) > 0 {
+		notes = append(notes, "not in the rig file, but added by --add and lit in every scene: "+assembly.List(added))
+	}
+	return notes
 }
 
 // answer is what a command has worked out of one rig, in the forms in which it can be asked for.

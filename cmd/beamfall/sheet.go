@@ -119,7 +119,10 @@ func (r *rig) files() string {
 		texts = append(texts, fmt.Sprintf("%s %s %s", what, shortened(filepath.Base(f.name)), f.sum))
 	}
 	if len(texts) == 0 {
-		return "lamps without a rig file"
+		texts = append(texts, "lamps without a rig file")
+	}
+	if n := len(r.File.Added()); n > 0 {
+		texts = append(texts, fmt.Sprintf("%d more by --add", n))
 	}
 	return strings.Join(texts, ", ")
 }

@@ -59,7 +59,7 @@ func (q *request) sight(ctx context.Context, r *rig, places []figures.Place) (an
 		return answer{}, err
 	}
 	u := r.System()
-	s.Notes = append(append(append(s.Notes, r.Notes()...), seeingNotes(r)...), q.notes()...)
+	s.Notes = append(append(append(s.Notes, r.Notes()...), seeingNotes(r)...), q.notes(r)...)
 	return answer{
 		json: s,
 		csv: func() *table.Table {

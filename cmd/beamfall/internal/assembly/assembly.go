@@ -78,15 +78,29 @@ func Assemble(file *rigfile.Rig, open rigfile.Open) (*Rig, error) {
 	}
 	r.Shown = r.Settable(r.Shown)
 	for _, s := range file.Scenes {
-		scene := Scene{Name: s.Name}
-		for i, l := range r.Lamps {
-			if slices.Contains(s.Circuits, l.Circuit) || r.EntryOf(i).EveryScene {
-				scene.Lamps = append(scene.Lamps, i)
-			}
-		}
-		r.Scenes = append(r.Scenes, scene)
+		r.Scenes = append(r.Scenes, r.scene(s))
 	}
 	return r, nil
+}
+
+// scene is one of those of the file, with the lamps that it lights.
+func (r *Rig) scene(s rigfile.Scene) Scene {
+	out := Scene{Name: s.Name}
+	for i, l := range r.Lamps {
+		if slices.Contains(s.Circuits, l.Circuit) || r.EntryOf(i).EveryScene {
+			out.Lamps = append(out.Lamps, i)
+		}
+	}
+	return out
+}
+
+// SceneNamed is the scene of the file with a name, whatever was chosen; false where there is none.
+func (r *Rig) SceneNamed(name string) (Scene, bool) {
+	i := slices.IndexFunc(r.File.Scenes, func(s rigfile.Scene) bool { return s.Name == name })
+	if i < 0 {
+		return Scene{}, false
+	}
+	return r.scene(r.File.Scenes[i]), true
 }
 
 // mistake is what keeps a lamp from shining, where the file says so.

@@ -111,16 +111,11 @@ func limits(r *assembly.Rig) (out []aim.Limit, err error) {
 	for _, l := range r.File.Limits {
 		limit := aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux}
 		if l.Scene != "" {
-			i := slices.IndexFunc(r.File.Scenes, func(s rigfile.Scene) bool { return s.Name == l.Scene })
-			if i < 0 {
+			s, ok := r.SceneNamed(l.Scene)
+			if !ok {
 				return nil, fmt.Errorf("limit %s: there is no scene %s", quantity.Quote(l.Name), quantity.Quote(l.Scene))
 			}
-			limit.Lit = []int{}
-			for n := range r.Lamps {
-				if slices.Contains(r.File.Scenes[i].Circuits, r.Lamps[n].Circuit) {
-					limit.Lit = append(limit.Lit, n)
-				}
-			}
+			limit.Lit = append([]int{}, s.Lamps...)
 		}
 		out = append(out, limit)
 	}

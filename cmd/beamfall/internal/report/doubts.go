@@ -43,7 +43,7 @@ func Doubts(r *assembly.Rig) []string {
 			continue // what is said of the other holds for both of a pair
 		}
 		d := doubtful{&out, r.System(), r, l, r.EntryOf(i), &scene.Lamps[i]}
-		if !lit[l.Circuit] {
+		if !lit[l.Circuit] && !d.entry.EveryScene {
 			out.say("%s is in no scene: no scene names its circuit %s", d.entry.Name, quantity.Quote(l.Circuit))
 		}
 		if r.IsHeadlight(i) {

@@ -5,6 +5,7 @@ package rigfile
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -33,8 +34,16 @@ const longestLamp = 4096
 // ParseLamp reads a --lamp such as name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000.
 // Values that hold commas stand in double quotes, lists in brackets. The index counts from 0 and
 // names a lamp without a name: the first is lamp 1. The error is a Mistakes with all that is wrong.
-func ParseLamp(text string, index int) (Lamp, error) {
-	src := &source{name: "--lamp " + quantity.Quote(text), text: []byte(text), isFlag: true}
+func ParseLamp(text string, index int) (Lamp, error) { return parseLamp("--lamp", "lamp", text, index) }
+
+// ParseAdded reads an --add, which is as a --lamp. The first one without a name is added 1.
+func ParseAdded(text string, index int) (Lamp, error) {
+	return parseLamp("--add", "added", text, index)
+}
+
+// parseLamp reads the text of a flag; a lamp without a name is called so and numbered.
+func parseLamp(flag, called, text string, index int) (Lamp, error) {
+	src := &source{name: flag + " " + quantity.Quote(text), text: []byte(text), isFlag: true}
 	problem := ""
 	switch {
 	case len(text) > longestLamp || !utf8.ValidString(text) || strings.ContainsFunc(text, unprintable):
@@ -54,7 +63,7 @@ func ParseLamp(text string, index int) (Lamp, error) {
 	if len(r.mistakes) > 0 {
 		return Lamp{}, r.mistakes.sorted(src.name)
 	}
-	lamp.Name = cmp.Or(lamp.Name, ordinal("lamp", index))
+	lamp.Name = cmp.Or(lamp.Name, ordinal(called, index))
 	lamp.Circuit = cmp.Or(lamp.Circuit, lamp.Name)
 	lamp.Flag, lamp.Pos, lamp.NamedAt = text, Position{}, Position{}
 	for i := range lamp.Optics {
@@ -186,18 +195,37 @@ func FromLamps(lamps []Lamp) *Rig {
 }
 
 // Add adds lamps that are lit in every scene. Those of a name that the rig has differ by a number
-// behind it.
-func (rig *Rig) Add(lamps []Lamp) {
+// behind it. The error is of more lamps than a rig may have; the rig then stays as it is.
+func (rig *Rig) Add(lamps []Lamp) error {
 	before := len(rig.Lamps)
+	if n := before + len(lamps); n > mostLamps {
+		return fmt.Errorf("%d lamps with those of the rig are more than %d", n, mostLamps)
+	}
 	rig.append(lamps)
 	for i := range rig.Lamps[before:] {
 		rig.Lamps[before+i].EveryScene = true
 	}
+	return nil
+}
+
+// Added are the names of the lamps that Add has added.
+func (rig *Rig) Added() (names []string) {
+	for _, lamp := range rig.Lamps {
+		if lamp.EveryScene {
+			names = append(names, lamp.Name)
+		}
+	}
+	return names
 }
 
 // append adds lamps, with names that are not taken.
 func (rig *Rig) append(lamps []Lamp) {
 	taken := make(map[string]bool)
+	if rig.Headlights.Given {
+		for _, shown := range headlightNames {
+			taken[shown] = true
+		}
+	}
 	for _, lamp := range rig.Lamps {
 		for _, shown := range lamp.shownNames() {
 			taken[shown] = true
