@@ -133,6 +133,13 @@ const inside = (a, b) => a.x >= b.x && a.y >= b.y && a.x + a.w <= b.x + b.w && a
 const overlap = (a, b, apart) =>
   a.x < b.x + b.w + apart && b.x < a.x + a.w + apart && a.y < b.y + b.h && b.y < a.y + a.h;
 
+// boxAround is the box that points lie in.
+function boxAround(points) {
+  const [x, y] = [0, 1].map((i) => Math.min(...points.map((p) => p[i])));
+  const [right, bottom] = [0, 1].map((i) => Math.max(...points.map((p) => p[i])));
+  return { x, y, w: right - x, h: bottom - y };
+}
+
 // shortened is a text that fits a width, both its ends kept.
 function shortened(sheet, text, width) {
   if (sheet.measure(text) <= width) return text;

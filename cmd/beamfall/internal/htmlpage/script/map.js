@@ -24,7 +24,10 @@ function drawMap(canvas, most, paper) {
     for (const side of rig.width > 0 ? [-0.5, 0.5] : []) {
       line(besideTrack(rig.track, side * rig.width), { colour: look.muted, dash: [2, 4] });
     }
-    for (const corners of rig.vehicle.fromAbove) line(corners, { fill: look.vehicle, colour: look['vehicle-edge'] });
+    for (const corners of rig.vehicle.fromAbove) {
+      line(corners, { fill: look.vehicle, colour: look['vehicle-edge'] });
+      sheet.taken.push(boxAround(corners.map((p) => f.point(p))));
+    }
     isolux.forEach((lines, i) => {
       for (const points of lines) line(points, { colour: look.lines[i], width: look.levels[i] === DARK ? 1.8 : 1 });
     });
