@@ -63,17 +63,10 @@ func veil(c color.RGBA, share float64) color.RGBA {
 func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 	f := v.Section
 	in := c.Inside(f.Box)
-	b := f.Box
-	in.Fill(c.Theme.Sky, b.Corners())
+	in.Fill(c.Theme.Sky, f.Box.Corners())
 	beams := make([]beamAside, len(s.Scene.Lamps))
 	draw.Rows(len(beams), func(i int) { beams[i] = s.aside(i) })
-	grey := color.RGBA{c.Theme.Ink.G, c.Theme.Ink.G, c.Theme.Ink.G, 255} // many veils of a colour round to another
-	share := min(0.1, 0.35/float64(max(1, len(beams))))
-	for _, beam := range beams {
-		if len(beam.fan) > 0 {
-			in.Fill(veil(grey, share), f.Map(append([]draw.Point{beam.from}, beam.fan...)))
-		}
-	}
+	drawFans(in, f, beams)
 	ground := s.groundLine(f.Across)
 	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1),
 		draw.Pt(f.Across.From, f.Up.From-1))
@@ -88,39 +81,22 @@ func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 			in.Line([]draw.Point{f.At(beam.from.X, beam.from.Y), foot}, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2})
 		}
 	}
-
 	for i, beam := range beams {
-		style := s.style(i)
 		if n := len(beam.fan); n > 0 {
 			edges := [][]draw.Point{f.Map([]draw.Point{beam.from, beam.fan[0]}),
 				f.Map([]draw.Point{beam.from, beam.fan[n-1]})}
-			in.Lines(edges, draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: style.Dash})
+			in.Lines(edges, draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: s.style(i).Dash})
 		}
 	}
-	var low, high []chart.Tag
+	var low, high []chart.Tag // those whose place is the ground, and the others
 	for i, beam := range beams {
-		style := s.style(i)
-		in.Line(f.Map([]draw.Point{beam.from, beam.end}), draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: style.Dash})
+		in.Line(f.Map([]draw.Point{beam.from, beam.end}),
+			draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: s.style(i).Dash})
 		if beam.onBody && beam.onLand { // where it would go without the body
 			in.Line(f.Map([]draw.Point{beam.end, beam.hit}),
 				draw.Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
 		}
-		tag := chart.Tag{Key: &style, Priority: -i}
-		switch _, end, ok := f.Box.Cut(f.Map([]draw.Point{beam.from, beam.end})[0], f.At(beam.end.X, beam.end.Y)); {
-		case beam.onLand && f.Box.Has(f.At(beam.hit.X, beam.hit.Y)):
-			tag.At, tag.Mark = f.At(beam.hit.X, beam.hit.Y), hitMark+1
-		case beam.onLand:
-			tag.At, tag.Text = end, s.hitDistance(i)+" →"
-		default:
-			tag.At, tag.Text = end, noHit
-			if !ok {
-				tag.At = f.At(beam.from.X, beam.from.Y)
-			}
-		}
-		if beam.onBody {
-			tag.Text = "on the body"
-		}
-		if beam.onLand || beam.onBody { // its place is the ground
+		if tag := s.sectionTag(f, i, beam); beam.onLand || beam.onBody {
 			low = append(low, tag)
 		} else {
 			high = append(high, tag)
@@ -137,18 +113,57 @@ func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
 		}
 	}
 	// Labels are best in the ground, where there is nothing else.
-	var sky []draw.Rect
-	for k := range 40 {
-		x0, x1 := b.X0+b.W()*float64(k)/40, b.X0+b.W()*float64(k+1)/40
-		y := min(f.Y(s.Scene.Site.Ground.Height(f.AcrossAt(x0), 0)), f.Y(s.Scene.Site.Ground.Height(f.AcrossAt(x1), 0)))
-		if y > b.Y0 {
-			sky = append(sky, draw.R(x0, b.Y0, x1, min(y, b.Y1)))
-		}
-	}
-	layout := chart.Layout{Bounds: b.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
+	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
 	boxes, _ := layout.DrawTags(c, high, c.U(260))
-	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), sky
+	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), s.skyOf(f)
 	more, _ := layout.DrawTags(c, low, c.U(260))
 	v.Labels = append(append(v.Labels, boxes...), more...)
 	f.DrawAxes(c)
+}
+
+// drawFans veils the air that is between the half-peak edges of each beam.
+func drawFans(c *draw.Canvas, f chart.Frame, beams []beamAside) {
+	// Many veils of a colour would round to another one.
+	grey := color.RGBA{c.Theme.Ink.G, c.Theme.Ink.G, c.Theme.Ink.G, 255}
+	share := min(0.1, 0.35/float64(max(1, len(beams))))
+	for _, beam := range beams {
+		if len(beam.fan) > 0 {
+			c.Fill(veil(grey, share), f.Map(append([]draw.Point{beam.from}, beam.fan...)))
+		}
+	}
+}
+
+// sectionTag is the tag of lamp i on a section: at its hit, or where its axis leaves the frame.
+func (s Subject) sectionTag(f chart.Frame, i int, beam beamAside) chart.Tag {
+	style := s.style(i)
+	tag := chart.Tag{Key: &style, Priority: -i}
+	from := f.At(beam.from.X, beam.from.Y)
+	switch _, end, ok := f.Box.Cut(from, f.At(beam.end.X, beam.end.Y)); {
+	case beam.onLand && f.Box.Has(f.At(beam.hit.X, beam.hit.Y)):
+		tag.At, tag.Mark = f.At(beam.hit.X, beam.hit.Y), hitMark+1
+	case beam.onLand:
+		tag.At, tag.Text = end, s.hitDistance(i)+" →"
+	case ok:
+		tag.At, tag.Text = end, noHit
+	default:
+		tag.At, tag.Text = from, noHit
+	}
+	if beam.onBody {
+		tag.Text = "on the body"
+	}
+	return tag
+}
+
+// skyOf is the part of a section that is above the ground, as columns.
+func (s Subject) skyOf(f chart.Frame) (sky []draw.Rect) {
+	const columns = 40
+	b, ground := f.Box, &s.Scene.Site.Ground
+	at := func(k int) float64 { return b.X0 + b.W()*float64(k)/columns }
+	top := func(x float64) float64 { return f.Y(ground.Height(f.AcrossAt(x), 0)) }
+	for k := range columns {
+		if y := min(top(at(k)), top(at(k+1))); y > b.Y0 {
+			sky = append(sky, draw.R(at(k), b.Y0, at(k+1), min(y, b.Y1)))
+		}
+	}
+	return sky
 }

@@ -73,85 +73,102 @@ func wallMarginWidth(c *draw.Canvas, s Subject, marks []wallMark) float64 {
 func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, margin draw.Rect) (texts []draw.Rect) {
 	m := marginOf(c, s, marks)
 	shown := slices.Clone(marks)
-	most := max(1, int(margin.H()/m.pitch))
 	more := 0
-	if len(shown) > most {
+	if most := max(1, int(margin.H()/m.pitch)); len(shown) > most {
 		most = max(1, most-1)
 		more = len(shown) - most
 		shown = shown[:most]
 		margin.Y1 -= m.pitch
 	}
 	at := func(k wallMark) draw.Point { return f.At(k.at.X, k.at.Y) }
+	ends := map[int]draw.Point{} // by lamp: where its line to the margin begins
+	for _, k := range marks {
+		ends[k.lamp] = at(k)
+		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
+			ends[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.At.Y, l.At.Z)), at(k))
+		}
+	}
 	slices.SortStableFunc(shown, func(a, b wallMark) int { return cmp.Compare(at(a).Y, at(b).Y) })
-	ys := make([]float64, len(shown))
-	for i, k := range shown {
-		ys[i] = at(k).Y
+	var from, to []draw.Point
+	var ys []float64
+	for _, k := range shown {
+		from, ys = append(from, ends[k.lamp]), append(ys, at(k).Y)
 	}
 	ys = chart.Spread(ys, m.pitch, margin.Y0+m.pitch/2, margin.Y1-m.pitch/2, nil)
 	x := margin.X0 + c.U(leaderRoom)
-	end := func(i int) draw.Point { return draw.Pt(x-c.U(6), ys[i]) }
-	edge := map[int]draw.Point{} // by lamp: where the arrow to a mark off the picture begins
-	for _, k := range marks {
-		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
-			edge[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.At.Y, l.At.Z)), at(k))
-		}
+	for _, y := range ys {
+		to = append(to, draw.Pt(x-c.U(6), y))
 	}
-	target := func(i int) draw.Point {
-		if p, out := edge[shown[i].lamp]; out {
-			return p
-		}
-		return at(shown[i])
-	}
-	// Swapping the ends of two lines that cross makes their sum shorter, so this ends.
-	for swapped, rounds := true, 0; swapped && rounds < 1000; rounds++ {
-		swapped = false
-		for i := range shown {
-			for j := range i {
-				if draw.Crossing(target(i), end(i), target(j), end(j)) {
-					shown[i], shown[j] = shown[j], shown[i]
-					swapped = true
-				}
-			}
-		}
-	}
+	uncross(from, to, func(i, j int) { shown[i], shown[j] = shown[j], shown[i] })
 	for i, k := range shown {
 		pen := s.style(k.lamp).Pen(c.Theme, 1.6)
 		pen.Casing = 1
-		c.Line([]draw.Point{target(i), end(i)}, pen)
+		c.Line([]draw.Point{from[i], to[i]}, pen)
 	}
-	in := c.Inside(f.Box)
+	var places []draw.Point
 	for _, k := range marks {
-		p := at(k)
-		if !f.Box.Has(p) {
-			continue
-		}
-		a := c.U(crossArm)
-		for _, other := range marks {
-			if other.lamp != k.lamp {
-				a = max(c.U(leastArm), min(a, 0.4*r2.Norm(r2.Sub(at(other), p))))
-			}
-		}
-		in.Lines([][]draw.Point{{draw.Pt(p.X-a, p.Y), draw.Pt(p.X+a, p.Y)}, {draw.Pt(p.X, p.Y-a), draw.Pt(p.X, p.Y+a)}},
-			draw.Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
+		places = append(places, at(k))
 	}
-	keyW, keyH := chart.PlateSize(c)
+	drawCrosses(c, f.Box, places)
 	for i, k := range shown {
-		up, aside := s.measures(k)
-		if m.short {
-			text := fmt.Sprintf("%d: %s, %s", s.key(k.lamp), up, aside)
-			texts = append(texts, c.Write(draw.Pt(x, ys[i]), text, draw.Lettering{Role: draw.Small, AnchorY: 0.5}))
-			continue
-		}
-		s.style(k.lamp).DrawPlate(c, draw.Pt(x+keyW/2, ys[i]))
-		c.Write(draw.Pt(x+keyW+c.U(8), ys[i]), up, draw.Lettering{AnchorY: 0.95})
-		c.Write(draw.Pt(x+keyW+c.U(8), ys[i]), aside, draw.Lettering{AnchorY: 0.05})
-		texts = append(texts, draw.R(x, ys[i]-keyH/2, x+m.width, ys[i]+keyH/2))
+		texts = append(texts, m.write(c, s, k, draw.Pt(x, ys[i])))
 	}
 	if more > 0 {
 		texts = append(texts, c.Write(draw.Pt(x, margin.Y1+m.pitch/2), fmt.Sprintf("and %d more", more),
 			draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: m.width}))
 	}
 	return texts
+}
+
+// uncross swaps the beginnings of lines until no two of them cross. Each swap makes the sum of two
+// lengths shorter, so this ends; swapped is called for each.
+func uncross(from, to []draw.Point, swapped func(i, j int)) {
+	for again, rounds := true, 0; again && rounds < 1000; rounds++ {
+		again = false
+		for i := range from {
+			for j := range i {
+				if draw.Crossing(from[i], to[i], from[j], to[j]) {
+					from[i], from[j] = from[j], from[i]
+					swapped(i, j)
+					again = true
+				}
+			}
+		}
+	}
+}
+
+// drawCrosses draws a cross at each of some places in a box, with shorter arms where they are close
+// together.
+func drawCrosses(c *draw.Canvas, box draw.Rect, places []draw.Point) {
+	in := c.Inside(box)
+	for i, p := range places {
+		if !box.Has(p) {
+			continue
+		}
+		a := c.U(crossArm)
+		for j, q := range places {
+			if j != i {
+				a = max(c.U(leastArm), min(a, 0.4*r2.Norm(r2.Sub(q, p))))
+			}
+		}
+		arms := [][]draw.Point{{draw.Pt(p.X-a, p.Y), draw.Pt(p.X+a, p.Y)}, {draw.Pt(p.X, p.Y-a), draw.Pt(p.X, p.Y+a)}}
+		in.Lines(arms, draw.Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
+	}
+}
+
+// write writes about a mark in the margin, from the middle of its left end on, and returns the box
+// of that.
+func (m inMargin) write(c *draw.Canvas, s Subject, k wallMark, p draw.Point) draw.Rect {
+	up, aside := s.measures(k)
+	if m.short {
+		text := fmt.Sprintf("%d: %s, %s", s.key(k.lamp), up, aside)
+		return c.Write(p, text, draw.Lettering{Role: draw.Small, AnchorY: 0.5})
+	}
+	keyW, keyH := chart.PlateSize(c)
+	s.style(k.lamp).DrawPlate(c, draw.Pt(p.X+keyW/2, p.Y))
+	c.Write(draw.Pt(p.X+keyW+c.U(8), p.Y), up, draw.Lettering{AnchorY: 0.95})
+	c.Write(draw.Pt(p.X+keyW+c.U(8), p.Y), aside, draw.Lettering{AnchorY: 0.05})
+	return draw.R(p.X, p.Y-keyH/2, p.X+m.width, p.Y+keyH/2)
 }
 
 // heightGroup is lamps of nearly the same height.
