@@ -147,18 +147,7 @@ func (l *AimLimit) words(lux float64) string {
 	if lux > l.Lux {
 		verdict = ", over "
 	}
-	return lightLevel(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Lux), 0.01)) + " lx"
-}
-
-// lightLevel is a light level in lx to two figures or whole lux.
-func lightLevel(lux float64) string {
-	switch {
-	case lux < 0.0995:
-		return units.Fixed(lux, 2)
-	case lux < 9.95:
-		return units.Fixed(lux, 1)
-	}
-	return units.Fixed(lux, 0)
+	return units.TwoDigits(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Lux), 0.01)) + " lx"
 }
 
 // drawAimPlan draws a plan before (0) or after (1) aiming, and returns the boxes of its texts.
