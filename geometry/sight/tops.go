@@ -32,28 +32,29 @@ func (v *View) newTop(i int) topLight {
 		return r3.Vec{X: b.Min.X + (float64(i)+0.5)*size.X, Y: b.Min.Y + (float64(j)+0.5)*size.Y, Z: b.Max.Z}
 	}
 	up := topNormal(s.Site)
-	const batch = 16
-	inParallel(cellsAlong/batch, func(piece int, w *worker) {
-		first := piece * batch
-		rows := make([]geometry.Row, batch)
-		for k := range rows {
-			start, next := s.Site.Attitude.Driven(middle(first+k, 0)), s.Site.Attitude.Driven(middle(first+k, 1))
-			rows[k] = geometry.Row{Start: start, Step: r3.Sub(next, start), Normal: up}
-			for j := range cellsAcross {
-				t.levels[0].cells[(first+k)*cellsAcross+j] = v.eye.topCell(i, middle(first+k, j), size)
-			}
+	rows := make([]geometry.Row, cellsAlong)
+	for k := range rows {
+		start, next := s.Site.Attitude.Driven(middle(k, 0)), s.Site.Attitude.Driven(middle(k, 1))
+		rows[k] = geometry.Row{Start: start, Step: r3.Sub(next, start), Normal: up}
+	}
+	inParallel(cellsAlong, func(k int, _ *worker) {
+		for j := range cellsAcross {
+			t.levels[0].cells[k*cellsAcross+j] = v.eye.topCell(i, middle(k, j), size)
 		}
+	})
+	const batch = 64
+	inParallel(cellsAlong/batch*lamps, func(piece int, w *worker) {
+		first, l := piece/lamps*batch, piece%lamps
 		lux := w.rows(batch, cellsAcross)
-		for l := range lamps {
-			for _, row := range lux {
-				clear(row)
-			}
-			w.lamp(s, l).AddRows(lux, rows)
-			for k, row := range lux {
-				for j, e := range row {
-					n := (first+k)*cellsAcross + j
-					t.set(n, l, e*v.Around.Body/math.Pi*v.through(v.toTop(b, t.levels[0].cells[n].toward)))
-				}
+		for _, row := range lux {
+			clear(row)
+		}
+		s.Only(l).AddRows(lux, rows[first:first+batch])
+		for k, row := range lux {
+			for j, e := range row {
+				n := (first+k)*cellsAcross + j
+				far := v.toTop(b, t.levels[0].cells[n].toward)
+				t.set(n, l, e*v.Around.Body/math.Pi*v.through(far))
 			}
 		}
 	})
