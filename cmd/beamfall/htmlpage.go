@@ -44,7 +44,11 @@ func (q *request) page(ctx context.Context, r *rig) (answer, error) {
 		return answer{}, err
 	}
 	done := q.progress("computing")
-	data, err := htmlpage.Write(ctx, r.Rig, htmlpage.Options{Figures: q.figures, Caution: caution}, done.at)
+	options := htmlpage.Options{Figures: q.figures, Caution: caution}
+	if r.source.file != "-" { // which is standard input
+		options.File = r.source.file
+	}
+	data, err := htmlpage.Write(ctx, r.Rig, options, done.at)
 	done.end()
 	if err != nil {
 		return answer{}, err

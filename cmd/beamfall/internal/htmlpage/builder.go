@@ -113,8 +113,8 @@ func (b *builder) words() {
 	r, h := b.rig, &b.header
 	h.Rig, h.Units, h.Notes, h.Looks = r.File.Name, int(r.System()), b.notes(), bothLooks()
 	h.Caution = []string{b.options.Caution}
-	if r.File.Source != "" && r.File.Base == "" { // a base has no base
-		h.Base = filepath.Base(r.File.Source)
+	if b.options.File != "" && r.File.Base == "" { // a base has no base
+		h.Base = filepath.Base(b.options.File)
 	}
 	for _, n := range b.lamps {
 		if c := circuitOf(r, n); !slices.Contains(h.Circuits, c) {

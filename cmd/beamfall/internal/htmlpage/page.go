@@ -34,6 +34,7 @@ var scripts = []string{
 type Options struct {
 	Figures figures.Options
 	Caution string // in lines
+	File    string // path of the rig file; empty where it is from none that a page could name
 }
 
 // Write works out a page of a rig: of all its lamps and the scenes left in it. Progress is told the
