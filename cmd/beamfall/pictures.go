@@ -41,7 +41,7 @@ type picture struct {
 }
 
 // subject is what pictures of a scene show.
-func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
+func subject(r *rig, s assembly.Scene, o *figures.Options) render.Subject {
 	v := r.File.Vehicle
 	out := render.Subject{
 		Rig: r.File.Name, Scene: r.Lit(s), Parked: r.LitParked(s),
@@ -51,7 +51,7 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 		},
 		EyeAssumed: !v.Eye.Given,
 		Driver:     r.Driver, Around: r.Around(), Things: r.Things,
-		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: q.figures.Thresholds, Units: r.System(),
+		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: o.Thresholds, Units: r.System(),
 	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
 		out.Name = s.Name
@@ -60,30 +60,6 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 		out.Keys = append(out.Keys, n+1)
 	}
 	return out
-}
-
-// planPictures are the four pictures of a scene, without that of a driver who sees nothing.
-func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
-	subject, d := q.subject(r, s), q.drawing
-	// The wall is for setting lamps, with the headlights off.
-	wall := q.subject(r, assembly.Scene{Name: s.Name, Lamps: r.Settable(s.Lamps)})
-	pictures := []picture{
-		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
-		}},
-		{"side.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
-		}},
-		{"wall.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
-		}},
-	}
-	if !figures.EyeInGround(r.Rig) {
-		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
-		}})
-	}
-	return pictures
 }
 
 // ready is an error, before the work is done, if there is no place for its pictures.

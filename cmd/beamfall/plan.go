@@ -5,9 +5,12 @@ import (
 	"errors"
 	"fmt"
 
+	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/render"
+	"beamfall/render/draw"
 	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
@@ -117,6 +120,30 @@ func (q *request) planNotes(r *rig) (notes []string) {
 		notes = append(notes, groundReadingNote)
 	}
 	return notes
+}
+
+// planPictures are the four pictures of a scene, without that of a driver who sees nothing.
+func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
+	subject, d := q.subject(r, s), q.drawing
+	// The wall is for setting lamps, with the headlights off.
+	wall := q.subject(r, assembly.Scene{Name: s.Name, Lamps: r.Settable(s.Lamps)})
+	pictures := []picture{
+		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
+			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
+		}},
+		{"side.png", func(ctx context.Context) (*draw.Canvas, error) {
+			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
+		}},
+		{"wall.png", func(ctx context.Context) (*draw.Canvas, error) {
+			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
+		}},
+	}
+	if !figures.EyeInGround(r.Rig) {
+		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*draw.Canvas, error) {
+			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
+		}})
+	}
+	return pictures
 }
 
 // printPlan prints the tables, and in words what the scenes come to.

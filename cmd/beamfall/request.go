@@ -13,7 +13,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
-	"beamfall/render/units"
+	"beamfall/render"
 
 	"github.com/spf13/cobra"
 )
@@ -33,67 +33,8 @@ type request struct {
 	details bool // in text, what few need as well
 }
 
-// selection is what is looked at of a rig, and in what units it is shown.
-type selection struct {
-	scenes []string       // empty: all
-	only   string         // empty: all lamps
-	added  []rigfile.Lamp // to those of the rig
-	units  *units.System
-	age    float64 // of the driver, years; 0: as the rig says
-	level  float64 // visibility level that counts as seen; 0: as the rig says
-	reads  *reads  // to note what is read
-}
-
-// override puts what the flags say in the place of what the rig says, and beside it, before its lamps are put together.
-func (s selection) override(file *rigfile.Rig) error {
-	if s.units != nil {
-		file.Units.Value = *s.units
-	}
-	if s.age > 0 {
-		file.Driver.Age = rigfile.Opt[float64]{Value: s.age, Given: true}
-	}
-	if s.level > 0 {
-		file.Driver.VisibilityLevel = rigfile.Opt[float64]{Value: s.level, Given: true}
-	}
-	if err := file.Add(s.added); err != nil {
-		return fmt.Errorf("--add: %w", err)
-	}
-	return nil
-}
-
-// narrow leaves of a rig what is looked at. Scenes that were not asked for stay in its file.
-func (s selection) narrow(r *assembly.Rig) error {
-	if len(s.scenes) > 0 {
-		if err := r.Choose(s.scenes); err != nil {
-			return fmt.Errorf("--scene: %w", err)
-		}
-	}
-	if s.only != "" {
-		if err := r.Only(s.only); err != nil {
-			return fmt.Errorf("--only: %w", err)
-		}
-	}
-	return nil
-}
-
-// oneScene is an error if more than one scene was asked for.
-func (s selection) oneScene() error {
-	if len(s.scenes) > 1 {
-		return fmt.Errorf("--scene: one scene is looked at, and these are %d: %s", len(s.scenes), quoted(s.scenes))
-	}
-	return nil
-}
-
-// notes say what the figures of a rig rest on that was selected.
-func (s selection) notes(r *rig) (notes []string) {
-	if s.only != "" {
-		return []string{"the light is that of " + s.only + " alone, as --only asks for; the other lamps are off"}
-	}
-	if added := r.File.Added(); len(added) > 0 {
-		notes = append(notes, "not in the rig file, but added by --add and lit in every scene: "+assembly.List(added))
-	}
-	return notes
-}
+// subject is what pictures of a scene show.
+func (q *request) subject(r *rig, s assembly.Scene) render.Subject { return subject(r, s, &q.figures) }
 
 // answer is what a command has worked out of one rig, in the forms in which it can be asked for.
 type answer struct {

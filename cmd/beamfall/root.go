@@ -2,9 +2,6 @@ package main
 
 import "github.com/spf13/cobra"
 
-const caution = "Off-road lamps are for off-road use; many places require them covered and off on public roads. " +
-	"Local law and licensed practice come first. Never look into a lit lamp."
-
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "beamfall",

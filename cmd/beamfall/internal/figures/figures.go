@@ -7,9 +7,13 @@
 package figures
 
 import (
+	"context"
 	"math"
+	"runtime"
 
 	"beamfall/geometry"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Options are what figures are asked for beyond the rig.
@@ -79,4 +83,19 @@ func gaps(line *geometry.Profile) []Gap {
 		out = append(out, Gap{g.From, g.To})
 	}
 	return out
+}
+
+// Each calls f for 0 to n-1, on all cores.
+func Each(ctx context.Context, n int, f func(i int) error) error {
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		g.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			return f(i)
+		})
+	}
+	return g.Wait()
 }

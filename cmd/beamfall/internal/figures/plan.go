@@ -2,14 +2,11 @@ package figures
 
 import (
 	"context"
-	"runtime"
 	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // Plan is the whole of a rig's figures. Pictures and Notes are for the caller to fill.
@@ -46,7 +43,7 @@ func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float
 	if err != nil {
 		return nil, err
 	}
-	if err := each(ctx, len(r.Shown), func(i int) error {
+	if err := Each(ctx, len(r.Shown), func(i int) error {
 		p.Lamps[i] = lampOf(r, all, i, r.Shown[i], seen, o)
 		did(1)
 		return nil
@@ -87,7 +84,7 @@ func (p *Plan) glare(ctx context.Context, file *rigfile.Rig, lamps *geometry.Sce
 			}
 		}
 	}
-	return each(ctx, len(p.Lamps), func(i int) error {
+	return Each(ctx, len(p.Lamps), func(i int) error {
 		one := lamps.Only(i)
 		for _, b := range boxes {
 			if l := one.BodyLight(b); l.Max >= glareLux {
@@ -96,25 +93,4 @@ func (p *Plan) glare(ctx context.Context, file *rigfile.Rig, lamps *geometry.Sce
 		}
 		return nil
 	})
-}
-
-// topSeen reports whether the driver can see the top of a box: it is below the eye and not all behind it.
-func topSeen(file *rigfile.Rig, box int) bool {
-	b, eye := file.Body[box], file.Vehicle.Eye.Value
-	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead
-}
-
-// each calls f for 0 to n-1, on all cores.
-func each(ctx context.Context, n int, f func(i int) error) error {
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range n {
-		g.Go(func() error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			return f(i)
-		})
-	}
-	return g.Wait()
 }

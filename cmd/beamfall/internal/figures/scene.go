@@ -24,18 +24,6 @@ type Scene struct {
 	Glow      *Glow       `json:"glow"`
 }
 
-// Glow is the light that the air throws back to the driver from straight ahead, and what each lamp adds to it.
-type Glow struct {
-	Ahead float64     `json:"ahead_cd_m2"`
-	Lamps []GlowShare `json:"lamps"`
-}
-
-// GlowShare is the share of a lamp of the glow.
-type GlowShare struct {
-	Name  string  `json:"name"`
-	Share float64 `json:"share"`
-}
-
 // Stop is the speed from which the vehicle stops within the reach of a facing illuminance.
 type Stop struct {
 	SightLux float64 `json:"sight_lux"`
@@ -101,10 +89,16 @@ func lampNames(r *assembly.Rig, s assembly.Scene) []string {
 
 func bodyLights(ctx context.Context, s *geometry.Scene, file *rigfile.Rig) ([]BodyLight, error) {
 	out := make([]BodyLight, len(s.Site.Body))
-	err := each(ctx, len(out), func(i int) error {
+	err := Each(ctx, len(out), func(i int) error {
 		b := s.BodyLight(i)
 		out[i] = BodyLight{b.Name, b.Mean, b.Max, topSeen(file, i)}
 		return nil
 	})
 	return out, err
+}
+
+// topSeen reports whether the driver can see the top of a box: it is below the eye and not all behind it.
+func topSeen(file *rigfile.Rig, box int) bool {
+	b, eye := file.Body[box], file.Vehicle.Eye.Value
+	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead
 }

@@ -41,6 +41,18 @@ type SightOff struct {
 	High  Number `json:"high_m"`
 }
 
+// Glow is the light that the air throws back to the driver from straight ahead, and what each lamp adds to it.
+type Glow struct {
+	Ahead float64     `json:"ahead_cd_m2"`
+	Lamps []GlowShare `json:"lamps"`
+}
+
+// GlowShare is the share of a lamp of the glow.
+type GlowShare struct {
+	Name  string  `json:"name"`
+	Share float64 `json:"share"`
+}
+
 // Observer is whose eyes they are.
 type Observer struct {
 	Age    float64 `json:"age"`

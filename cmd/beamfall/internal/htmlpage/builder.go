@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"path/filepath"
-	"runtime"
 	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -13,8 +12,6 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // builder works out a page.
@@ -185,21 +182,6 @@ func (b *builder) did(share float64) {
 	if b.progress != nil {
 		b.progress(share)
 	}
-}
-
-// each calls f for 0 to n-1, on all cores, until the context ends.
-func each(ctx context.Context, n int, f func(i int)) error {
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range n {
-		group.Go(func() error {
-			if ctx.Err() == nil {
-				f(i)
-			}
-			return ctx.Err()
-		})
-	}
-	return group.Wait()
 }
 
 // pack is the page as one text.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"beamfall/beam"
+	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/geometry"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -148,7 +149,7 @@ func (b *builder) light(ctx context.Context, site *geometry.Site) error {
 		eye                                            geometry.Glare
 	}
 	all := make([]lit, len(b.variants))
-	if err := each(ctx, len(all), func(i int) {
+	if err := figures.Each(ctx, len(all), func(i int) error {
 		s, l := site.With(b.variants[i].lamps...), &all[i]
 		l.ground, l.facing = h.Grid.field(s, onGround), h.Grid.field(s, facing)
 		for _, d := range h.Stations {
@@ -161,6 +162,7 @@ func (b *builder) light(ctx context.Context, site *geometry.Site) error {
 			l.tops = append(l.tops, digits(s.BodyLight(k).Mean))
 		}
 		l.eye = s.Oncoming(eyeAhead, b.options.Figures.Traffic*eyeAside, b.rig.Driver.Age)
+		return nil
 	}); err != nil {
 		return err
 	}

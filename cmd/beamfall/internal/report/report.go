@@ -4,9 +4,11 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+	"beamfall/render/units"
 )
 
 // notes collects sentences.
@@ -27,4 +29,13 @@ func together(names []string) string {
 		out = append(out, names[i])
 	}
 	return assembly.List(out)
+}
+
+// luminance is a number of cd/m² to three digits.
+func luminance(v float64) string {
+	if math.Abs(v) < 5e-7 || math.Abs(v) >= 99.95 {
+		return units.Fixed(v, 0)
+	}
+	decimals := int(math.Max(0, 2-math.Floor(math.Log10(math.Abs(v)))))
+	return units.Fixed(v, min(decimals, 6))
 }

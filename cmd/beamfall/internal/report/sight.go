@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/table"
@@ -86,15 +85,6 @@ func Points(u units.System, s *figures.SightAt) []*table.Table {
 			luminance(p.Veil.Air), luminance(p.Veil.Sky)))
 	}
 	return []*table.Table{seen, how}
-}
-
-// luminance is a number of cd/m² to three digits.
-func luminance(v float64) string {
-	if math.Abs(v) < 5e-7 || math.Abs(v) >= 99.95 {
-		return units.Fixed(v, 0)
-	}
-	decimals := int(math.Max(0, 2-math.Floor(math.Log10(math.Abs(v)))))
-	return units.Fixed(v, min(decimals, 6))
 }
 
 // ThingsCSV is the things, one row each.
