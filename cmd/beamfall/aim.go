@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"path/filepath"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
@@ -115,7 +116,7 @@ func (q *request) aim(ctx context.Context, r *rig, o order) (answer, error) {
 	if o.forOneLamp() {
 		_, err = q.written(ctx, rigs)
 	} else {
-		a.Pictures, err = q.save(ctx, []picture{q.aimPicture(r, s, a)}, rigs...)
+		a.Pictures, err = q.save(ctx, []picture{q.drawAim(r, s, a)}, rigs...)
 	}
 	if err != nil {
 		return answer{}, err
@@ -130,14 +131,18 @@ func (q *request) aim(ctx context.Context, r *rig, o order) (answer, error) {
 // writable is an error, before the work is done, if there is no place for what is to be written.
 func (q *request) writable(o order) error {
 	made := ""
+	var files []savefile.File
 	if !o.forOneLamp() {
 		if err := q.ready(); err != nil {
 			return err
 		}
-		made = q.out
+		made, files = q.out, append(files, savefile.File{Name: filepath.Join(q.out, aimPicture), Replace: true})
 	}
 	if o.write == "" {
-		return nil
+		return q.apart(files)
+	}
+	if err := q.apart(append(files, savefile.File{Name: o.write, Rewrites: true})); err != nil {
+		return err
 	}
 	return failed(savefile.Ready(o.write, made))
 }
@@ -167,8 +172,11 @@ func (q *request) angles(ctx context.Context, r *rig, s assembly.Scene, o order)
 	return a, failed(err) // nil, or that no setting keeps every limit
 }
 
-// aimPicture is before and after on one scale.
-func (q *request) aimPicture(r *rig, s assembly.Scene, a *figures.Aim) picture {
+// aimPicture is the name of the picture of aiming.
+const aimPicture = "aim.png"
+
+// drawAim is before and after on one scale.
+func (q *request) drawAim(r *rig, s assembly.Scene, a *figures.Aim) picture {
 	aiming := render.Aiming{
 		Before: q.subject(r, s), After: q.subject(r, s), FulfilmentBefore: float64(a.Before), FulfilmentAfter: float64(a.After),
 	}
@@ -179,7 +187,7 @@ func (q *request) aimPicture(r *rig, s assembly.Scene, a *figures.Aim) picture {
 	for i, l := range a.Task.Limits {
 		aiming.Limits = append(aiming.Limits, render.AimLimit{Limit: l, Before: a.Limits[i].Before, After: a.Limits[i].After})
 	}
-	return picture{"aim.png", func(ctx context.Context) (*draw.Canvas, error) {
+	return picture{aimPicture, func(ctx context.Context) (*draw.Canvas, error) {
 		return render.Aim(ctx, aiming, q.look, render.AimOptions{Width: q.width})
 	}}
 }

@@ -328,7 +328,7 @@ func checkStrange(t *testing.T, text string) {
 }
 
 // strangeRigs is how many rigs are asked about; on a desk, e.g. go test -run TestStrangeRigs ./cmd/beamfall -rigs 500 -timeout 1h.
-var strangeRigs = flag.Int("rigs", 2, "strange rigs that all commands are asked about; 20 in a sweep")
+var strangeRigs = flag.Int("rigs", 1, "strange rigs that all commands are asked about; 20 in a sweep")
 
 func TestStrangeRigs(t *testing.T) {
 	rigs := *strangeRigs

@@ -15,10 +15,13 @@ import (
 // other, and nothing else lies about.
 func TestInterrupted(t *testing.T) {
 	for _, call := range [][]string{
-		{"plan", "--width", "400", "--thing", "rut", "--scene", "trail"}, {"compare", "--width", "400", "--thing", "rut"},
-		{"aim", "--width", "400", "--write", "beamfall-out/aimed.toml"}, {"sheet"},
+		{"plan", "small.toml", "--width", "400", "--thing", "rut"}, {"compare", "small.toml", "small.toml", "--width", "400", "--thing", "rut"},
+		{"aim", "small.toml", "--width", "400", "--write", "beamfall-out/aimed.toml"}, {"sheet"},
 	} {
 		t.Chdir(t.TempDir())
+		if err := os.WriteFile("small.toml", []byte(small), 0o644); err != nil {
+			t.Fatal(err)
+		}
 		if _, err := ask(t, call...); err != nil {
 			t.Fatal(err)
 		}

@@ -28,6 +28,24 @@ func TestScript(t *testing.T) {
 	})
 }
 
+// small is a rig that little is to be worked out of.
+const small = `
+name = "small"
+[[lamp]]
+name = "bar"
+at = { ahead = "-1.5 m", up = "2 m" }
+width = "0.5 m"
+tilt = 4
+tilt_range = [0, 8]
+tilt_step = 2
+lumens = 6000
+spread = [40, 20]
+[[target]]
+ahead = ["5 m", "15 m"]
+half_width = "1 m"
+lux = 20
+`
+
 // requested is what a call of plan with these words asks for.
 func requested(t *testing.T, args ...string) *request {
 	t.Helper()

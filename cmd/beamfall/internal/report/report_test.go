@@ -73,7 +73,9 @@ func planned(t *testing.T, text string, u units.System) *figures.Plan {
 	t.Helper()
 	r := assembled(t, text)
 	r.File.Units.Value = u
-	p, err := figures.PlanOf(t.Context(), r, asked, nil)
+	o := asked
+	o.Things = []string{"person"}
+	p, err := figures.PlanOf(t.Context(), r, o, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
