@@ -24,19 +24,19 @@ import (
 // line of sight is the caller's to say by the distance. It is within 0.5 % of the converged
 // integral, or 1e-6 of what the lamp would give if its axis followed the line.
 func (s *Scene) Airlight(i int, from, direction r3.Vec, distance float64, phase func(cos float64) float64) float64 {
-	l := line{Site: s.Site, from: from, along: direction, end: distance, phase: phase}
-	if s.Site.Visibility > 0 {
+	l := line{Site: s.site(), from: from, along: direction, end: distance, phase: phase}
+	if l.Visibility > 0 {
 		const dark = 30 // extinctions: 1e-13 is left
-		l.extinction = -math.Log(0.05) / s.Site.Visibility
+		l.extinction = -math.Log(0.05) / l.Visibility
 		l.end = min(l.end, dark/l.extinction)
 	}
 	const far = 1e6 // m; a lamp is a point of no light from there
 	l.end = min(l.end, far)
-	l.parked = s.Site.Attitude.Parked(from)
-	l.parkedEnd = s.Site.Attitude.Parked(r3.Add(from, r3.Scale(l.end, direction)))
-	sum := 0.0
-	for j := range s.Lamps[i].bars {
-		sum += l.bar(&s.Lamps[i].bars[j])
+	l.parked = l.Attitude.Parked(from)
+	l.parkedEnd = l.Attitude.Parked(r3.Add(from, r3.Scale(l.end, direction)))
+	sum, bars := 0.0, s.bars(i)
+	for j := range bars {
+		sum += l.bar(&bars[j])
 	}
 	return sum
 }
@@ -185,21 +185,15 @@ func (p *path) on(lo, hi float64) (float64, float64) {
 	if math.IsNaN(first) {
 		return hi, lo
 	}
-	edge := func(in, out float64) float64 {
-		if out = max(lo, min(hi, out)); p.candela(out) > 0 {
-			return out
-		}
-		for range 32 {
-			if mid := (in + out) / 2; p.candela(mid) > 0 {
-				in = mid
-			} else {
-				out = mid
-			}
-		}
-		return in
-	}
+	lit := func(beta float64) bool { return p.candela(beta) > 0 }
 	step := (hi - lo) / n
-	return edge(first, first-step), edge(last, last+step)
+	if first > lo {
+		lo = edge(first, first-step, lit)
+	}
+	if last < hi {
+		hi = edge(last, last+step, lit)
+	}
+	return lo, hi
 }
 
 // visible is the light over what boxes and crests leave of lo to hi.

@@ -96,11 +96,9 @@ func TestAirlightAgainstRendering(t *testing.T) {
 	site := &geometry.Site{Visibility: 150, Body: []geometry.Box{
 		box("hood", -1.5, -0.15, -0.85, 0.85, 0.55, 1.15), box("post", 0.5, 0.7, -0.5, -0.3, 0, 1.8),
 	}}
-	s := site.Scene(
-		lamp(r3.Vec{X: -1.65, Z: 2.1}, tilted(5), 0, power(30).WithPeak(5000)),
+	s := site.Scene(lamp(r3.Vec{X: -1.65, Z: 2.1}, tilted(5), 0, power(30).WithPeak(5000)),
 		lamp(r3.Vec{X: -0.05, Y: 0.6, Z: 0.8}, tilted(0), 0, power(90).WithPeak(20000)),
-		lamp(r3.Vec{X: -1.6, Y: -0.5, Z: 1.3}, tilted(2), 0, power(20).WithPeak(3000)),
-	)
+		lamp(r3.Vec{X: -1.6, Y: -0.5, Z: 1.3}, tilted(2), 0, power(20).WithPeak(3000)))
 	worst, mean := 0.0, 0.0
 	for _, row := range rows[1:] {
 		var v [5]float64
@@ -112,7 +110,8 @@ func TestAirlightAgainstRendering(t *testing.T) {
 		glow := 0.0
 		for i := range s.Lamps {
 			along := r3.Unit(r3.Vec{X: v[0], Y: v[1], Z: v[2]})
-			glow += math.Log(20) / 150 * s.Airlight(i, r3.Vec{X: -2.2, Y: 0.42, Z: 1.65}, along, v[3], henyeyGreenstein(0.5))
+			eye := r3.Vec{X: -2.2, Y: 0.42, Z: 1.65}
+			glow += math.Log(20) / 150 * s.Airlight(i, eye, along, v[3], henyeyGreenstein(0.5))
 		}
 		near(t, fmt.Sprintf("glow toward (%.3f, %.3f, %.3f)", v[0], v[1], v[2]), glow, v[4], 0.005)
 		worst, mean = math.Max(worst, math.Abs(glow/v[4]-1)), mean+(glow/v[4]-1)/float64(len(rows)-1)
@@ -160,10 +159,11 @@ func TestAirlightAgainstPoints(t *testing.T) {
 				}
 				part *= s.SumOf(i, p, func(toward r3.Vec) float64 { return phase(r3.Dot(toward, along)) })
 				want, most = want+part, math.Max(most, part)
-				axial += h / (math.Cos(beta) * math.Cos(beta)) * (hi - lo) / float64(points) / r3.Norm2(r3.Sub(m.Place, p))
+				perPoint := h / (math.Cos(beta) * math.Cos(beta)) * (hi - lo) / float64(points)
+				axial += perPoint / r3.Norm2(r3.Sub(m.Place, p))
 			}
 			peak := 0.0
-			for _, o := range m.Optics {
+			for _, o := range m.Lamp.Optics {
 				peak += o.Beam.Peak()
 			}
 			got := s.Airlight(i, from, along, end, phase)
@@ -185,7 +185,10 @@ func TestAirlightAgainstPoints(t *testing.T) {
 
 func BenchmarkAirlight(b *testing.B) {
 	site := geometry.Site{
-		Body:       []geometry.Box{box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15), box("cab", -4, -1.5, -0.8, 0.8, 0.5, 1.9)},
+		Body: []geometry.Box{
+			box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15),
+			box("cab", -4, -1.5, -0.8, 0.8, 0.5, 1.9),
+		},
 		Visibility: 150,
 	}
 	s := site.Scene(peerRig()...)

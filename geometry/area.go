@@ -7,16 +7,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// LitArea is the area (m²), seen from above, of the ground that has at least lux, above 0, on its own surface. It is
-// right to some tenths of a percent; patches below about 0.05 m² may be lost beside large ones. The error is that of the
-// context.
+// LitArea is the area (m²), seen from above, of the ground that has at least lux, above 0, on its
+// own surface. It is right to some tenths of a percent; patches below about 0.05 m² may be lost
+// beside large ones. The error is that of the context.
 func (s *Scene) LitArea(ctx context.Context, lux float64) (float64, error) {
 	box, ok, err := s.Lit(ctx, lux)
 	if err != nil || !ok {
 		return 0, err
 	}
-	// A grid twice as fine is wrong by a quarter as much: one of 700 by 0.1 % or so, but for areas that are thin. With
-	// very many lamps a coarser one does.
+	// A grid twice as fine is wrong by a quarter as much: one of 700 by 0.1 % or so, but for areas
+	// that are thin. With very many lamps a coarser one does.
 	const enough = 0.002
 	n := 350
 	if lamps := float64(len(s.Lamps)); lamps > 40 {
@@ -69,9 +69,9 @@ func (e Extent) grown(share float64) Extent {
 
 var nowhere = Extent{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
 
-// Lit is an extent that holds all ground with at least lux, above 0; ok is false where there is none. It closes
-// in from one that no light of that level can leave, and goes on to what a narrow beam lights between the points of the
-// grids that it closes in by.
+// Lit is an extent that holds all ground with at least lux, above 0; ok is false where there is
+// none. It closes in from one that no light of that level can leave, and goes on to what a narrow
+// beam lights between the points of the grids that it closes in by.
 func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err error) {
 	if e, err = s.closeIn(ctx, lux); err != nil {
 		return e, false, err
@@ -96,7 +96,8 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 			return e, false, err
 		}
 		in, ok := f.over(lux)
-		lit := Extent{in.Behind + 2*f.Step, in.Ahead - 2*f.Step, in.Right + 2*f.Step, in.Left - 2*f.Step} // without the margin
+		margin := 2 * f.Step
+		lit := Extent{in.Behind + margin, in.Ahead - margin, in.Right + margin, in.Left - margin}
 		if !ok || e.With(lit) == e {
 			break
 		}
@@ -105,15 +106,15 @@ func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err er
 	return e, true, nil
 }
 
-// closeIn looks at grids ever smaller for those points that have at least a quarter of lux. It starts with E ≤ I·h/d³ on
-// level ground for a lamp at h, E ≤ I/d² on any.
+// closeIn looks at grids ever smaller for those points that have at least a quarter of lux. It
+// starts with E ≤ I·h/d³ on level ground for a lamp at h, E ≤ I/d² on any.
 func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
 	most, high := s.mostCandela(), 0.0
 	for i := range s.Lamps {
-		high = max(high, s.Lamps[i].Place.Z+s.Lamps[i].Width/2)
+		high = max(high, s.Lamps[i].Place.Z+s.Lamps[i].Lamp.Width/2)
 	}
 	radius := math.Sqrt(most / lux)
-	if s.Site.Ground.Level() {
+	if s.site().Ground.Level() {
 		radius = math.Cbrt(most * high / lux)
 	}
 	if !(radius > 0) {
@@ -121,7 +122,7 @@ func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
 	}
 	e := nowhere
 	for i := range s.Lamps {
-		e = e.With(near(s.Lamps[i].Place, radius+s.Lamps[i].Width/2))
+		e = e.With(near(s.Lamps[i].Place, radius+s.Lamps[i].Lamp.Width/2))
 	}
 	for range 6 {
 		f, err := s.GroundField(ctx, e.grid(250))
@@ -153,8 +154,8 @@ func (f *Field) over(lux float64) (Extent, bool) {
 	return Extent{f.X(i0 - 2), f.X(i1 + 2), f.Y(j0 - 2), f.Y(j1 + 2)}, i1 >= 0
 }
 
-// AreaOver is the area (m²) of the grid's cells that has at least lux: of each triangle of a cell the part cut off by
-// the straight line between the crossings on its sides.
+// AreaOver is the area (m²) of the grid's cells that has at least lux: of each triangle of a cell
+// the part cut off by the straight line between the crossings on its sides.
 func (f *Field) AreaOver(lux float64) float64 {
 	part := 0.0
 	for i := range f.NX - 1 {
@@ -172,7 +173,8 @@ func (f *Field) AreaOver(lux float64) float64 {
 	return part * f.Step * f.Step
 }
 
-// stepped is the share of a cell in which light ends in a step that has at least lux: the step crosses its sides half-way.
+// stepped is the share of a cell in which light ends in a step that has at least lux: the step
+// crosses its sides half-way.
 func stepped(lux float64, corners ...float64) float64 {
 	in := 0
 	for _, v := range corners {
@@ -217,40 +219,39 @@ func crossingShare(lux, a, b float64) float64 {
 	return math.Log(lux/a) / math.Log(b/a)
 }
 
-// LitWidth is how much (m) of the line across the track at a distance ahead (m) has at least lux, above 0, on the ground.
-// Stretches shorter than 0.2 m may be missed.
-func (s *Scene) LitWidth(ahead, lux float64) float64 {
+// LitWidth is how much (m) of the line across the track, at a distance along it (m), has at least
+// lux, above 0, on the ground. What is shorter than 0.2 m may be missed.
+func (s *Scene) LitWidth(along, lux float64) float64 {
 	const step = 0.2
-	end := 0.0
+	site, end := s.site(), 0.0
+	x, y := site.Track.Place(along, 0)
 	for i := range s.Lamps {
-		end = max(end, s.farthest(lux)+math.Abs(s.Lamps[i].Place.Y)+s.Lamps[i].Width/2)
+		m := &s.Lamps[i]
+		end = max(end, s.farthest(lux)+math.Hypot(m.Place.X-x, m.Place.Y-y)+m.Lamp.Width/2)
 	}
 	at := make([]float64, 2*int(math.Ceil(end/step))+1)
 	first := -float64(len(at)/2) * step
-	s.AddRow(at, Row{
-		Start: s.Site.At(ahead, first, 0), Step: r3.Vec{Y: step, Z: s.Site.Ground.CrossFall * step}, Normal: s.Site.Ground.Normal(ahead),
-	})
-	width := 0.0
-	edge := func(in, out float64) float64 { // how far the light reaches from in toward out
-		from := in
-		for range 40 {
-			if mid := (in + out) / 2; s.GroundLux(ahead, mid) >= lux {
-				in = mid
-			} else {
-				out = mid
-			}
-		}
-		return math.Abs(in - from)
+	place := func(left float64) r3.Vec {
+		x, y := site.Track.Place(along, left)
+		return site.At(x, y, 0)
 	}
+	s.AddRow(at, Row{
+		Start: place(first), Step: r3.Scale(step, r3.Sub(place(1), place(0))), Normal: site.Ground.Normal(x),
+	})
+	lit := func(left float64) bool {
+		x, y := site.Track.Place(along, left)
+		return s.GroundLux(x, y) >= lux
+	}
+	width := 0.0
 	for i := 1; i < len(at); i++ {
 		a, b := first+float64(i-1)*step, first+float64(i)*step
 		switch {
 		case at[i-1] >= lux && at[i] >= lux:
 			width += step
 		case at[i-1] >= lux:
-			width += edge(a, b)
+			width += edge(a, b, lit) - a
 		case at[i] >= lux:
-			width += edge(b, a)
+			width += b - edge(b, a, lit)
 		}
 	}
 	return width

@@ -43,7 +43,8 @@ func TestLitAreaOfAPointIsADisc(t *testing.T) {
 }
 
 func TestLitAreaOnASlope(t *testing.T) {
-	// The disc lies on the slope; seen from above it is narrower by the cosine. h is the perpendicular distance.
+	// The disc lies on the slope; seen from above it is narrower by the cosine. h is the
+	// perpendicular distance.
 	for _, ground := range []geometry.Ground{{Grade: 0.3}, {CrossFall: -0.3}} {
 		cos := 1 / math.Hypot(1, 0.3)
 		h := 2 * cos
@@ -53,8 +54,8 @@ func TestLitAreaOnASlope(t *testing.T) {
 }
 
 func TestLitAreaOfAConeIsItsConic(t *testing.T) {
-	// Brighter than the level all over, an even cone lights the whole of its ellipse: straight down a disc π(h tan β)²,
-	// tilted π a b with the semi-axes of TestEllipse.
+	// Brighter than the level all over, an even cone lights the whole of its ellipse: straight down
+	// a disc π(h tan β)², tilted π a b with the semi-axes of TestEllipse.
 	const h = 2.0
 	for _, tt := range []struct{ tilt, half float64 }{{90, 20}, {90, 60}, {30, 10}, {20, 15}, {12, 8}, {45, 3}} {
 		s := func(d float64) float64 { return math.Sin(d * deg) }
@@ -62,7 +63,8 @@ func TestLitAreaOfAConeIsItsConic(t *testing.T) {
 		major := h * (c(tt.tilt-tt.half) - c(tt.tilt+tt.half)) / 2
 		minor := h * s(tt.half) / math.Sqrt(s(tt.tilt+tt.half)*s(tt.tilt-tt.half))
 		far := h * math.Hypot(1, c(tt.tilt-tt.half))
-		l := lamp(r3.Vec{X: 1, Z: h}, geometry.Aim{Tilt: tt.tilt * deg, Turn: 20 * deg}, 0, beam.Uniform(beam.Round(2*tt.half*deg)).WithPeak(20*far*far*far/h))
+		l := lamp(r3.Vec{X: 1, Z: h}, geometry.Aim{Tilt: tt.tilt * deg, Turn: 20 * deg}, 0,
+			beam.Uniform(beam.Round(2*tt.half*deg)).WithPeak(20*far*far*far/h))
 		near(t, fmt.Sprintf("%+v", tt), area(t, onLevel(l), 10), math.Pi*major*minor, 3e-3)
 	}
 }
@@ -79,13 +81,15 @@ func TestLitAreasApartAddUp(t *testing.T) {
 }
 
 func TestLitAreaOfNarrowBeamsOnASlope(t *testing.T) {
-	// Far from a strong lamp a narrow cone lights a strip half a metre wide, which no coarse grid finds. On ground that
-	// falls ahead by γ a beam ahead meets it at its tilt less γ, one astern at its tilt and γ; h is 2 m · cos γ.
+	// Far from a strong lamp a narrow cone lights a strip half a metre wide, which no coarse grid
+	// finds. On ground that falls ahead by γ a beam ahead meets it at its tilt less γ, one astern
+	// at its tilt and γ; h is 2 m · cos γ.
 	const fall = 0.086
 	gamma := math.Atan(fall)
 	site := &geometry.Site{Ground: geometry.Ground{Grade: -fall}}
 	cone := func(tilt, turn, half, peak float64) geometry.Lamp {
-		return lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: tilt * deg, Turn: turn * deg}, 0, beam.Uniform(beam.Round(2*half*deg)).WithPeak(peak))
+		return lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: tilt * deg, Turn: turn * deg}, 0,
+			beam.Uniform(beam.Round(2*half*deg)).WithPeak(peak))
 	}
 	conic := func(t, half float64) float64 { // seen from above
 		h := 2 * math.Cos(gamma)
@@ -98,8 +102,9 @@ func TestLitAreaOfNarrowBeamsOnASlope(t *testing.T) {
 }
 
 func TestLitAreaOfAFanStraightDown(t *testing.T) {
-	// A gaussian of 2° by 120° from 1 m up: a strip of some centimetres by metres. E = I·h/d³ with the intensity of the
-	// rig file's formula; its half width at each place along it by bisection, summed by the trapezium rule.
+	// A gaussian of 2° by 120° from 1 m up: a strip of some centimetres by metres. E = I·h/d³ with
+	// the intensity of the rig file's formula; its half width at each place along it by bisection,
+	// summed by the trapezium rule.
 	const peak, h, lux = 5000.0, 1.0, 30.0
 	lit := func(x, y float64) bool { // x along the fan, y across
 		d2 := x*x + y*y + h*h
@@ -153,12 +158,14 @@ func TestLitAreaAgainstAFineField(t *testing.T) {
 		if edge {
 			continue // goes on beyond this field
 		}
-		closeTo(t, fmt.Sprintf("rig %d: lit area", seed), area(t, s, lux), float64(cells)*step*step, 0.01*float64(cells)*step*step+0.15*math.Sqrt(float64(cells)*step*step))
+		closeTo(t, fmt.Sprintf("rig %d: lit area", seed), area(t, s, lux), float64(cells)*step*step,
+			0.01*float64(cells)*step*step+0.15*math.Sqrt(float64(cells)*step*step))
 	}
 }
 
 func TestAreaOver(t *testing.T) {
-	// A ramp by powers of ten: the level 10^k lies k steps along it, however the grid is turned to it.
+	// A ramp by powers of ten: the level 10^k lies k steps along it, however the grid is turned to
+	// it.
 	const n = 21
 	for name, at := range map[string]func(x, y float64) float64{
 		"ahead": func(x, _ float64) float64 { return x }, "aside": func(_, y float64) float64 { return y },
@@ -170,7 +177,8 @@ func TestAreaOver(t *testing.T) {
 			}
 		}
 		for _, from := range []float64{0, 0.1, 3.25, 5, 9.9, 10} {
-			near(t, fmt.Sprintf("%s from %v m", name, from), f.AreaOver(math.Pow(1.5, from)*(1+1e-12)), 10*(10-from), 1e-6)
+			near(t, fmt.Sprintf("%s from %v m", name, from), f.AreaOver(math.Pow(1.5, from)*(1+1e-12)), 10*(10-from),
+				1e-6)
 		}
 	}
 }

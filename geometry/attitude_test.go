@@ -33,7 +33,9 @@ func TestAxesOfAnAim(t *testing.T) {
 		{"rearward, rolled", 0, 180, 90, r3.Vec{X: -1}, r3.Vec{Z: 1}, r3.Vec{Y: 1}},
 	} {
 		got := geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: tt.roll * deg}.Axes()
-		for _, c := range []struct{ got, want r3.Vec }{{got.Ahead, tt.ahead}, {got.Left, tt.left}, {got.Up, tt.lampUp}} {
+		for _, c := range []struct{ got, want r3.Vec }{
+			{got.Ahead, tt.ahead}, {got.Left, tt.left}, {got.Up, tt.lampUp},
+		} {
 			if r3.Norm(r3.Sub(c.got, c.want)) > 1e-15 {
 				t.Errorf("%s: %.3f, want %.3f", tt.name, c.got, c.want)
 			}
@@ -82,8 +84,9 @@ func TestInclinationInPercent(t *testing.T) {
 }
 
 func TestAimingScreen(t *testing.T) {
-	// 25 ft = 7.62 m (vehicle makers' service procedures; SAE J599, from memory), here measured from the bumper. By
-	// right triangles: what a lamp at height h drops is run/cos(turn)·tan(tilt), to the side it goes run·tan(turn).
+	// 25 ft = 7.62 m (vehicle makers' service procedures; SAE J599, from memory), here measured
+	// from the bumper. By right triangles: what a lamp at height h drops is
+	// run/cos(turn)·tan(tilt), to the side it goes run·tan(turn).
 	const wall = 7.62
 	for _, tt := range []struct {
 		name         string
@@ -123,8 +126,9 @@ func TestAimingScreen(t *testing.T) {
 }
 
 func TestNoseUp(t *testing.T) {
-	// 0.8° about the ground contact of the rear axle at x = -4.0 m. A lamp on the roof at (-1.9, 2.05) is 2.1 m ahead of
-	// it: x = -4 + 2.1 cos 0.8° - 2.05 sin 0.8°, z = 2.1 sin 0.8° + 2.05 cos 0.8°.
+	// 0.8° about the ground contact of the rear axle at x = -4.0 m. A lamp on the roof at (-1.9,
+	// 2.05) is 2.1 m ahead of it: x = -4 + 2.1 cos 0.8° - 2.05 sin 0.8°, z = 2.1 sin 0.8° + 2.05
+	// cos 0.8°.
 	att := geometry.NoseUp(0.8*deg, -4)
 	site := &geometry.Site{Attitude: att}
 	l := lamp(r3.Vec{X: -1.9, Y: 0.3, Z: 2.05}, tilted(5), 1, beam.Gaussian(beam.Round(10*deg)).WithFlux(1000))
@@ -163,19 +167,20 @@ func TestNoseUp(t *testing.T) {
 
 	// What is read off the parked vehicle is unaffected: the tilt set, and the mark on the wall.
 	parked := mounted(new(geometry.Site), l)
-	if m.Aim != parked.Aim {
-		t.Errorf("reading %v driven, %v parked", m.Aim, parked.Aim)
+	if m.Lamp.Aim != parked.Lamp.Aim {
+		t.Errorf("reading %v driven, %v parked", m.Lamp.Aim, parked.Lamp.Aim)
 	}
-	a, _ := m.WallMark(7.62)
-	b, _ := parked.WallMark(7.62)
+	a, _ := m.Lamp.WallMark(7.62)
+	b, _ := parked.Lamp.WallMark(7.62)
 	if a != b {
 		t.Errorf("wall mark %v driven, %v parked", a, b)
 	}
 }
 
 func TestRaised(t *testing.T) {
-	// Measured from parked to loaded: 4 mm up over the front axle at x = -0.9 m, 38 mm down over the rear one at -4.0 m. That
-	// is asin(42/3100) = 0.77629° of nose up about the rear axle's contact, and all of it 38 mm down.
+	// Measured from parked to loaded: 4 mm up over the front axle at x = -0.9 m, 38 mm down over
+	// the rear one at -4.0 m. That is asin(42/3100) = 0.77629° of nose up about the rear axle's
+	// contact, and all of it 38 mm down.
 	att := geometry.Raised(0.004, -0.038, -0.9, -4)
 	closeTo(t, "nose up", att.NoseUp()/deg, 0.77629, 1e-5)
 	for _, tt := range []struct{ x, up float64 }{{-0.9, 0.004}, {-4, -0.038}, {-2.45, -0.017}} {
@@ -222,15 +227,20 @@ func TestPitched(t *testing.T) {
 func TestAttitudeIsARigidTurn(t *testing.T) {
 	// Lamp, body, point and plane turned together: the light does not change.
 	body := []geometry.Box{box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15)}
-	l := lamp(r3.Vec{X: -1.9, Y: 0.2, Z: 2.05}, geometry.Aim{Tilt: 8 * deg, Turn: 12 * deg, Roll: 5 * deg}, 1.1, beam.Gaussian(beam.Angles{Across: 40 * deg, UpDown: 20 * deg}).WithFlux(1000))
+	l := lamp(r3.Vec{X: -1.9, Y: 0.2, Z: 2.05}, geometry.Aim{Tilt: 8 * deg, Turn: 12 * deg, Roll: 5 * deg}, 1.1,
+		beam.Gaussian(beam.Angles{Across: 40 * deg, UpDown: 20 * deg}).WithFlux(1000))
 	parked := (&geometry.Site{Body: body}).Scene(l)
 	for _, nose := range []float64{-3, 0.8, 4} {
 		att := geometry.NoseUp(nose*deg, -4)
 		driven := (&geometry.Site{Body: body, Attitude: att}).Scene(l)
-		for _, p := range []r3.Vec{{X: 8, Y: 2, Z: 1}, {X: 1.9, Y: 0.1, Z: 0.1}, {X: 25, Y: 3, Z: 2}, {X: -0.5, Y: 0.5, Z: 1.15}} {
+		for _, p := range []r3.Vec{
+			{X: 8, Y: 2, Z: 1}, {X: 1.9, Y: 0.1, Z: 0.1}, {X: 25, Y: 3, Z: 2}, {X: -0.5, Y: 0.5, Z: 1.15},
+		} {
 			n := att.DrivenAxes(geometry.Axes{Ahead: r3.Vec{X: -1}, Up: r3.Unit(r3.Vec{X: -1, Z: 1})})
-			near(t, "turned with the vehicle", driven.Lux(att.Driven(p), n.Up), parked.Lux(p, r3.Unit(r3.Vec{X: -1, Z: 1})), 1e-9)
-			near(t, "turned with the vehicle, facing", driven.Lux(att.Driven(p), n.Ahead), parked.Lux(p, r3.Vec{X: -1}), 1e-9)
+			near(t, "turned with the vehicle", driven.Lux(att.Driven(p), n.Up),
+				parked.Lux(p, r3.Unit(r3.Vec{X: -1, Z: 1})), 1e-9)
+			near(t, "turned with the vehicle, facing", driven.Lux(att.Driven(p), n.Ahead),
+				parked.Lux(p, r3.Vec{X: -1}), 1e-9)
 		}
 	}
 }
@@ -266,7 +276,7 @@ func TestReaimedLampIsTheLampAimedSo(t *testing.T) {
 		other := r.scene()
 		var back []geometry.Mounted
 		for i := range other.Lamps {
-			back = append(back, other.Site.Reaim(&other.Lamps[i], aimed.Lamps[i].Aim))
+			back = append(back, other.Site.Reaim(&other.Lamps[i], aimed.Lamps[i].Lamp.Aim))
 		}
 		other = other.Site.With(back...)
 		for range 20 {
@@ -278,7 +288,8 @@ func TestReaimedLampIsTheLampAimedSo(t *testing.T) {
 	}
 }
 
-// A lamp straight down is the end of those that are nearly so: its edges lie in the plane of its turn, whatever its roll.
+// A lamp straight down is the end of those that are nearly so: its edges lie in the plane of its
+// turn, whatever its roll.
 func TestStraightDownIsNoJump(t *testing.T) {
 	for _, turn := range []float64{0, 90, -120, 180} {
 		for _, roll := range []float64{0, 60, -90} {

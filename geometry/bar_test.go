@@ -13,8 +13,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Bars: evenly spread emitters, each with the lamp's distribution, summed to within 1 % from 1 m out whatever is done for
-// speed.
+// Bars: evenly spread emitters, each with the lamp's distribution, summed to within 1 % from 1 m
+// out whatever is done for speed.
 
 // emittersOf is the converged sum: the bar as n points of light.
 func emittersOf(l geometry.Lamp, n int) *geometry.Scene {
@@ -42,24 +42,28 @@ func (s scaled) Candela(ahead, left, up float64) float64 {
 
 func TestBarAgainstItsEmitters(t *testing.T) {
 	t.Parallel()
-	// 1.3 m wide, at 1, 2, 5 and 20 m: on its axis, before its end, past its end, and half a beam angle off.
+	// 1.3 m wide, at 1, 2, 5 and 20 m: on its axis, before its end, past its end, and half a beam
+	// angle off.
 	beams := map[string]beam.Shape{}
 	for _, a := range []float64{4, 10, 36, 60, 120, 150} {
 		r := beam.Round(a * deg)
 		beams[fmt.Sprintf("gaussian %v°", a)] = beam.Gaussian(r)
 		beams[fmt.Sprintf("cosine %v°", a)] = beam.Cosine(r)
-		// field angles from hardly wider than the beam to as wide as can be: edges like steps, peaks like needles
+		// field angles from hardly wider than the beam to as wide as can be: edges like steps,
+		// peaks like needles
 		fields := []float64{1.01, 1.05, 1.3, 2, 2.4, 3, 5, 17}
 		if !*sweep {
 			fields = []float64{1.05, 1.3, 3}
 		}
 		for _, f := range fields {
 			if f*a < 180 {
-				beams[fmt.Sprintf("gaussian %v° with a field of %v°", a, f*a)] = beam.GaussianField(r, beam.Round(f*a*deg))
+				beams[fmt.Sprintf("gaussian %v° with a field of %v°", a, f*a)] = beam.GaussianField(r,
+					beam.Round(f*a*deg))
 			}
 		}
 	}
-	beams["oval, pointed up and down only"] = beam.GaussianField(beam.Angles{Across: 60 * deg, UpDown: 20 * deg}, beam.Angles{Across: 90 * deg, UpDown: 50 * deg})
+	beams["oval, pointed up and down only"] = beam.GaussianField(beam.Angles{Across: 60 * deg, UpDown: 20 * deg},
+		beam.Angles{Across: 90 * deg, UpDown: 50 * deg})
 	beams["oval"] = beam.Gaussian(beam.Angles{Across: 8 * deg, UpDown: 40 * deg})
 	const width = 1.3
 	worst, worstRow := 0.0, 0.0
@@ -67,7 +71,10 @@ func TestBarAgainstItsEmitters(t *testing.T) {
 		l := lamp(r3.Vec{Z: 1}, geometry.Aim{}, width, shape.WithPeak(1e4))
 		bar, sum := onLevel(l), emittersOf(l, 1000)
 		for _, d := range []float64{1, 2, 5, 20} {
-			for _, y := range []float64{0, 0.31, 0.6, 0.75, 0.5*width + d*math.Tan(math.Min(80*deg, beam.FullAngle(l.Beam(), 0.5, 1, 0)/4))} {
+			for _, y := range []float64{
+				0, 0.31, 0.6, 0.75,
+				0.5*width + d*math.Tan(math.Min(80*deg, beam.FullAngle(l.Beam(), 0.5, 1, 0)/4)),
+			} {
 				for _, z := range []float64{1, 1 - 0.04*d} {
 					p := r3.Vec{X: d, Y: y, Z: z}
 					got, want := bar.Lux(p, facing), sum.Lux(p, facing)
@@ -87,8 +94,11 @@ func TestBarAgainstItsEmitters(t *testing.T) {
 }
 
 func TestBarOfAMeasuredBeam(t *testing.T) {
-	// Tables are straight pieces with a bend at each angle; the bar keeps to 1 % of the sum from 1 m out.
-	for _, name := range []string{"driving-a-2002", "round-1986", "quadrant-1991", "factor-2019", "hand-b-2002", "wrapped-2002"} {
+	// Tables are straight pieces with a bend at each angle; the bar keeps to 1 % of the sum from 1
+	// m out.
+	for _, name := range []string{
+		"driving-a-2002", "round-1986", "quadrant-1991", "factor-2019", "hand-b-2002", "wrapped-2002",
+	} {
 		text, err := os.Open("../testdata/lm63/" + name + ".ies")
 		if err != nil {
 			t.Fatal(err)
@@ -123,18 +133,21 @@ func TestBarOfAMeasuredBeam(t *testing.T) {
 }
 
 func TestHardEdgedBar(t *testing.T) {
-	// Straight before a bar of even cones of half-angle β, a point at d is lit by the emitters within d·tan β, each at
-	// its own distance: E = I/w ∫ d²... with the incidence, I/w · ∫ d ds/(d²+s²)^(3/2) = I/w · 2a/(d √(d²+a²)).
+	// Straight before a bar of even cones of half-angle β, a point at d is lit by the emitters
+	// within d·tan β, each at its own distance: E = I/w ∫ d²... with the incidence, I/w · ∫ d
+	// ds/(d²+s²)^(3/2) = I/w · 2a/(d √(d²+a²)).
 	for _, tt := range []struct{ across, upDown, width, d float64 }{
 		{4, 4, 1.3, 1}, {10, 10, 1.3, 2}, {40, 40, 1.3, 1}, {40, 40, 1.3, 5}, {90, 90, 2, 1}, {20, 80, 1.3, 1},
 		{2, 120, 10, 1}, {0.6, 150, 10, 1}, {0.6, 150, 10, 20}, {150, 4, 0.5, 1},
 	} {
 		const peak = 5000
-		l := lamp(r3.Vec{Z: 1}, geometry.Aim{}, tt.width, beam.Uniform(beam.Angles{Across: tt.across * deg, UpDown: tt.upDown * deg}).WithPeak(peak))
+		l := lamp(r3.Vec{Z: 1}, geometry.Aim{}, tt.width,
+			beam.Uniform(beam.Angles{Across: tt.across * deg, UpDown: tt.upDown * deg}).WithPeak(peak))
 		a := math.Min(tt.width/2, tt.d*math.Tan(tt.across/2*deg))
 		want := peak / tt.width * 2 * a / (tt.d * math.Hypot(tt.d, a))
 		p := r3.Vec{X: tt.d, Z: 1}
-		near(t, fmt.Sprintf("cones of %v° × %v° from %v m at %v m", tt.across, tt.upDown, tt.width, tt.d), onLevel(l).Lux(p, facing), want, 1e-3)
+		near(t, fmt.Sprintf("cones of %v° × %v° from %v m at %v m", tt.across, tt.upDown, tt.width, tt.d),
+			onLevel(l).Lux(p, facing), want, 1e-3)
 		row := []float64{0}
 		onLevel(l).AddRow(row, geometry.Row{Start: p, Step: r3.Vec{Y: 1}, Normal: facing})
 		near(t, "the same in a row", row[0], want, 1e-3)
@@ -151,19 +164,21 @@ func TestHardEdgedBar(t *testing.T) {
 }
 
 func TestMixedBar(t *testing.T) {
-	// A 1.2 m bar: spots of 8° in the middle half with 6000 lm, floods of 40° at both ends with 4000 lm.
+	// A 1.2 m bar: spots of 8° in the middle half with 6000 lm, floods of 40° at both ends with
+	// 4000 lm.
 	spot, flood := beam.Gaussian(beam.Round(8*deg)).WithFlux(6000), beam.Gaussian(beam.Round(40*deg)).WithFlux(4000)
 	at := r3.Vec{X: -0.2, Z: 0.8}
 	bar := geometry.Lamp{At: at, Width: 1.2, Optics: []geometry.Optic{
 		{Beam: spot, Span: geometry.Middle(0.5)}, {Beam: flood, Span: geometry.Ends(0.5)},
 	}}
-	// By hand: three bars, of 0.6 m in the middle and of 0.3 m with half of the floods around ±0.45 m.
-	parts := onLevel(
-		lamp(at, geometry.Aim{}, 0.6, spot),
+	// By hand: three bars, of 0.6 m in the middle and of 0.3 m with half of the floods around ±0.45
+	// m.
+	parts := onLevel(lamp(at, geometry.Aim{}, 0.6, spot),
 		lamp(r3.Add(at, r3.Vec{Y: 0.45}), geometry.Aim{}, 0.3, beam.Gaussian(beam.Round(40*deg)).WithFlux(2000)),
-		lamp(r3.Add(at, r3.Vec{Y: -0.45}), geometry.Aim{}, 0.3, beam.Gaussian(beam.Round(40*deg)).WithFlux(2000)),
-	)
-	for _, p := range []r3.Vec{{X: 1}, {X: 2, Y: 0.5, Z: 0.8}, {X: 10, Y: -3, Z: 0.6}, {X: 60, Y: 1, Z: 1}, {X: 1, Y: 0.45, Z: 0.8}} {
+		lamp(r3.Add(at, r3.Vec{Y: -0.45}), geometry.Aim{}, 0.3, beam.Gaussian(beam.Round(40*deg)).WithFlux(2000)))
+	for _, p := range []r3.Vec{
+		{X: 1}, {X: 2, Y: 0.5, Z: 0.8}, {X: 10, Y: -3, Z: 0.6}, {X: 60, Y: 1, Z: 1}, {X: 1, Y: 0.45, Z: 0.8},
+	} {
 		near(t, fmt.Sprintf("three bars at %v", p), onLevel(bar).Lux(p, facing), parts.Lux(p, facing), 2e-3)
 	}
 	// From afar the parts add: peak, half-peak edge and flux.
@@ -187,24 +202,38 @@ func TestMixedBar(t *testing.T) {
 	n, f := new(geometry.Site).NearFar(mounted(new(geometry.Site), bar))
 	near(t, "near edge", n, 0.8/math.Tan(6*deg+lo), 1e-9)
 	near(t, "far edge", f, 0.8/math.Tan(6*deg-lo), 1e-9)
-	near(t, "40 m off", onLevel(bar).Lux(r3.Vec{X: -0.2 + 400*math.Cos(6*deg), Z: 0.8 - 400*math.Sin(6*deg)}, r3.Scale(-1, bar.Aim.Axes().Ahead)),
-		d.Peak()/(400*400), 1e-3)
+	near(
+		t,
+		"40 m off",
+		onLevel(bar).Lux(r3.Vec{X: -0.2 + 400*math.Cos(6*deg), Z: 0.8 - 400*math.Sin(6*deg)},
+			r3.Scale(-1, bar.Aim.Axes().Ahead)),
+		d.Peak()/(400*400),
+		1e-3,
+	)
 }
 
 func TestSpansOfAPointAreThePoint(t *testing.T) {
 	spot, flood := beam.Gaussian(beam.Round(8*deg)).WithFlux(600), beam.Uniform(beam.Round(40*deg)).WithFlux(400)
-	l := geometry.Lamp{At: r3.Vec{Z: 1}, Aim: tilted(5), Optics: []geometry.Optic{{spot, geometry.Middle(0.5)}, {flood, geometry.Ends(0.5)}}}
+	l := geometry.Lamp{
+		At:     r3.Vec{Z: 1},
+		Aim:    tilted(5),
+		Optics: []geometry.Optic{{spot, geometry.Middle(0.5)}, {flood, geometry.Ends(0.5)}},
+	}
 	for _, p := range []r3.Vec{{X: 5}, {X: 20, Y: 1}} {
 		want := onLevel(lamp(l.At, l.Aim, 0, spot), lamp(l.At, l.Aim, 0, flood)).Lux(p, up)
 		near(t, "mixed point", onLevel(l).Lux(p, up), want, 1e-12)
 	}
 	// A span of no length has no light of its own: all of it comes from the other one.
-	l.Width, l.Optics = 1, []geometry.Optic{{Beam: spot, Span: []geometry.Span{{From: 0.2, To: 0.2}, {From: -0.5, To: 0.5}}}}
-	near(t, "empty span", onLevel(l).Lux(r3.Vec{X: 3}, up), onLevel(lamp(l.At, l.Aim, 0.5, spot)).Lux(r3.Vec{X: 3}, up), 1e-12)
+	l.Width, l.Optics = 1, []geometry.Optic{
+		{Beam: spot, Span: []geometry.Span{{From: 0.2, To: 0.2}, {From: -0.5, To: 0.5}}},
+	}
+	near(t, "empty span", onLevel(l).Lux(r3.Vec{X: 3}, up),
+		onLevel(lamp(l.At, l.Aim, 0.5, spot)).Lux(r3.Vec{X: 3}, up), 1e-12)
 }
 
 func TestRollTurnsABarWithItsBeam(t *testing.T) {
-	// A bar rolled 90°, right side down, stands upright with its left end up: its light is that of a level one turned so.
+	// A bar rolled 90°, right side down, stands upright with its left end up: its light is that of
+	// a level one turned so.
 	d := beam.Gaussian(beam.Angles{Across: 50 * deg, UpDown: 10 * deg}).WithFlux(1000)
 	level := onLevel(lamp(r3.Vec{Z: 10}, geometry.Aim{}, 1, d))
 	upright := onLevel(lamp(r3.Vec{Z: 10}, geometry.Aim{Roll: 90 * deg}, 1, d))

@@ -17,24 +17,25 @@ func (b *Box) Inside(p r3.Vec) bool {
 	return p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y && p.Z > b.Min.Z && p.Z < b.Max.Z
 }
 
-// A shadow is worked out where it is exact: the triangle between a point and a bar cuts a convex box in a convex figure, so
-// what the box hides of the bar is one stretch of it.
+// A shadow is worked out where it is exact: the triangle between a point and a bar cuts a convex
+// box in a convex figure, so what the box hides of the bar is one part of it.
 
-// touch is how deep (m) light may run within a face and still pass along it: turned with the nose, what touches has
-// rounding.
+// touch is how deep (m) light may run within a face and still pass along it: turned with the nose,
+// what touches has rounding.
 const touch = 1e-12
 
 // graze is the least share of a ray that must lie within a box for the box to stop it.
 const graze = 1e-9
 
-// core is what of the box stops light: all but its skin. least is not below most where there is nothing left.
+// core is what of the box stops light: all but its skin. least is not below most where there is
+// nothing left.
 func (b *Box) core() (least, most r3.Vec) {
 	skin := r3.Vec{X: touch, Y: touch, Z: touch}
 	return r3.Add(b.Min, skin), r3.Sub(b.Max, skin)
 }
 
-// hides is the stretch of e between -1 and 1 for which the ray from the point q to at + e·half passes through the box. lo > hi
-// means none.
+// hides is the range of e between -1 and 1 for which the ray from the point q to at + e·half passes
+// through the box. lo > hi means none.
 func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	d := r3.Sub(at, q)
 	least, most := b.core()
@@ -45,8 +46,8 @@ func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	//
 	//	(least - q)·a ≤ d + e·half ≤ (most - q)·a
 	//
-	// in every axis. Each is a bound of a that is linear in e; no e but those at which none from above is below one from below
-	// has an a.
+	// in every axis. Each is a bound of a that is linear in e; no e but those at which none from
+	// above is below one from below has an a.
 	s := slabs{lowers: 1}
 	s.lower[0] = bound{1, 1}
 	s.add(least.X-q.X, most.X-q.X, d.X-half.X, d.X+half.X)
@@ -76,7 +77,8 @@ func (b *Box) hides(q, at, half r3.Vec) (lo, hi float64) {
 	return lo, hi
 }
 
-// bound is linear in e: its values at the right end of a bar, where e is -1, and at the left, where e is 1.
+// bound is linear in e: its values at the right end of a bar, where e is -1, and at the left, where
+// e is 1.
 type bound struct{ right, left float64 }
 
 // slabs are bounds of the divisor of a ray, from above and from below.
@@ -112,8 +114,9 @@ func (s *slabs) add(least, most, right, left float64) {
 	}
 }
 
-// way is the room between two sets of points, of a bar and of what it lights: the smallest boxes around either, by axes, and how
-// far along the way from the one to the other a place is. It tells cheaply of most boxes that they are not in it.
+// way is the room between two sets of points, of a bar and of what it lights: the smallest boxes
+// around either, by axes, and how far along the way from the one to the other a place is. It tells
+// cheaply of most boxes that they are not in it.
 type way struct {
 	from, to, all [3]interval
 	axes          [3]along
@@ -158,9 +161,12 @@ func around(points []r3.Vec) (out [3]interval) {
 	return out
 }
 
-// misses tells whether a box is not in the way, by more than its skin, or has nothing within its skin: true is sure.
+// misses tells whether a box is not in the way, by more than its skin, or has nothing within its
+// skin: true is sure.
 func (w *way) misses(b *Box) bool {
-	box := [3]interval{{b.Min.X + touch, b.Max.X - touch}, {b.Min.Y + touch, b.Max.Y - touch}, {b.Min.Z + touch, b.Max.Z - touch}}
+	box := [3]interval{
+		{b.Min.X + touch, b.Max.X - touch}, {b.Min.Y + touch, b.Max.Y - touch}, {b.Min.Z + touch, b.Max.Z - touch},
+	}
 	for k, a := range w.all {
 		if a.least >= box[k].most || a.most <= box[k].least || box[k].least >= box[k].most {
 			return true
@@ -214,9 +220,10 @@ func (b *Box) crosses(q, d r3.Vec) bool {
 // hull is the ends of a bar and, from the third on, the corners of a corners.
 type hull [6]r3.Vec
 
-// apart tells whether the box lies clear of the hull, so that it cannot touch any light from the bar to the corners: some
-// direction separates them (separating axis theorem: face normals of either, and cross products of their edges). The faces of
-// the box have been asked before, see way. False where that has not been found.
+// apart tells whether the box lies clear of the hull, so that it cannot touch any light from the
+// bar to the corners: some direction separates them (separating axis theorem: face normals of
+// either, and cross products of their edges). The faces of the box have been asked before, see way.
+// False where that has not been found.
 func (b *Box) apart(h *hull) bool {
 	const slack = touch // of directions as long or short as edges and their products are
 	centre := r3.Scale(0.5, r3.Add(b.Min, b.Max))
@@ -236,7 +243,8 @@ func (b *Box) apart(h *hull) bool {
 		return slack > 0 && (least >= reach-slack || most <= slack-reach)
 	}
 	crossed := func(e r3.Vec) bool { // with the box's edges
-		return separates(r3.Vec{Y: e.Z, Z: -e.Y}) || separates(r3.Vec{X: -e.Z, Z: e.X}) || separates(r3.Vec{X: e.Y, Y: -e.X})
+		return separates(r3.Vec{Y: e.Z, Z: -e.Y}) || separates(r3.Vec{X: -e.Z, Z: e.X}) ||
+			separates(r3.Vec{X: e.Y, Y: -e.X})
 	}
 	for i := 2; i < 6; i++ {
 		side := r3.Sub(h[2+(i-1)%4], h[i])
@@ -267,8 +275,9 @@ func (b *Box) apart(h *hull) bool {
 // Stops tells whether the box stops light from one point to another, both as parked.
 func (b *Box) Stops(from, to r3.Vec) bool { return b.crosses(from, r3.Sub(to, from)) }
 
-// Enter is where a ray from p along d, both as parked, comes into the box, in lengths of d, and the normal of the face that it
-// comes in through. A ray along a face passes. From within, it is 0 with no face.
+// Enter is where a ray from p along d, both as parked, comes into the box, in lengths of d, and the
+// normal of the face that it comes in through. A ray along a face passes. From within, it is 0 with
+// no face.
 func (b *Box) Enter(p, d r3.Vec) (t float64, face r3.Vec, ok bool) {
 	t0, t1 := 0.0, math.Inf(1)
 	slab := func(p, d, lo, hi float64, axis r3.Vec) bool {
@@ -298,7 +307,9 @@ func (b *Box) edges(n int) []r3.Vec {
 	for i := range n {
 		t := float64(i) / float64(n-1)
 		for _, u := range [...][2]float64{{0, 0}, {0, 1}, {1, 0}, {1, 1}} {
-			for _, c := range [...]r3.Vec{{X: t, Y: u[0], Z: u[1]}, {X: u[0], Y: t, Z: u[1]}, {X: u[0], Y: u[1], Z: t}} {
+			for _, c := range [...]r3.Vec{
+				{X: t, Y: u[0], Z: u[1]}, {X: u[0], Y: t, Z: u[1]}, {X: u[0], Y: u[1], Z: t},
+			} {
 				out = append(out, r3.Vec{X: b.Min.X + c.X*size.X, Y: b.Min.Y + c.Y*size.Y, Z: b.Min.Z + c.Z*size.Z})
 			}
 		}

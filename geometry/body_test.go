@@ -29,7 +29,8 @@ func roofLamp(width float64) geometry.Lamp {
 func TestHoodShadowEndsOnTheLinePastItsEdges(t *testing.T) {
 	site := &geometry.Site{Body: []geometry.Box{hood}}
 	shaded, open := site.Scene(roofLamp(0)), onLevel(roofLamp(0))
-	// From the lens over the front edge (-0.2, 1.15): 0.9 m down on 1.7 m, so 2.05 m down on 2.05·1.7/0.9 m.
+	// From the lens over the front edge (-0.2, 1.15): 0.9 m down on 1.7 m, so 2.05 m down on
+	// 2.05·1.7/0.9 m.
 	front := -1.9 + 2.05*1.7/0.9
 	// Over the left edge, 0.9 m down on 0.8 m aside, so 2.05 m down on 2.05·0.8/0.9 m.
 	const side = 2.05 * 0.8 / 0.9
@@ -79,7 +80,8 @@ func TestShade(t *testing.T) {
 	}{
 		// from (-1.9, 2.05) past the rack's top front edge (-0.3, 1.35)
 		{"past the rack", roofLamp(0), -1.9 + 2.05*1.6/0.7, "rack"},
-		// 0.6 m to the left, over the centreline: the rack is passed on its left, the hood's front edge counts
+		// 0.6 m to the left, over the centreline: the rack is passed on its left, the hood's front
+		// edge counts
 		{"to the left of the rack", lamp(r3.Vec{X: -1.0, Y: 0.75, Z: 1.3}, tilted(5), 0, isotropic(1)), -1.0 + 1.3*0.8/0.15, "hood"},
 		{"on the bumper", lamp(r3.Vec{X: 0.05, Z: 0.6}, tilted(1), 0, isotropic(1)), math.NaN(), ""},
 		{"rearward", lamp(r3.Vec{X: -1.9, Z: 2.05}, geometry.Aim{Turn: math.Pi}, 0, isotropic(1)), math.NaN(), ""},
@@ -128,9 +130,10 @@ func TestStops(t *testing.T) {
 }
 
 func TestPenumbraOfABar(t *testing.T) {
-	// A bar of 1.0 m, a thin wall 2 m before it that covers all to the right of its middle, and a screen at 6 m: each end
-	// of the bar throws the wall's edge to the other side, (6 - 2)/2 = 2 times as far as it is off. Between -1 m and 1 m
-	// the light rises from nothing to everything; at y the emitters to the left of -y/2 see the screen.
+	// A bar of 1.0 m, a thin wall 2 m before it that covers all to the right of its middle, and a
+	// screen at 6 m: each end of the bar throws the wall's edge to the other side, (6 - 2)/2 = 2
+	// times as far as it is off. Between -1 m and 1 m the light rises from nothing to everything;
+	// at y the emitters to the left of -y/2 see the screen.
 	wall := box("wall", 2, 2.0001, -10, 0, 0, 5)
 	bar := lamp(r3.Vec{Z: 1}, geometry.Aim{}, 1, beam.Cosine(beam.Round(150*deg)).WithPeak(1000))
 	shaded, open := (&geometry.Site{Body: []geometry.Box{wall}}).Scene(bar), onLevel(bar)
@@ -139,7 +142,8 @@ func TestPenumbraOfABar(t *testing.T) {
 	for _, tt := range []struct{ y, part float64 }{
 		{-3, 0}, {-1.0 - thick, 0}, {-0.5, 0.25}, {0, 0.5}, {0.25, 0.625}, {0.5, 0.75}, {1.0 + thick, 1}, {3, 1},
 	} {
-		lit := lamp(r3.Vec{Y: 0.5 - tt.part/2, Z: 1}, geometry.Aim{}, tt.part, beam.Cosine(beam.Round(150*deg)).WithPeak(1000*tt.part))
+		lit := lamp(r3.Vec{Y: 0.5 - tt.part/2, Z: 1}, geometry.Aim{}, tt.part,
+			beam.Cosine(beam.Round(150*deg)).WithPeak(1000*tt.part))
 		want := lux(onLevel(lit), tt.y) // the part of the bar that sees the screen, as a bar of its own
 		if tt.part == 0 {
 			want = 0
@@ -177,7 +181,8 @@ func TestTwoBoxesHideWhatEitherHides(t *testing.T) {
 		want := 0.0
 		for _, l := range tt.lit {
 			width := l[1] - l[0]
-			part := lamp(r3.Vec{Y: (l[0] + l[1]) / 2, Z: 1}, geometry.Aim{}, width, beam.Cosine(beam.Round(120*deg)).WithPeak(500*width))
+			part := lamp(r3.Vec{Y: (l[0] + l[1]) / 2, Z: 1}, geometry.Aim{}, width,
+				beam.Cosine(beam.Round(120*deg)).WithPeak(500*width))
 			want += onLevel(part).Lux(p, facing)
 		}
 		near(t, tt.where, (&geometry.Site{Body: tt.posts}).Scene(bar).Lux(p, facing), want, 2e-4)
@@ -208,12 +213,15 @@ func TestLampWithinABoxIsDark(t *testing.T) {
 }
 
 func TestBoxThatOnlyTouchesHidesNothing(t *testing.T) {
-	// A lamp on the front face of a box, one standing on its top, and light along a face, all with the nose up as well.
+	// A lamp on the front face of a box, one standing on its top, and light along a face, all with
+	// the nose up as well.
 	bumper := box("bumper", -0.3, 0, -0.9, 0.9, 0.4, 0.7)
 	for _, noseUp := range []float64{0, 1.5} {
 		att := geometry.NoseUp(noseUp*deg, -4)
 		site, bare := &geometry.Site{Attitude: att, Body: []geometry.Box{bumper}}, &geometry.Site{Attitude: att}
-		for name, at := range map[string]r3.Vec{"on the face": {Z: 0.55}, "at the top edge": {Z: 0.7}, "on the top": {X: -0.15, Z: 0.7}} {
+		for name, at := range map[string]r3.Vec{
+			"on the face": {Z: 0.55}, "at the top edge": {Z: 0.7}, "on the top": {X: -0.15, Z: 0.7},
+		} {
 			for _, width := range []float64{0, 0.5} {
 				l := lamp(at, geometry.Aim{}, width, beam.Cosine(beam.Round(120*deg)).WithFlux(1000))
 				shaded, open := site.Scene(l), bare.Scene(l)
@@ -224,7 +232,8 @@ func TestBoxThatOnlyTouchesHidesNothing(t *testing.T) {
 			}
 		}
 	}
-	// Along the top face, from a point of light and from bars that lie in its plane, level and upright.
+	// Along the top face, from a point of light and from bars that lie in its plane, level and
+	// upright.
 	site := &geometry.Site{Body: []geometry.Box{bumper}}
 	for name, l := range map[string]geometry.Lamp{
 		"point":   lamp(r3.Vec{X: -2, Z: 0.7}, geometry.Aim{}, 0, isotropic(100)),
@@ -256,8 +265,9 @@ func TestTopOfABoxIsLit(t *testing.T) {
 }
 
 func TestBodyLight(t *testing.T) {
-	// A point of light of intensity I at h over the middle of a rectangle 2a × 2b sees it under the solid angle
-	// 4 arctan(ab/(h √(a²+b²+h²))) (any text on view factors): the flux on it is I times that.
+	// A point of light of intensity I at h over the middle of a rectangle 2a × 2b sees it under the
+	// solid angle 4 arctan(ab/(h √(a²+b²+h²))) (any text on view factors): the flux on it is I
+	// times that.
 	const intensity, h, a, b = 500.0, 0.9, 0.65, 0.8
 	plain := &geometry.Site{Body: []geometry.Box{hood, box("roof", -3, -1.6, -0.7, 0.7, 1.6, 1.8)}}
 	got := plain.Scene(lamp(r3.Vec{X: -0.85, Z: 1.15 + h}, tilted(5), 0, isotropic(intensity))).BodyLights()
@@ -302,7 +312,8 @@ func TestBodyLight(t *testing.T) {
 }
 
 func TestShadowOnAFieldIsTheShadowOfLux(t *testing.T) {
-	// 5 m of ground about the hood's shadow: a field has the same points in the dark, and the same light beside them.
+	// 5 m of ground about the hood's shadow: a field has the same points in the dark, and the same
+	// light beside them.
 	site := &geometry.Site{Body: []geometry.Box{hood}}
 	for _, width := range []float64{0, 1} {
 		s := site.Scene(roofLamp(width))

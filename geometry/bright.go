@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Where the ground is brightest. That is nearer than where the axis hits, since the ground nearer by is both closer and
-// less grazed; how much nearer is searched for, never assumed.
+// Where the ground is brightest. That is nearer than where the axis hits, since the ground nearer
+// by is both closer and less grazed; how much nearer is searched for, never assumed.
 
 // Spot is an illuminance (lx) at a place (m).
 type Spot struct {
@@ -19,9 +19,9 @@ type Spot struct {
 	At  r3.Vec
 }
 
-// Brightest is the greatest ground illuminance from all lamps of the scene, found by a local search: it starts from rays
-// spread over each beam and over the ground below it, and climbs from the brightest places that lie apart. A scene that
-// lights no ground has 0 lx.
+// Brightest is the greatest ground illuminance from all lamps of the scene, found by a local
+// search: it starts from rays spread over each beam and over the ground below it, and climbs from
+// the brightest places that lie apart. A scene that lights no ground has 0 lx.
 func (s *Scene) Brightest() Spot {
 	const most = 24
 	var starts []Spot
@@ -46,13 +46,15 @@ func (s *Scene) Brightest() Spot {
 	return top
 }
 
-// starts are the brightest few of the points where rays of a lamp meet the ground, none in the neighbourhood of another.
+// starts are the brightest few of the points where rays of a lamp meet the ground, none in the
+// neighbourhood of another.
 func (s *Scene) starts(m *Mounted) []Spot {
 	const most, some = 6, 64
-	spots, rays := s.besideShadows(m), s.Site.rays(m)
+	spots, rays := s.besideShadows(m), s.site().rays(m)
 	apart := m.apart(spots, most)
 	for len(rays) > 0 {
-		// What a bar lights may be brighter than from one emitter, by as much as its ends are nearer.
+		// What a bar lights may be brighter than from one emitter, by as much as its ends are
+		// nearer.
 		const room = 4
 		if len(apart) == most && room*rays[0].Lux < apart[most-1].Lux {
 			break
@@ -68,16 +70,17 @@ func (s *Scene) starts(m *Mounted) []Spot {
 	return apart
 }
 
-// rays are where rays of a lamp meet the ground, spread over its beam, finer toward the axis, with the light that the whole lamp
-// would put there from one emitter if nothing were in the way: the brightest first.
+// rays are where rays of a lamp meet the ground, spread over its beam, finer toward the axis, with
+// the light that the whole lamp would put there from one emitter if nothing were in the way: the
+// brightest first.
 func (s *Site) rays(m *Mounted) []Spot {
 	left, up := m.Axes.Upright()
-	half := beam.FullAngle(m.Beam(), 0.5, left, up) / 2
+	half := beam.FullAngle(m.Lamp.Beam(), 0.5, left, up) / 2
 	if !(half > 0) {
 		half = math.Pi / 8
 	}
 	var out []Spot
-	d, aside := m.Beam(), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))
+	d, aside := m.Lamp.Beam(), r3.Add(r3.Scale(up, m.Axes.Left), r3.Scale(-left, m.Axes.Up))
 	for _, emitter := range s.emitters(m) {
 		for _, v := range fan(half, math.Pi) { // in the upright plane and out of it
 			for _, h := range fan(half, math.Pi/2) {
@@ -87,8 +90,8 @@ func (s *Site) rays(m *Mounted) []Spot {
 					continue
 				}
 				if p, ok := s.Ground.Hit(emitter, ray); ok {
-					lux := candela * -r3.Dot(ray, s.Ground.Normal(p.X)) / max(r3.Norm2(r3.Sub(p, emitter)), nearest*nearest)
-					out = append(out, Spot{lux, p})
+					d2 := max(r3.Norm2(r3.Sub(p, emitter)), nearest*nearest)
+					out = append(out, Spot{candela * -r3.Dot(ray, s.Ground.Normal(p.X)) / d2, p})
 				}
 			}
 		}
@@ -119,9 +122,10 @@ func (m *Mounted) apart(spots []Spot, most int) []Spot {
 	return out
 }
 
-// emitters are the middle of what of a lamp is above the ground, and points near the ends of that, if it is a bar.
+// emitters are the middle of what of a lamp is above the ground, and points near the ends of that,
+// if it is a bar.
 func (s *Site) emitters(m *Mounted) []r3.Vec {
-	half := r3.Scale(m.Width/2, m.Axes.Left)
+	half := r3.Scale(m.Lamp.Width/2, m.Axes.Left)
 	over := s.Ground.over(m.Place)
 	rise := s.Ground.over(r3.Add(m.Place, half)) - over
 	lo, hi := keepAbove(over, rise, -1, 1)
@@ -135,8 +139,9 @@ func (s *Site) emitters(m *Mounted) []r3.Vec {
 	return out
 }
 
-// besideShadows are points next to the shadows of the body boxes on the ground: of a beam that all but misses the ground
-// behind a box, the brightest may be a strip there that the fan of rays steps over.
+// besideShadows are points next to the shadows of the body boxes on the ground: of a beam that all
+// but misses the ground behind a box, the brightest may be a strip there that the fan of rays steps
+// over.
 func (s *Scene) besideShadows(m *Mounted) []Spot {
 	const most, aside = 16, 0.02 // boxes; m
 	var spots []Spot
@@ -147,13 +152,13 @@ func (s *Scene) besideShadows(m *Mounted) []Spot {
 	for i := range boxes[:min(most, len(boxes))] {
 		b := &boxes[i]
 		for _, e := range b.edges(5) {
-			p, ok := s.Site.Ground.Hit(m.Place, r3.Sub(s.Site.Attitude.Driven(e), m.Place))
+			p, ok := s.site().Ground.Hit(m.Place, r3.Sub(s.site().Attitude.Driven(e), m.Place))
 			if !ok {
 				continue
 			}
 			for _, d := range [...][2]float64{{aside, 0}, {-aside, 0}, {0, aside}, {0, -aside}} {
 				if lux := s.GroundLux(p.X+d[0], p.Y+d[1]); lux > 0 {
-					spots = append(spots, Spot{lux, s.Site.At(p.X+d[0], p.Y+d[1], 0)})
+					spots = append(spots, Spot{lux, s.site().At(p.X+d[0], p.Y+d[1], 0)})
 				}
 			}
 		}
@@ -161,7 +166,8 @@ func (s *Scene) besideShadows(m *Mounted) []Spot {
 	return spots
 }
 
-// fan is angles on both sides of 0, spaced by a quarter of half at first and then ever wider, up to end.
+// fan is angles on both sides of 0, spaced by a quarter of half at first and then ever wider, up to
+// end.
 func fan(half, end float64) []float64 {
 	angles := []float64{0}
 	step := half / 4
@@ -174,7 +180,8 @@ func fan(half, end float64) []float64 {
 	return angles
 }
 
-// climb walks uphill on the ground in a number of directions, with steps that halve, until they are below a millimetre.
+// climb walks uphill on the ground in a number of directions, with steps that halve, until they are
+// below a millimetre.
 func (s *Scene) climb(from Spot, directions int) Spot {
 	step := 0.5
 	for i := range s.Lamps {
@@ -186,7 +193,7 @@ func (s *Scene) climb(from Spot, directions int) Spot {
 			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(directions))
 			x, y := from.At.X+step*cos, from.At.Y+step*sin
 			if lux := s.GroundLux(x, y); lux > best.Lux {
-				best = Spot{lux, s.Site.At(x, y, 0)}
+				best = Spot{lux, s.site().At(x, y, 0)}
 			}
 		}
 		if best == from {
@@ -205,30 +212,29 @@ type BodyLight struct {
 
 // BodyLights are the light on the top faces of the body boxes.
 func (s *Scene) BodyLights() []BodyLight {
-	out := make([]BodyLight, len(s.Site.Body))
+	out := make([]BodyLight, len(s.site().Body))
 	for i := range out {
 		out[i] = s.BodyLight(i)
 	}
 	return out
 }
 
-// BodyLight is the light on the top face of body box i: the mean over 96 × 96 cells of the face (48 × 48 with more than 16
-// boxes), and the greatest found by climbing from the brightest of them.
+// BodyLight is the light on the top face of body box i: the mean over 96 × 96 cells of the face (48
+// × 48 with more than 16 boxes), and the greatest found by climbing from the brightest of them.
 func (s *Scene) BodyLight(i int) BodyLight {
 	n := 96
-	if len(s.Site.Body) > 16 {
+	if len(s.site().Body) > 16 {
 		n = 48
 	}
-	b, att := &s.Site.Body[i], s.Site.Attitude
+	b, att := &s.site().Body[i], s.site().Attitude
 	at := func(u, v float64) r3.Vec {
 		return att.Driven(r3.Vec{X: b.Min.X + u*(b.Max.X-b.Min.X), Y: b.Min.Y + v*(b.Max.Y-b.Min.Y), Z: b.Max.Z})
 	}
 	normal := att.DrivenAxes(Axes{Up: r3.Vec{Z: 1}}).Up
 	lux, cell := make([]float64, n*n), 1/float64(n)
 	first := at(cell/2, cell/2)
-	s.addPlane(lux, lattice{
-		start: first, down: r3.Sub(at(1.5*cell, cell/2), first), step: r3.Sub(at(cell/2, 1.5*cell), first), normal: normal,
-	}, n, n)
+	down, step := r3.Sub(at(1.5*cell, cell/2), first), r3.Sub(at(cell/2, 1.5*cell), first)
+	s.addPlane(lux, lattice{start: first, down: down, step: step, normal: normal}, n, n)
 	sum, top, topU, topV := 0.0, 0.0, 0.5, 0.5
 	for k, v := range lux {
 		sum += v

@@ -16,14 +16,16 @@ import (
 // The brightest ground: known where it can be known, and never beaten by a dense search.
 
 func TestBrightestGroundBelowALamp(t *testing.T) {
-	// A flat diffuse source that looks straight down is brightest straight below, I0/h² there; so is a point of light.
+	// A flat diffuse source that looks straight down is brightest straight below, I0/h² there; so
+	// is a point of light.
 	for name, d := range map[string]beam.Distribution{"diffuse": lambertian(800), "isotropic": isotropic(800)} {
 		b := onLevel(lamp(r3.Vec{X: -3, Y: 1.5, Z: 2.5}, down, 0, d)).Brightest()
 		near(t, name+": lux", b.Lux, 800/(2.5*2.5), 1e-6)
 		closeTo(t, name+": ahead", b.At.X, -3, 2e-3)
 		closeTo(t, name+": left", b.At.Y, 1.5, 2e-3)
 	}
-	// On a slope a point of light is brightest at the foot of the perpendicular: 1 m over a slope of 20 %, h = 1/√1.04.
+	// On a slope a point of light is brightest at the foot of the perpendicular: 1 m over a slope
+	// of 20 %, h = 1/√1.04.
 	s := (&geometry.Site{Ground: geometry.Ground{Grade: 0.2}}).Scene(lamp(r3.Vec{Z: 1}, down, 0, isotropic(100)))
 	b := s.Brightest()
 	near(t, "slope: lux", b.Lux, 100*1.04, 1e-6)
@@ -32,19 +34,27 @@ func TestBrightestGroundBelowALamp(t *testing.T) {
 }
 
 func TestBrightestGroundOfAnEvenCone(t *testing.T) {
-	// E = I sin³/h² grows toward the lamp: brightest at the near edge of the cone, t + β below level, whichever way it
-	// is turned or rolled.
-	for _, tt := range []struct{ tilt, half, turn float64 }{{10, 10, 0}, {10, 10, 22.5}, {30, 5, 67}, {3, 2, 11}, {15, 20, 180}, {5, 5, 33}, {60, 20, 100}} {
-		l := lamp(r3.Vec{X: -1, Z: 2}, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: 50 * deg}, 0, beam.Uniform(beam.Round(2*tt.half*deg)).WithPeak(1000))
+	// E = I sin³/h² grows toward the lamp: brightest at the near edge of the cone, t + β below
+	// level, whichever way it is turned or rolled.
+	for _, tt := range []struct{ tilt, half, turn float64 }{
+		{10, 10, 0}, {10, 10, 22.5}, {30, 5, 67}, {3, 2, 11}, {15, 20, 180}, {5, 5, 33}, {60, 20, 100},
+	} {
+		l := lamp(r3.Vec{X: -1, Z: 2}, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: 50 * deg}, 0,
+			beam.Uniform(beam.Round(2*tt.half*deg)).WithPeak(1000))
 		b := onLevel(l).Brightest()
 		near(t, fmt.Sprintf("%+v: lux", tt), b.Lux, 1000*math.Pow(math.Sin((tt.tilt+tt.half)*deg), 3)/4, 5e-4)
 	}
 }
 
-// An even oval cone is brightest somewhere along its edge: E = I sin³/h² of the steepest ray of the edge.
+// An even oval cone is brightest somewhere along its edge: E = I sin³/h² of the steepest ray of the
+// edge.
 func TestBrightestGroundOfAnEvenOval(t *testing.T) {
-	for _, aim := range []geometry.Aim{{Tilt: -4.7 * deg, Turn: 3 * deg}, {Tilt: 10 * deg, Turn: 40 * deg, Roll: 25 * deg}, {Tilt: 20 * deg, Roll: -70 * deg}} {
-		l := lamp(r3.Vec{X: -1, Z: 1.7}, aim, 0, beam.Uniform(beam.Angles{Across: 80 * deg, UpDown: 20 * deg}).WithPeak(1000))
+	for _, aim := range []geometry.Aim{
+		{Tilt: -4.7 * deg, Turn: 3 * deg}, {Tilt: 10 * deg, Turn: 40 * deg, Roll: 25 * deg},
+		{Tilt: 20 * deg, Roll: -70 * deg},
+	} {
+		l := lamp(r3.Vec{X: -1, Z: 1.7}, aim, 0,
+			beam.Uniform(beam.Angles{Across: 80 * deg, UpDown: 20 * deg}).WithPeak(1000))
 		axes, steepest := aim.Axes(), 0.0
 		for phi := 0.0; phi < 2*math.Pi; phi += 1e-4 {
 			edge := 1 / math.Hypot(math.Cos(phi)/(40*deg), math.Sin(phi)/(10*deg))
@@ -54,13 +64,14 @@ func TestBrightestGroundOfAnEvenOval(t *testing.T) {
 	}
 }
 
-// A wide bar that is rolled so far that one end is under the ground or close above it: what it lights may be away from all
-// rays of its middle. Never beaten by a grid of 4 cm.
+// A wide bar that is rolled so far that one end is under the ground or close above it: what it
+// lights may be away from all rays of its middle. Never beaten by a grid of 4 cm.
 func TestBrightestGroundUnderARolledBar(t *testing.T) {
 	for _, tt := range []struct{ up, tilt, turn, roll, width float64 }{
 		{0.58, 22, 94, 137, 4.5}, {0.69, 2, 6, -162, 5.1}, {0.28, 22, 0, -36, 9.5}, {0.18, 87, 0, -159, 7.7}, {0.8, 0, 0, 166, 6.8},
 	} {
-		l := lamp(r3.Vec{Z: tt.up}, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: tt.roll * deg}, tt.width, beam.Gaussian(beam.Round(20*deg)).WithFlux(3000))
+		l := lamp(r3.Vec{Z: tt.up}, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: tt.roll * deg},
+			tt.width, beam.Gaussian(beam.Round(20*deg)).WithFlux(3000))
 		s := onLevel(l)
 		f, err := s.GroundField(context.Background(), geometry.Grid{X0: -6, Y0: -6, Step: 0.04, NX: 301, NY: 301})
 		if err != nil {
@@ -74,7 +85,8 @@ func TestBrightestGroundUnderARolledBar(t *testing.T) {
 }
 
 func TestBrightestGroundIsNearerThanTheAxis(t *testing.T) {
-	// A gaussian of 10°, 5° down from 2 m, by its own formula along the centreline: E(α) = I(α - 5°) sin³α/h².
+	// A gaussian of 10°, 5° down from 2 m, by its own formula along the centreline: E(α) = I(α -
+	// 5°) sin³α/h².
 	for _, tt := range []struct{ tilt, half float64 }{{5, 5}, {2, 2}, {1, 3}, {10, 18}, {20, 30}} {
 		const h = 2.0
 		best, at := 0.0, 0.0
@@ -84,7 +96,8 @@ func TestBrightestGroundIsNearerThanTheAxis(t *testing.T) {
 			}
 		}
 		for _, turn := range []float64{0, 30, 135} {
-			l := lamp(r3.Vec{Z: h}, geometry.Aim{Tilt: tt.tilt * deg, Turn: turn * deg}, 0, beam.Gaussian(beam.Round(2*tt.half*deg)).WithPeak(1e4))
+			l := lamp(r3.Vec{Z: h}, geometry.Aim{Tilt: tt.tilt * deg, Turn: turn * deg}, 0,
+				beam.Gaussian(beam.Round(2*tt.half*deg)).WithPeak(1e4))
 			b := onLevel(l).Brightest()
 			where := fmt.Sprintf("%v° beam %v° down, turned %v°", 2*tt.half, tt.tilt, turn)
 			near(t, where+": lux", b.Lux, 1e4*best, 1e-4)

@@ -22,7 +22,8 @@ func TestLuxAgainstBruteForce(t *testing.T) {
 			p, normal := d.place(r)
 			want := r.lux(p, normal, emitters)
 			got := s.Lux(p, normal)
-			// Light of less than 1e-6 of what the lamps would send straight at the point counts as none.
+			// Light of less than 1e-6 of what the lamps would send straight at the point counts as
+			// none.
 			allowed := 1e-6 * want.axial
 			if want.soft {
 				allowed += 0.01*want.lux + 2*want.coarse
@@ -30,7 +31,8 @@ func TestLuxAgainstBruteForce(t *testing.T) {
 				allowed += 0.005 * want.lux
 			}
 			if math.Abs(got-want.lux) > allowed {
-				t.Errorf("rig %d at %.3f: %.6g lx, brute force has %.6g (axial %.3g, soft %v)\n%+v", seed, p, got, want.lux, want.axial, want.soft, *r)
+				t.Errorf("rig %d at %.3f: %.6g lx, brute force has %.6g (axial %.3g, soft %v)\n%+v", seed, p, got,
+					want.lux, want.axial, want.soft, *r)
 			}
 			if want.lux > 1e-4*want.axial {
 				counted++
@@ -43,13 +45,15 @@ func TestLuxAgainstBruteForce(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d lit places of %d, %d of them partly lit by a bar: worst %.2g, partly lit %.2g", counted, rigs*places, soft, worst, worstSoft)
+	t.Logf("%d lit places of %d, %d of them partly lit by a bar: worst %.2g, partly lit %.2g", counted, rigs*places,
+		soft, worst, worstSoft)
 	if counted < rigs*places/4 || soft < rigs/8 {
 		t.Errorf("%d of %d places are lit, %d partly: too few to mean anything", counted, rigs*places, soft)
 	}
 }
 
-// Light that is weighed by where it comes from, as scattering and glare weigh it, against brute force on the same rigs.
+// Light that is weighed by where it comes from, as scattering and glare weigh it, against brute
+// force on the same rigs.
 func TestSumOfAgainstBruteForce(t *testing.T) {
 	t.Parallel()
 	const places, emitters = 4, 1500
@@ -74,9 +78,11 @@ func TestSumOfAgainstBruteForce(t *testing.T) {
 				for i := range s.Lamps {
 					got += s.SumOf(i, p, weight)
 				}
-				// Above 1e-6 of what comes straight at the point; what part of a bar is hidden brute force knows to one emitter.
+				// Above 1e-6 of what comes straight at the point; what part of a bar is hidden
+				// brute force knows to one emitter.
 				if off := math.Abs(got - want.lux); off > 0.005*want.lux+2*want.coarse+1e-6*want.axial*weight(sight) {
-					t.Errorf("rig %d at %.3f, %s: %.6g, brute force has %.6g ± %.2g\n%+v", seed, p, name, got, want.lux, want.coarse, *r)
+					t.Errorf("rig %d at %.3f, %s: %.6g, brute force has %.6g ± %.2g\n%+v", seed, p, name, got,
+						want.lux, want.coarse, *r)
 				}
 				if want.lux > 1e-4*want.axial {
 					counted++

@@ -11,9 +11,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A round beam is a cone about its axis, the ground a plane: the half-peak line is a conic section (Apollonius; any
-// analytic geometry text). With the axis t below the plane, half-angle β and the apex h over it, its eccentricity is
-// cos t / cos β: an ellipse for t > β, a parabola for t = β, a hyperbola for t < β.
+// A round beam is a cone about its axis, the ground a plane: the half-peak line is a conic section
+// (Apollonius; any analytic geometry text). With the axis t below the plane, half-angle β and the
+// apex h over it, its eccentricity is cos t / cos β: an ellipse for t > β, a parabola for t = β, a
+// hyperbola for t < β.
 
 // roundShapes is every profile with one beam angle.
 func roundShapes(angle float64) map[string]beam.Shape {
@@ -44,7 +45,15 @@ func TestEllipse(t *testing.T) {
 			tt.height*sin(tt.half)/math.Sqrt(sin(tt.tilt+tt.half)*sin(tt.tilt-tt.half)), 1e-9)
 		for name, shape := range roundShapes(2 * tt.half * deg) {
 			site := new(geometry.Site)
-			at, aim := r3.Vec{X: -1, Y: 0.5, Z: tt.height}, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: 25 * deg}
+			at, aim := r3.Vec{
+				X: -1,
+				Y: 0.5,
+				Z: tt.height,
+			}, geometry.Aim{
+				Tilt: tt.tilt * deg,
+				Turn: tt.turn * deg,
+				Roll: 25 * deg,
+			}
 			m := mounted(site, lamp(at, aim, 0, shape.WithFlux(1000)))
 			where := fmt.Sprintf("%s, %v° down, half-angle %v°, turned %v°", name, tt.tilt, tt.half, tt.turn)
 
@@ -68,7 +77,8 @@ func TestEllipse(t *testing.T) {
 			near(t, where+": minor semi-axis", widest, minor, 2e-4)
 			near(t, where+": centre", (least+most)/2, centre, 1e-4)
 			near(t, where+": major semi-axis", (most-least)/2, major, 1e-4)
-			closeTo(t, where+": eccentricity", math.Sqrt(1-widest*widest/((most-least)*(most-least)/4)), eccentricity, 3e-4)
+			closeTo(t, where+": eccentricity", math.Sqrt(1-widest*widest/((most-least)*(most-least)/4)), eccentricity,
+				3e-4)
 		}
 	}
 }
@@ -118,7 +128,8 @@ func TestParabolaAndHyperbolaAreOpen(t *testing.T) {
 			run := runs[0]
 			for _, p := range run {
 				// on the cone: angle from the axis is β
-				closeTo(t, where+": angle from the axis", math.Acos(r3.Cos(r3.Sub(p, at), m.Axes.Ahead))/deg, tt.half, 1e-4)
+				closeTo(t, where+": angle from the axis", math.Acos(r3.Cos(r3.Sub(p, at), m.Axes.Ahead))/deg, tt.half,
+					1e-4)
 			}
 			first, last := run[0], run[len(run)-1]
 			if first.Y*last.Y > 0 {
@@ -132,7 +143,8 @@ func TestParabolaAndHyperbolaAreOpen(t *testing.T) {
 }
 
 func TestOvalBeamOnAWall(t *testing.T) {
-	// A beam of 40° × 10° aimed straight down at 2 m: half-peak edge 2·tan θh(φ) from the foot, θh(φ) of the interface.
+	// A beam of 40° × 10° aimed straight down at 2 m: half-peak edge 2·tan θh(φ) from the foot,
+	// θh(φ) of the interface.
 	spread := beam.Angles{Across: 40 * deg, UpDown: 10 * deg}
 	for name, shape := range map[string]beam.Shape{
 		"gaussian": beam.Gaussian(spread), "cosine": beam.Cosine(spread), "uniform": beam.Uniform(spread),
@@ -140,9 +152,11 @@ func TestOvalBeamOnAWall(t *testing.T) {
 	} {
 		for _, roll := range []float64{0, 30, 90} {
 			site := new(geometry.Site)
-			m := mounted(site, lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 90 * deg, Roll: roll * deg}, 0, shape.WithFlux(100)))
+			m := mounted(site,
+				lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 90 * deg, Roll: roll * deg}, 0, shape.WithFlux(100)))
 			for _, p := range site.Footprint(m, 100)[0] {
-				// Looking down with the lamp's top ahead, its left is the vehicle's left; roll turns the top to the right.
+				// Looking down with the lamp's top ahead, its left is the vehicle's left; roll
+				// turns the top to the right.
 				phi := math.Atan2(p.X, p.Y) - roll*deg
 				want := 1 / math.Sqrt(math.Pow(math.Cos(phi)/(20*deg), 2)+math.Pow(math.Sin(phi)/(5*deg), 2))
 				near(t, fmt.Sprintf("%s rolled %v°: half-peak angle", name, roll), math.Atan(m.Range(p)/2), want, 1e-6)
@@ -166,8 +180,8 @@ func TestBeamInTheSkyHasNoFootprint(t *testing.T) {
 }
 
 func TestEdgePastStraightDownMeetsTheGroundBehind(t *testing.T) {
-	// 80° down with a half-angle of 30°: lower edge 110° below ahead, which is 70° below astern, 2 m · cot 70° behind the lamp.
-	// A distance it is all the same.
+	// 80° down with a half-angle of 30°: lower edge 110° below ahead, which is 70° below astern, 2
+	// m · cot 70° behind the lamp. A distance it is all the same.
 	for _, turn := range []float64{0, 90, 180} {
 		site := new(geometry.Site)
 		m := mounted(site, lamp(r3.Vec{Y: 1, Z: 2}, geometry.Aim{Tilt: 80 * deg, Turn: turn * deg}, 0,
@@ -179,10 +193,14 @@ func TestEdgePastStraightDownMeetsTheGroundBehind(t *testing.T) {
 }
 
 func TestFootprintOpenAtItsSideIsOneLine(t *testing.T) {
-	// Aimed to the left, 41° down with a half-angle of 40°, on ground that falls 40 % ahead: the top of the beam meets the
-	// ground far to the left, but what leans ahead of it does not.
+	// Aimed to the left, 41° down with a half-angle of 40°, on ground that falls 40 % ahead: the
+	// top of the beam meets the ground far to the left, but what leans ahead of it does not.
 	site := &geometry.Site{Ground: geometry.Ground{Grade: -0.4}}
-	m := mounted(site, lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 41 * deg, Turn: 90 * deg}, 0, beam.Gaussian(beam.Round(80*deg)).WithFlux(1)))
+	m := mounted(
+		site,
+		lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 41 * deg, Turn: 90 * deg}, 0,
+			beam.Gaussian(beam.Round(80*deg)).WithFlux(1)),
+	)
 	if _, far := site.NearFar(m); math.IsNaN(far) {
 		t.Fatal("the top of the beam does not meet the ground")
 	}

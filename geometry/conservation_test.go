@@ -40,8 +40,8 @@ var profiles = func() []struct {
 
 func TestFluxOnTheGroundAndInTheSky(t *testing.T) {
 	t.Parallel()
-	// Rings around the foot of the lamp, r = h tan α with even steps of α, so that each sees an even part of the beam,
-	// out to a million times the height.
+	// Rings around the foot of the lamp, r = h tan α with even steps of α, so that each sees an
+	// even part of the beam, out to a million times the height.
 	const rated, h = 1000.0, 2.0
 	for i, p := range profiles {
 		if i%3 != 0 && !*sweep {
@@ -49,7 +49,10 @@ func TestFluxOnTheGroundAndInTheSky(t *testing.T) {
 		}
 		for j, width := range []float64{0, 0.8}[:1+i%2] {
 			tilt := []float64{12, 60, -5, 3, 25}[(i+2*j)%5]
-			s := onLevel(lamp(r3.Vec{X: -1, Y: 0.5, Z: h}, geometry.Aim{Tilt: tilt * deg, Turn: 37 * deg, Roll: 20 * deg}, width, p.shape.WithFlux(rated)))
+			s := onLevel(
+				lamp(r3.Vec{X: -1, Y: 0.5, Z: h}, geometry.Aim{Tilt: tilt * deg, Turn: 37 * deg, Roll: 20 * deg},
+					width, p.shape.WithFlux(rated)),
+			)
 			rings, spokes := 300, 200
 			if width == 0 && strings.HasPrefix(p.name, "uniform") { // whose edge cuts through cells
 				rings, spokes = 900, 540
@@ -66,11 +69,13 @@ func TestFluxOnTheGroundAndInTheSky(t *testing.T) {
 					v := 2*(float64(j)+0.5)/float64(spokes) - 1
 					phi := 37*deg + math.Pi*v*(0.3+0.7*v*v)
 					dPhi := math.Pi * (0.3 + 2.1*v*v) * 2 / float64(spokes)
-					ground += s.GroundLux(-1+r*math.Cos(phi), 0.5+r*math.Sin(phi)) * r * h / sq(math.Cos(alpha)) * dAlpha * dPhi
+					cell := r * h / sq(math.Cos(alpha)) * dAlpha * dPhi
+					ground += s.GroundLux(-1+r*math.Cos(phi), 0.5+r*math.Sin(phi)) * cell
 				}
 			}
 			sky := s.Lamps[0].SkyShare()
-			near(t, fmt.Sprintf("%s %v° down, %v m wide: ground %.2f lm, sky share %.4f", p.name, tilt, width, ground, sky),
+			near(t,
+				fmt.Sprintf("%s %v° down, %v m wide: ground %.2f lm, sky share %.4f", p.name, tilt, width, ground, sky),
 				ground+sky*rated, rated, 1e-3)
 		}
 	}
@@ -78,8 +83,8 @@ func TestFluxOnTheGroundAndInTheSky(t *testing.T) {
 
 func TestFluxThroughAClosedBox(t *testing.T) {
 	t.Parallel()
-	// Six walls 1 m around a lamp catch all of it, whatever the lamp and its aim; and half a metre beside it none is left
-	// over: what enters a box that holds no lamp leaves it again.
+	// Six walls 1 m around a lamp catch all of it, whatever the lamp and its aim; and half a metre
+	// beside it none is left over: what enters a box that holds no lamp leaves it again.
 	wall := func(s *geometry.Scene, centre r3.Vec, half float64, n int, inward bool) float64 {
 		flux := 0.0
 		for axis := range 3 {
@@ -110,7 +115,9 @@ func TestFluxThroughAClosedBox(t *testing.T) {
 	at := r3.Vec{X: 3, Y: 2, Z: 5}
 	for i, p := range profiles {
 		width := 0.6 * float64(i%2)
-		s := onLevel(lamp(at, geometry.Aim{Tilt: 30 * deg, Turn: 50 * deg, Roll: 10 * deg}, width, p.shape.WithFlux(1000)))
+		s := onLevel(
+			lamp(at, geometry.Aim{Tilt: 30 * deg, Turn: 50 * deg, Roll: 10 * deg}, width, p.shape.WithFlux(1000)),
+		)
 		n, share := 44, 1e-3
 		if strings.HasPrefix(p.name, "uniform") { // whose edge is as wide as a square of the walls
 			n, share = 110, 4e-3
@@ -138,21 +145,26 @@ func TestSkyShare(t *testing.T) {
 		{"cone below level", 12, 0, beam.Uniform(beam.Round(20 * deg)).WithFlux(500), 0},
 		{"isotropic", 40, 0, isotropic(30), 0.5},
 		{"no light", 40, 0, isotropic(0), 0},
-		// view factor of a tilted diffuse surface to the sky, (1 + cos(90° + t))/2 (any radiation handbook)
+		// view factor of a tilted diffuse surface to the sky, (1 + cos(90° + t))/2 (any radiation
+		// handbook)
 		{"Lambertian, 30° down", 30, 10, lambertian(100), 0.25},
 		{"Lambertian, 30° up", -30, 0, lambertian(100), 0.75},
 	} {
-		m := mounted(new(geometry.Site), lamp(r3.Vec{Z: 1}, geometry.Aim{Tilt: tt.tilt * deg, Turn: 60 * deg, Roll: tt.roll * deg}, 0.3, tt.d))
+		m := mounted(new(geometry.Site),
+			lamp(r3.Vec{Z: 1}, geometry.Aim{Tilt: tt.tilt * deg, Turn: 60 * deg, Roll: tt.roll * deg}, 0.3, tt.d))
 		closeTo(t, tt.name, m.SkyShare(), tt.want, 1e-4)
 	}
 	// Driven with the nose up the beam is level.
-	m := mounted(&geometry.Site{Attitude: geometry.NoseUp(5*deg, -3)}, lamp(r3.Vec{Z: 1}, tilted(5), 0, beam.Gaussian(beam.Round(8*deg)).WithFlux(1)))
+	m := mounted(&geometry.Site{Attitude: geometry.NoseUp(5*deg, -3)},
+		lamp(r3.Vec{Z: 1}, tilted(5), 0, beam.Gaussian(beam.Round(8*deg)).WithFlux(1)))
 	closeTo(t, "5° down, nose 5° up", m.SkyShare(), 0.5, 1e-6)
 	// A mix is the mean by flux: level, half of the light of either is up.
 	mix := geometry.Lamp{At: r3.Vec{Z: 1}, Optics: []geometry.Optic{
-		{Beam: beam.Gaussian(beam.Round(8 * deg)).WithFlux(300)}, {Beam: beam.Uniform(beam.Round(60 * deg)).WithFlux(100)}}}
+		{Beam: beam.Gaussian(beam.Round(8 * deg)).WithFlux(300)},
+		{Beam: beam.Uniform(beam.Round(60 * deg)).WithFlux(100)}}}
 	closeTo(t, "mix, level", mounted(new(geometry.Site), mix).SkyShare(), 0.5, 1e-4)
-	// cone of 60° (0.5 sr-weight by cap): 10° up, the part below level of a cap of 30° cut 10° off its middle, by numbers
+	// cone of 60° (0.5 sr-weight by cap): 10° up, the part below level of a cap of 30° cut 10° off
+	// its middle, by numbers
 	mix.Aim = tilted(-10)
 	below, all := 0.0, 0.0
 	for i := range 2000 {
@@ -166,6 +178,7 @@ func TestSkyShare(t *testing.T) {
 			}
 		}
 	}
-	spot := mounted(new(geometry.Site), lamp(r3.Vec{Z: 1}, tilted(-10), 0, beam.Gaussian(beam.Round(8*deg)).WithFlux(1))).SkyShare()
+	spot := mounted(new(geometry.Site),
+		lamp(r3.Vec{Z: 1}, tilted(-10), 0, beam.Gaussian(beam.Round(8*deg)).WithFlux(1))).SkyShare()
 	closeTo(t, "mix, 10° up", mounted(new(geometry.Site), mix).SkyShare(), 0.75*spot+0.25*(1-below/all), 1e-3)
 }

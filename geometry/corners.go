@@ -6,19 +6,22 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// What the points of a part of a tile see of a bar: whether they are within its beam, how far off it is, and whether they see all of it.
+// What the points of a part of a tile see of a bar: whether they are within its beam, how far off
+// it is, and whether they see all of it.
 
 // corners is the corners of a flat parallelogram in order around it; of a row, two and two are one.
 type corners [4]r3.Vec
 
-// mayLight tells whether any emitter of the bar may have any point of a corners within its beam: false is sure.
+// mayLight tells whether any emitter of the bar may have any point of a corners within its beam:
+// false is sure.
 func (b *bar) mayLight(c *corners) bool {
 	middle := r3.Scale(0.5, r3.Add(c[0], c[2]))
-	return b.mayLightWithin(middle, max(r3.Norm(r3.Sub(c[0], middle)), r3.Norm(r3.Sub(c[1], middle))), b.faint, b.faintSin)
+	radius := max(r3.Norm(r3.Sub(c[0], middle)), r3.Norm(r3.Sub(c[1], middle)))
+	return b.mayLightWithin(middle, radius, b.faint, b.faintSin)
 }
 
-// mayLightWithin tells whether any emitter of the bar may have any point of a ball within an angle, given by its cosine and
-// sine, of the beam axis: false is sure.
+// mayLightWithin tells whether any emitter of the bar may have any point of a ball within an angle,
+// given by its cosine and sine, of the beam axis: false is sure.
 func (b *bar) mayLightWithin(middle r3.Vec, radius, angleCos, angleSin float64) bool {
 	if angleCos <= -1 {
 		return true
@@ -55,8 +58,9 @@ func (b *bar) lights(c *corners) bool {
 	return true
 }
 
-// seesPoint tells whether a corners is before a bar, or nearly so, that has a pointed beam: no rule that its points share would
-// do, since where along the bar they see the point of the peak is for each another place.
+// seesPoint tells whether a corners is before a bar, or nearly so, that has a pointed beam: no rule
+// that its points share would do, since where along the bar they see the point of the peak is for
+// each another place.
 func (b *bar) seesPoint(c *corners) bool {
 	if !b.pointed {
 		return false
@@ -104,7 +108,10 @@ func (c *corners) distance(p r3.Vec) float64 {
 
 // segmentsApart is the distance between the segments a0 a1 and b0 b1.
 func segmentsApart(a0, a1, b0, b1 r3.Vec) float64 {
-	least := min(segmentDistance(a0, b0, b1), segmentDistance(a1, b0, b1), segmentDistance(b0, a0, a1), segmentDistance(b1, a0, a1))
+	least := min(
+		segmentDistance(a0, b0, b1), segmentDistance(a1, b0, b1),
+		segmentDistance(b0, a0, a1), segmentDistance(b1, a0, a1),
+	)
 	// Where neither is nearest with an end, the way between the two is square to both.
 	u, v := r3.Sub(a1, a0), r3.Sub(b1, b0)
 	if n := r3.Cross(u, v); n != (r3.Vec{}) {

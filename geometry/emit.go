@@ -6,9 +6,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Many points see an emitter through quantities that are linear in both directions of a lattice (depth along the beam axis,
-// offsets across it, height over the plane lit) and one that is quadratic (squared distance), so a point costs a square root,
-// a division and a look at the beam's curve.
+// Many points see an emitter through quantities that are linear in both directions of a lattice
+// (depth along the beam axis, offsets across it, height over the plane lit) and one that is
+// quadratic (squared distance), so a point costs a square root, a division and a look at the beam's
+// curve.
 
 // emitted is memory for points lit at once.
 type emitted struct {
@@ -18,15 +19,16 @@ type emitted struct {
 
 const atOnce = 512
 
-// emit adds the light of n emitters of t's bar on planes toward a normal to a part of t, worked out at strides of 2^down rows and
-// 2^along points: to the sums if that is all of the tile, else to dst, row i of which is from i·rowLength on.
-func (m *emitted) emit(sums *sums, dst []float64, rowLength int, t *tile, normal r3.Vec, p part, down, along, n int) {
+// emit adds the light of n emitters of t's bar on planes toward a normal to a part of t, worked out
+// at strides of 2^down rows and 2^along points: to the sums if that is all of the tile, else to
+// dst, row i of which is from i·rowLength on.
+func (m *emitted) emit(sums *sums, dst []float64, rowLength int, t *tile, normal r3.Vec, p patch, down, along, n int) {
 	l := t.lattice
 	rows, points := count(p.i1-p.i0, down), count(p.j1-p.j0, along)
 	l.start, l.normal = t.at(p.i0-before(down), p.j0-before(along)), normal
 	l.down, l.step = r3.Scale(float64(int(1)<<down), l.down), r3.Scale(float64(int(1)<<along), l.step)
 	dst = dst[p.i0*rowLength+p.j0:]
-	switch whole := p == (part{0, t.ni, 0, t.nj}); {
+	switch whole := p == (patch{0, t.ni, 0, t.nj}); {
 	case down == 0 && along == 0:
 		m.emitTo(dst, rowLength, t, l, rows, points, n)
 	case whole:
@@ -58,16 +60,20 @@ func (m *emitted) emitTo(dst []float64, rowLength int, t *tile, l lattice, rows,
 		for j := 0; j < points; j += atOnce {
 			part := l
 			part.start = l.at(i, j)
+			ni, nj := min(atATime, rows-i), min(atOnce, points-j)
 			for k, e := range rules[n].e {
-				at, share := r3.Add(b.at, r3.Scale(t.middle+t.half*e, b.half)), t.share*rules[n].weight[k]
-				m.emitter(dst[i*rowLength+j:], rowLength, t.Site, b, &part, min(atATime, rows-i), min(atOnce, points-j), at, share)
+				at := r3.Add(b.at, r3.Scale(t.middle+t.half*e, b.half))
+				m.emitter(dst[i*rowLength+j:], rowLength, t.Site, b, at, t.share*rules[n].weight[k], &part, ni, nj)
 			}
 		}
 	}
 }
 
-// emitter is the inner loop: one emitter, at most atOnce points, nothing between them.
-func (m *emitted) emitter(dst []float64, rowLength int, s *Site, b *bar, l *lattice, rows, points int, at r3.Vec, share float64) {
+// emitter is the inner loop: an emitter of a bar, with a share of the bar's light, and at most
+// atOnce points, nothing between them.
+func (m *emitted) emitter(
+	dst []float64, rowLength int, s *Site, b *bar, at r3.Vec, share float64, l *lattice, rows, points int,
+) {
 	v := r3.Sub(l.start, at) // from the emitter to the point
 	a0, l0, u0 := b.axes.components(v)
 	ai, li, ui := b.axes.components(l.down)
@@ -81,8 +87,8 @@ func (m *emitted) emitter(dst []float64, rowLength int, s *Site, b *bar, l *latt
 		q1 := q1 + 2*y*r3.Dot(l.down, l.step)
 		a0, l0, u0, k0 := a0+y*ai, l0+y*li, u0+y*ui, k0+y*ki
 		from := i * points
-		ahead, left, up, weight := m.ahead[from:from+points], m.left[from:from+points], m.up[from:from+points], m.weight[from:from+points]
-		left, up, weight = left[:len(ahead)], up[:len(ahead)], weight[:len(ahead)]
+		ahead := m.ahead[from : from+points]
+		left, up, weight := m.left[from:][:len(ahead)], m.up[from:][:len(ahead)], m.weight[from:][:len(ahead)]
 		x := 0.0
 		for j := range ahead {
 			d2 := q0 + x*(q1+x*q2)
@@ -115,7 +121,8 @@ func (m *emitted) emitter(dst []float64, rowLength int, s *Site, b *bar, l *latt
 	}
 }
 
-// sum is the light of n emitters that stand for a part of a bar on one plane, toBar from it, of all of the bar's light.
+// sum is the light of n emitters that stand for a part of a bar on one plane, toBar from it, of all
+// of the bar's light.
 func (m *emitted) sum(s *Site, b *bar, toBar, normal r3.Vec, middle, half float64, n int) float64 {
 	for i, e := range rules[n].e {
 		v := r3.Add(toBar, r3.Scale(middle+half*e, b.half)) // from the point to the emitter

@@ -9,9 +9,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A bar is summed over emitters along it. Where they sit and what each weighs is a Gauss-Legendre rule, which stands for
-// evenly spread light exactly and needs few emitters: how few depends on how large the bar looks from the point,
-// measured in the angle over which its beam changes.
+// A bar is summed over emitters along it. Where they sit and what each weighs is a Gauss-Legendre
+// rule, which stands for evenly spread light exactly and needs few emitters: how few depends on how
+// large the bar looks from the point, measured in the angle over which its beam changes.
 
 // rule is a Gauss-Legendre rule for the mean over -1 to 1: places e and weights that add up to 1.
 type rule struct{ e, weight []float64 }
@@ -38,17 +38,19 @@ var rules = func() (rules [mostEmitters + 1]rule) {
 	return rules
 }()
 
-// ruleReach is how large a bar may look for each number of emitters, from 1: the length of the bar over the distance,
-// in half-peak half-angles of a gaussian beam. The error of an n-point rule over a length r is f⁽²ⁿ⁾ r²ⁿ⁺¹ (n!)⁴ /
-// ((2n+1) (2n)!³); for a gaussian at 2^-16 of its peak, where the logarithm falls by 5.5 per half-angle, these keep it
-// below 0.2 %, and nearer the peak far below.
+// ruleReach is how large a bar may look for each number of emitters, from 1: the length of the bar
+// over the distance, in half-peak half-angles of a gaussian beam. The error of an n-point rule over
+// a length r is f⁽²ⁿ⁾ r²ⁿ⁺¹ (n!)⁴ / ((2n+1) (2n)!³); for a gaussian at 2^-16 of its peak, where the
+// logarithm falls by 5.5 per half-angle, these keep it below 0.2 %, and nearer the peak far below.
 var ruleReach = [...]float64{0.04, 0.31, 0.72, 1.2, 1.7, 2.3}
 
-// gaussianSlope is the slope of a gaussian at 2^-16 of its peak, four half-angles off: 2 ln 2 · 4 per half-angle.
+// gaussianSlope is the slope of a gaussian at 2^-16 of its peak, four half-angles off: 2 ln 2 · 4
+// per half-angle.
 const gaussianSlope = 5.5
 
-// emitters is the number of emitters for a stretch of a bar at a distance. lean is by how much, as a share, the height of
-// its ends over the plane lit differs from that of its middle: one emitter stands for even light alone.
+// emitters is the number of emitters for a part of a bar at a distance. lean is by how much, as a
+// share, the height of its ends over the plane lit differs from that of its middle: one emitter
+// stands for even light alone.
 func emitters(length, distance, slope, lean float64) int {
 	if length == 0 {
 		return 1
@@ -61,25 +63,26 @@ func emitters(length, distance, slope, lean float64) int {
 		}
 	}
 	last := ruleReach[len(ruleReach)-1]
-	// A gaussian has no poles, the inverse square has them at the distance off the bar: Bernstein's ellipse through them
-	// bounds the error of n points by about (1 + 2/wide)^(-2n).
+	// A gaussian has no poles, the inverse square has them at the distance off the bar: Bernstein's
+	// ellipse through them bounds the error of n points by about (1 + 2/wide)^(-2n).
 	n := float64(len(ruleReach)) + math.Ceil(max(1.7*(r-last), 2.5*(wide-last)))
 	return int(min(n, mostEmitters)) // before it is an int, which has its limits
 }
 
-// nearest is the least distance (m) kept from a lens: closer, a lamp is no bar of emitters any more, and inverse square
-// has no meaning.
+// nearest is the least distance (m) kept from a lens: closer, a lamp is no bar of emitters any
+// more, and inverse square has no meaning.
 const nearest = 1e-3
 
-// measure is what the light from an emitter counts for by the direction that it comes from: on a plane by the cosine of its
-// incidence, else by what a function says.
+// measure is what the light from an emitter counts for by the direction that it comes from: on a
+// plane by the cosine of its incidence, else by what a function says.
 type measure struct {
 	normal r3.Vec                      // of the plane
 	weight func(toward r3.Vec) float64 // in place of a plane, if not nil; toward is the unit vector to the emitter
 	curves *emitted                    // memory to look intensities up as rows do; nil: by the formula
 }
 
-// sum is Σ I/d² · T(d) · what the measure m says, over the visible emitters of a bar: of a plane, its illuminance (lx).
+// sum is Σ I/d² · T(d) · what the measure m says, over the visible emitters of a bar: of a plane,
+// its illuminance (lx).
 func (s *Site) sum(b *bar, q r3.Vec, m measure) float64 {
 	lo, hi := s.Ground.clears(q, b.at, b.half, -1, 1)
 	if lo > hi {
@@ -88,7 +91,8 @@ func (s *Site) sum(b *bar, q r3.Vec, m measure) float64 {
 	return s.sumOver(b, q, m, lo, hi, b.boxes)
 }
 
-// sumOver is sum for the stretch lo to hi of the bar, which the ground lets through, with the given boxes in its way.
+// sumOver is sum for the part lo to hi of the bar, which the ground lets through, with the given
+// boxes in its way.
 func (s *Site) sumOver(b *bar, q r3.Vec, m measure, lo, hi float64, boxes []Box) float64 {
 	toBar := r3.Sub(b.at, q)
 	if m.weight == nil {
@@ -101,7 +105,7 @@ func (s *Site) sumOver(b *bar, q r3.Vec, m measure, lo, hi float64, boxes []Box)
 		return 0
 	}
 	if len(boxes) == 0 {
-		return s.stretch(b, q, m, lo, hi)
+		return s.sumClear(b, q, m, lo, hi)
 	}
 	parked := s.Attitude.Parked(q)
 	if b.length == 0 {
@@ -110,9 +114,9 @@ func (s *Site) sumOver(b *bar, q r3.Vec, m measure, lo, hi float64, boxes []Box)
 				return 0
 			}
 		}
-		return s.stretch(b, q, m, lo, hi)
+		return s.sumClear(b, q, m, lo, hi)
 	}
-	var few [16]span
+	var few [16]Span
 	hidden := few[:0]
 	var w way
 	if m.curves == nil { // else a tile has looked at them
@@ -128,27 +132,24 @@ func (s *Site) sumOver(b *bar, q r3.Vec, m measure, lo, hi float64, boxes []Box)
 		case from <= lo && to >= hi:
 			return 0
 		default:
-			hidden = append(hidden, span{from, to})
+			hidden = append(hidden, Span{from, to})
 		}
 	}
-	slices.SortFunc(hidden, func(a, b span) int { return cmp.Compare(a.from, b.from) })
+	slices.SortFunc(hidden, func(a, b Span) int { return cmp.Compare(a.From, b.From) })
 	sum := 0.0
 	for _, h := range hidden {
-		if h.from > lo {
-			sum += s.stretch(b, q, m, lo, h.from)
+		if h.From > lo {
+			sum += s.sumClear(b, q, m, lo, h.From)
 		}
-		if lo = max(lo, h.to); lo >= hi {
+		if lo = max(lo, h.To); lo >= hi {
 			return sum
 		}
 	}
-	return sum + s.stretch(b, q, m, lo, hi)
+	return sum + s.sumClear(b, q, m, lo, hi)
 }
 
-// span is a part of a bar, from its right end at -1 to its left at 1.
-type span struct{ from, to float64 }
-
-// reaches narrows lo to hi to the emitters that have the point within their cutoff. The depth of the point along the
-// beam axis is the same for all of them.
+// reaches narrows lo to hi to the emitters that have the point within their cutoff. The depth of
+// the point along the beam axis is the same for all of them.
 func (b *bar) reaches(toBar r3.Vec, lo, hi float64) (float64, float64) {
 	ahead := -r3.Dot(b.axes.Ahead, toBar)
 	if b.cutoff < 0 {
@@ -171,8 +172,8 @@ func (b *bar) reaches(toBar r3.Vec, lo, hi float64) (float64, float64) {
 	return max(lo, mid-w), min(hi, mid+w)
 }
 
-// stretch is sum for the part lo to hi of a bar that nothing hides.
-func (s *Site) stretch(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
+// sumClear is sum for the part lo to hi of a bar that nothing hides.
+func (s *Site) sumClear(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 	if b.hard && b.length > 0 {
 		lo, hi = b.lit(q, lo, hi)
 	}
@@ -180,18 +181,19 @@ func (s *Site) stretch(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 	if b.pointed {
 		// the point of the peak is seen from the emitter straight across; each side of it is smooth
 		if e := b.across(toBar); lo < e && e < hi {
-			return s.smooth(b, q, m, lo, e) + s.smooth(b, q, m, e, hi)
+			return s.sumByRule(b, q, m, lo, e) + s.sumByRule(b, q, m, e, hi)
 		}
 	}
-	return s.smooth(b, q, m, lo, hi)
+	return s.sumByRule(b, q, m, lo, hi)
 }
 
 // across is the place along a bar, -1 to 1 and beyond, that is straight across from a point.
 func (b *bar) across(toBar r3.Vec) float64 { return -r3.Dot(toBar, b.half) / (b.length * b.length / 4) }
 
-// smooth is sum for a part of a bar over which the beam is smooth. A part that would need many emitters is halved: each
-// half is farther away or leaves more of the beam, or gives no light that counts.
-func (s *Site) smooth(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
+// sumByRule is sum for a part of a bar over which the beam is smooth. A part that would need many
+// emitters is halved: each half is farther away or leaves more of the beam, or gives no light that
+// counts.
+func (s *Site) sumByRule(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 	toBar := r3.Sub(b.at, q)
 	middle, half := (lo+hi)/2, (hi-lo)/2
 	lean := 0.0
@@ -204,15 +206,16 @@ func (s *Site) smooth(b *bar, q r3.Vec, m measure, lo, hi float64) float64 {
 		if !b.searched && b.dim(q, max(lo, min(hi, b.across(toBar)))) {
 			return 0
 		}
-		return s.smooth(b, q, m, lo, middle) + s.smooth(b, q, m, middle, hi)
+		return s.sumByRule(b, q, m, lo, middle) + s.sumByRule(b, q, m, middle, hi)
 	}
 	sum := s.emit(b, toBar, m, middle, half, n)
 	if m.weight != nil && b.length > 0 && half > least {
-		// How steep a weight is nobody says: it counts as even where one emitter more makes no difference.
+		// How steep a weight is nobody says: it counts as even where one emitter more makes no
+		// difference.
 		const even = 1e-3
 		few := sum
 		if sum = s.emit(b, toBar, m, middle, half, n+1); math.Abs(sum-few) > even*math.Abs(sum) {
-			return s.smooth(b, q, m, lo, middle) + s.smooth(b, q, m, middle, hi)
+			return s.sumByRule(b, q, m, lo, middle) + s.sumByRule(b, q, m, middle, hi)
 		}
 	}
 	return sum
@@ -245,8 +248,8 @@ func (s *Site) emit(b *bar, toBar r3.Vec, m measure, middle, half float64, n int
 	return share * sum
 }
 
-// dim tells whether an emitter, the one of a part of a bar that is nearest to straight across, sends less than 1e-12
-// of its peak to a point.
+// dim tells whether an emitter, the one of a part of a bar that is nearest to straight across,
+// sends less than 1e-12 of its peak to a point.
 func (b *bar) dim(q r3.Vec, e float64) bool {
 	ahead, left, up := b.axes.components(r3.Unit(r3.Sub(q, r3.Add(b.at, r3.Scale(e, b.half)))))
 	return b.beam.Candela(ahead, left, up) < 1e-12*b.beam.Peak()
@@ -261,46 +264,39 @@ func (b *bar) distance(toBar r3.Vec, lo, hi float64) float64 {
 	return max(nearest, math.Sqrt(r3.Norm2(r3.Add(toBar, r3.Scale(e, b.half)))))
 }
 
-// lit narrows lo to hi to the emitters of a hard-edged beam that light the point. A beam is convex, so they are one
-// stretch.
+// lit narrows lo to hi to the emitters of a hard-edged beam that light the point. A beam is convex,
+// so they are one part of the bar.
 func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 	on := func(e float64) bool { return b.on(r3.Add(b.at, r3.Scale(e, b.half)), q) }
-	edge := func(in, out float64) float64 {
-		if on(out) {
-			return out
-		}
-		for range 32 {
-			if mid := (in + out) / 2; on(mid) {
-				in = mid
-			} else {
-				out = mid
-			}
-		}
-		return in
-	}
-	// The emitter straight across lights the point if any does: for it the point is nearest to the axis. Only beams that
-	// nearly fill the hemisphere, and measured ones, may have it otherwise, and are searched.
+	// The emitter straight across lights the point if any does: for it the point is nearest to the
+	// axis. Only beams that nearly fill the hemisphere, and measured ones, may have it otherwise,
+	// and are searched.
 	middle := max(lo, min(hi, b.across(r3.Sub(b.at, q))))
+	first, last, found := middle, middle, on(middle)
 	from, to := lo, hi // dark, if not the ends
-	lit := on(middle)
-	first, last := middle, middle
 	if b.searched {
 		const steps = 256
 		for i := 0; i <= steps; i++ {
 			e := lo + (hi-lo)*float64(i)/steps
 			switch {
-			case on(e) && (!lit || e < first):
-				first, last, lit = e, max(last, e), true
+			case on(e) && (!found || e < first):
+				first, last, found = e, max(last, e), true
 			case on(e) && e > last:
 				last = e
 			}
 		}
 		from, to = max(lo, first-(hi-lo)/steps), min(hi, last+(hi-lo)/steps)
 	}
-	if !lit {
+	if !found {
 		return lo, lo
 	}
-	return edge(first, from), edge(last, to)
+	if !on(from) {
+		from = edge(first, from, on)
+	}
+	if !on(to) {
+		to = edge(last, to, on)
+	}
+	return from, to
 }
 
 // on tells whether the beam sends any light from an emitter to a point.
@@ -309,8 +305,8 @@ func (b *bar) on(emitter, q r3.Vec) bool {
 	return b.beam.Candela(ahead, left, up) > 0
 }
 
-// transmission is the share of the light that the air lets through over d metres: 0.05 over the meteorological optical
-// range (WMO-No. 8, chapter on visibility).
+// transmission is the share of the light that the air lets through over d metres: 0.05 over the
+// meteorological optical range (WMO-No. 8, chapter on visibility).
 func (s *Site) transmission(d float64) float64 {
 	if s.Visibility == 0 {
 		return 1

@@ -4,7 +4,7 @@ import (
 	"context"
 	"runtime"
 	"slices"
-	"sync/atomic"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -32,21 +32,22 @@ type Field struct {
 // At is the value (lx) of point (i, j).
 func (f *Field) At(i, j int) float64 { return f.Lux[i*f.NY+j] }
 
-// GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the number of cores.
-// It stops early, with the context's error, when the context ends.
+// GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the
+// number of cores. It stops early, with the context's error, when the context ends.
 func (s *Scene) GroundField(ctx context.Context, g Grid) (*Field, error) {
 	return s.field(ctx, g, 0, func(x float64) []planes {
-		return []planes{{to: g.NY, normal: s.Site.Ground.Normal(x)}}
+		return []planes{{to: g.NY, normal: s.site().Ground.Normal(x)}}
 	})
 }
 
-// FacingField is the illuminance on vertical planes that face the vehicle, at a height (m) over the ground. It stops
-// early as GroundField does.
+// FacingField is the illuminance on vertical planes that face the vehicle, at a height (m) over the
+// ground. It stops early as GroundField does.
 func (s *Scene) FacingField(ctx context.Context, g Grid, height float64) (*Field, error) {
 	return s.field(ctx, g, height, func(x float64) []planes { return s.facingPlanes(g, x) })
 }
 
-// planes are those at the points from..to of a row of a grid: toward one normal, or facing the vehicle along a bend.
+// planes are those at the points from..to of a row of a grid: toward one normal, or facing the
+// vehicle along a bend.
 type planes struct {
 	from, to int
 	normal   r3.Vec
@@ -55,7 +56,7 @@ type planes struct {
 
 // facingPlanes are the planes of a row that face the vehicle.
 func (s *Scene) facingPlanes(g Grid, x float64) []planes {
-	site := s.Site
+	site := s.site()
 	switch straight := site.Track.Straight(); {
 	case !straight && x >= max(0, site.Track.From):
 		return []planes{{to: g.NY, bend: true}}
@@ -85,45 +86,35 @@ func (s *Scene) field(ctx context.Context, g Grid, height float64, planesAt func
 	for i := range g.NX {
 		is := planesAt(g.X(i))
 		if n := len(bands) - 1; n >= 0 && bands[n].to-bands[n].from < tileRows && slices.Equal(is, bands[n].planes) &&
-			s.Site.Ground.straight(g.X(bands[n].from), g.X(i)) {
+			s.site().Ground.straight(g.X(bands[n].from), g.X(i)) {
 			bands[n].to = i + 1
 		} else {
 			bands = append(bands, band{i, i + 1, is})
 		}
 	}
-	err := parallel(ctx, len(bands), func(next func() (int, bool)) {
-		t := new(tile)
-		for k, ok := next(); ok; k, ok = next() {
-			b := bands[k]
-			x := g.X(b.from)
-			_, slope := s.Site.Ground.along(x)
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	tiles := sync.Pool{New: func() any { return new(tile) }}
+	for _, b := range bands {
+		group.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			t := tiles.Get().(*tile)
+			defer tiles.Put(t)
+			site, x := s.site(), g.X(b.from)
+			_, slope := site.Ground.along(x)
 			for _, p := range b.planes {
 				s.addLattice(f.Lux[b.from*g.NY+p.from:], g.NY, lattice{
-					start: s.Site.At(x, g.Y(p.from), height), down: r3.Vec{X: g.Step, Z: slope * g.Step},
-					step: r3.Vec{Y: g.Step, Z: s.Site.Ground.CrossFall * g.Step}, normal: p.normal, bend: p.bend,
+					start: site.At(x, g.Y(p.from), height), down: r3.Vec{X: g.Step, Z: slope * g.Step},
+					step: r3.Vec{Y: g.Step, Z: site.Ground.CrossFall * g.Step}, normal: p.normal, bend: p.bend,
 				}, b.to-b.from, p.to-p.from, t)
 			}
-		}
-	})
-	if err != nil {
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
 		return nil, err
 	}
 	return f, nil
-}
-
-// parallel runs a worker on each core; each takes the numbers below n that are left, until there are none or the context
-// has ended.
-func parallel(ctx context.Context, n int, work func(next func() (int, bool))) error {
-	var taken atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), n) {
-		group.Go(func() error {
-			work(func() (int, bool) {
-				i := int(taken.Add(1)) - 1
-				return i, i < n && ctx.Err() == nil
-			})
-			return ctx.Err()
-		})
-	}
-	return group.Wait()
 }

@@ -12,12 +12,15 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// peerRig is the rig that the numpy script of the performance table computes: eight lamps, 46 emitters at 0.1 m there.
+// peerRig is the rig that the numpy script of the performance table computes: eight lamps, 46
+// emitters at 0.1 m there.
 func peerRig() []geometry.Lamp {
 	lamp := func(x, y, z, width, tilt, turn, lumens, across, upDown float64) geometry.Lamp {
 		return geometry.Lamp{
 			At: r3.Vec{X: x, Y: y, Z: z}, Width: width, Aim: geometry.Aim{Tilt: tilt * deg, Turn: turn * deg},
-			Optics: []geometry.Optic{{Beam: beam.Gaussian(beam.Angles{Across: across * deg, UpDown: upDown * deg}).WithFlux(lumens)}},
+			Optics: []geometry.Optic{
+				{Beam: beam.Gaussian(beam.Angles{Across: across * deg, UpDown: upDown * deg}).WithFlux(lumens)},
+			},
 		}
 	}
 	return []geometry.Lamp{
@@ -78,7 +81,8 @@ func benchmarkField(b *testing.B, s *geometry.Scene, g geometry.Grid) {
 			b.Fatal(err)
 		}
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(g.NX*g.NY)/float64(len(s.Lamps)), "ns/point/lamp")
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(g.NX*g.NY)/float64(len(s.Lamps)),
+		"ns/point/lamp")
 }
 
 func BenchmarkLamps(b *testing.B) {
@@ -128,7 +132,9 @@ func BenchmarkProfilePoints(b *testing.B) {
 
 // One point at a time, as one who asks for single places does.
 func BenchmarkLux(b *testing.B) {
-	site := geometry.Site{Body: []geometry.Box{box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15), box("cab", -4, -1.5, -0.8, 0.8, 0.5, 1.9)}}
+	site := geometry.Site{
+		Body: []geometry.Box{box("hood", -1.5, -0.2, -0.8, 0.8, 0.5, 1.15), box("cab", -4, -1.5, -0.8, 0.8, 0.5, 1.9)},
+	}
 	s := site.Scene(peerRig()...)
 	b.ReportAllocs()
 	sum := 0.0
@@ -139,21 +145,31 @@ func BenchmarkLux(b *testing.B) {
 	}
 }
 
-// limits is a rig as large as a rig file may be: wide bars, boxes that overlap, a washboard of ground.
+// limits is a rig as large as a rig file may be: wide bars, boxes that overlap, a washboard of
+// ground.
 func limits(lamps, boxes, knots int) *geometry.Scene {
 	var site geometry.Site
 	for i := range boxes {
 		k := float64(i)
-		site.Body = append(site.Body, box("", -0.5-0.07*k, -0.2-0.07*k, -0.8+0.02*float64(i%20), 0.3+0.02*float64(i%25), 0.5, 0.8+0.01*k))
+		site.Body = append(site.Body,
+			box("", -0.5-0.07*k, -0.2-0.07*k, -0.8+0.02*float64(i%20), 0.3+0.02*float64(i%25), 0.5, 0.8+0.01*k))
 	}
 	for i := range knots {
-		site.Ground.Profile = append(site.Ground.Profile, geometry.Knot{Ahead: 0.199 * float64(i), Height: 0.05 * math.Sin(0.7*float64(i))})
+		site.Ground.Profile = append(site.Ground.Profile,
+			geometry.Knot{Ahead: 0.199 * float64(i), Height: 0.05 * math.Sin(0.7*float64(i))})
 	}
 	var all []geometry.Lamp
 	for i := range lamps {
 		k := float64(i % 100)
-		all = append(all, lamp(r3.Vec{X: -0.05 * k, Y: -0.9 + 0.018*k, Z: 0.6 + 0.012*float64(i%130)},
-			geometry.Aim{Tilt: float64(i%12) * deg, Turn: float64(i*37%120-60) * deg}, 2, beam.Gaussian(beam.Round(float64(10+i%50)*deg)).WithFlux(3000)))
+		all = append(all, lamp(
+			r3.Vec{X: -0.05 * k, Y: -0.9 + 0.018*k, Z: 0.6 + 0.012*float64(i%130)},
+			geometry.Aim{
+				Tilt: float64(i%12) * deg,
+				Turn: float64(i*37%120-60) * deg,
+			},
+			2,
+			beam.Gaussian(beam.Round(float64(10+i%50)*deg)).WithFlux(3000),
+		))
 	}
 	return site.Scene(all...)
 }
@@ -162,6 +178,7 @@ func BenchmarkLimits(b *testing.B) {
 	g := geometry.Grid{X0: -20, Y0: -30, Step: 0.4, NX: 250, NY: 150}
 	for _, n := range [][3]int{{20, 0, 0}, {20, 64, 0}, {20, 0, 1000}, {20, 64, 1000}} {
 		s := limits(n[0], n[1], n[2])
-		b.Run(fmt.Sprintf("%d_lamps_%d_boxes_%d_knots", n[0], n[1], n[2]), func(b *testing.B) { benchmarkField(b, s, g) })
+		b.Run(fmt.Sprintf("%d_lamps_%d_boxes_%d_knots", n[0], n[1], n[2]),
+			func(b *testing.B) { benchmarkField(b, s, g) })
 	}
 }

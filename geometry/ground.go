@@ -7,9 +7,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Ground is the surface that the vehicle drives on: a height that changes with the distance ahead, by a constant slope
-// or by a profile of straight pieces, plus a constant slope to the left. The vehicle stands on z = 0. The zero value is
-// level ground.
+// Ground is the surface that the vehicle drives on: a height that changes with the distance ahead,
+// by a constant slope or by a profile of straight pieces, plus a constant slope to the left. The
+// vehicle stands on z = 0. The zero value is level ground.
 type Ground struct {
 	Grade     float64 // slope, + rises ahead; unused with a profile
 	CrossFall float64 // slope, + rises to the left
@@ -21,7 +21,8 @@ type Knot struct {
 	Ahead, Height float64
 }
 
-// piece is the index of the profile's straight piece at x: 0 before the first knot, len(Profile) from the last on.
+// piece is the index of the profile's straight piece at x: 0 before the first knot, len(Profile)
+// from the last on.
 func (g *Ground) piece(x float64) int {
 	return sort.Search(len(g.Profile), func(i int) bool { return g.Profile[i].Ahead > x })
 }
@@ -78,11 +79,12 @@ func (g *Ground) Level() bool {
 // over is the height of a point over the ground below it.
 func (g *Ground) over(p r3.Vec) float64 { return p.Z - g.Height(p.X, p.Y) }
 
-// horizon is a distance (m) beyond which a unit direction is parallel to the ground but for rounding.
+// horizon is a distance (m) beyond which a unit direction is parallel to the ground but for
+// rounding.
 const horizon = 1e9
 
-// Hit is where a ray from p in the unit direction d first meets the ground. ok is false where it never does, and where p
-// itself is not above the ground.
+// Hit is where a ray from p in the unit direction d first meets the ground. ok is false where it
+// never does, and where p itself is not above the ground.
 func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 	if g.over(p) <= 0 {
 		return r3.Vec{}, false
@@ -115,12 +117,13 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 	return r3.Vec{}, false
 }
 
-// clears narrows the stretch of a bar from which the ground lets light through to the point q: the stretch of e for
-// which at + e·half stands above the line from q over every knot between. lo > hi means none. The ground below the bar
-// itself is taken to be one piece.
+// clears narrows the part of a bar from which the ground lets light through to the point q: the
+// range of e for which at + e·half stands above the line from q over every knot between. lo > hi
+// means none. The ground below the bar itself is taken to be one piece.
 func (g *Ground) clears(q, at, half r3.Vec, lo, hi float64) (float64, float64) {
 	const grazing = 1e-9 // m; rounding must not make the ground shade itself
-	if lo, hi = keepAbove(g.over(at)+grazing, g.over(r3.Add(at, half))-g.over(at), lo, hi); lo > hi || len(g.Profile) == 0 {
+	over := g.over(at)
+	if lo, hi = keepAbove(over+grazing, g.over(r3.Add(at, half))-over, lo, hi); lo > hi || len(g.Profile) == 0 {
 		return lo, hi
 	}
 	zq, za, zh := q.Z-g.CrossFall*q.Y, at.Z-g.CrossFall*at.Y, half.Z-g.CrossFall*half.Y

@@ -92,7 +92,9 @@ func TestHit(t *testing.T) {
 		{"from the ground", geometry.Ground{}, r3.Vec{}, 10, 0, none},
 	} {
 		site := &geometry.Site{Ground: tt.ground}
-		hit, ok := site.AxisHit(mounted(site, lamp(tt.at, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg}, 0, isotropic(1))))
+		hit, ok := site.AxisHit(
+			mounted(site, lamp(tt.at, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg}, 0, isotropic(1))),
+		)
 		if ok == math.IsNaN(tt.x) {
 			t.Errorf("%s: hit %v at %v, want %v", tt.name, ok, hit, tt.x)
 		} else if ok {
@@ -139,9 +141,10 @@ func TestHitAgainstMarching(t *testing.T) {
 }
 
 func TestShadowBehindACrest(t *testing.T) {
-	// A lamp 2 m up looks over the crest at 30 m: the line of sight falls 1 in 15, the ground behind it 1 in 10. On the
-	// level at -3 m it is met where 2 - x/15 = -3, at 75 m. A thing 0.6 m high drops out of the light where
-	// 3.6 - x/10 = 2 - x/15, at 48 m, and comes back where 2 - x/15 = -2.4, at 66 m.
+	// A lamp 2 m up looks over the crest at 30 m: the line of sight falls 1 in 15, the ground
+	// behind it 1 in 10. On the level at -3 m it is met where 2 - x/15 = -3, at 75 m. A thing 0.6 m
+	// high drops out of the light where 3.6 - x/10 = 2 - x/15, at 48 m, and comes back where 2 -
+	// x/15 = -2.4, at 66 m.
 	site := &geometry.Site{Ground: crest}
 	for _, width := range []float64{0, 1} {
 		l := lamp(r3.Vec{Z: 2}, tilted(2), width, beam.Cosine(beam.Round(100*deg)).WithPeak(1e5))
@@ -168,7 +171,10 @@ func TestShadowBehindACrest(t *testing.T) {
 	}
 	// From behind: the same hill, mirrored.
 	mirror := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{-60, -3}, {-30, 0}, {0, 0}}}}
-	back := mirror.Scene(lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 2 * deg, Turn: math.Pi}, 0.5, beam.Cosine(beam.Round(100*deg)).WithPeak(1e5)))
+	back := mirror.Scene(
+		lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 2 * deg, Turn: math.Pi}, 0.5,
+			beam.Cosine(beam.Round(100*deg)).WithPeak(1e5)),
+	)
 	for _, tt := range []struct {
 		x   float64
 		lit bool
@@ -180,11 +186,12 @@ func TestShadowBehindACrest(t *testing.T) {
 }
 
 func TestCrestHidesPartOfAnUprightBar(t *testing.T) {
-	// A bar of 1 m stands upright, 1.5 m to 2.5 m up, 20 m before a crest of 1 m. Seen from the level 20 m behind it the
-	// line over the crest comes from 2 m: the upper half is in sight.
+	// A bar of 1 m stands upright, 1.5 m to 2.5 m up, 20 m before a crest of 1 m. Seen from the
+	// level 20 m behind it the line over the crest comes from 2 m: the upper half is in sight.
 	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{0, 0}, {19, 0}, {20, 1}, {21, 0}}}}
 	bar := func(height, width float64) geometry.Lamp {
-		return lamp(r3.Vec{Z: height}, geometry.Aim{Roll: 90 * deg}, width, beam.Cosine(beam.Round(120*deg)).WithPeak(1000*width))
+		return lamp(r3.Vec{Z: height}, geometry.Aim{Roll: 90 * deg}, width,
+			beam.Cosine(beam.Round(120*deg)).WithPeak(1000*width))
 	}
 	p := r3.Vec{X: 40}
 	near(t, "upper half", site.Scene(bar(2, 1)).Lux(p, facing), onLevel(bar(2.25, 0.5)).Lux(p, facing), 1e-4)
@@ -194,7 +201,8 @@ func TestCrestHidesPartOfAnUprightBar(t *testing.T) {
 	}
 	// What of a bar is under the ground gives no light.
 	low := bar(0.2, 1) // from -0.3 m to 0.7 m
-	near(t, "half buried", onLevel(low).Lux(r3.Vec{X: 10, Z: 1}, facing), onLevel(bar(0.35, 0.7)).Lux(r3.Vec{X: 10, Z: 1}, facing), 1e-6)
+	near(t, "half buried", onLevel(low).Lux(r3.Vec{X: 10, Z: 1}, facing),
+		onLevel(bar(0.35, 0.7)).Lux(r3.Vec{X: 10, Z: 1}, facing), 1e-6)
 	if got := onLevel(lamp(r3.Vec{Z: -0.1}, geometry.Aim{}, 0, isotropic(100))).Lux(r3.Vec{X: 3}, facing); got != 0 {
 		t.Errorf("%v lx from under the ground", got)
 	}
@@ -203,11 +211,18 @@ func TestCrestHidesPartOfAnUprightBar(t *testing.T) {
 func TestLightOnASlope(t *testing.T) {
 	// A slope that faces the lamp squarely has all of the light, one along the light none.
 	const i = 1000.0
-	s := (&geometry.Site{Ground: geometry.Ground{Grade: 1}}).Scene(lamp(r3.Vec{X: -5, Z: 5}, geometry.Aim{}, 0, isotropic(i)))
+	s := (&geometry.Site{Ground: geometry.Ground{Grade: 1}}).Scene(
+		lamp(r3.Vec{X: -5, Z: 5}, geometry.Aim{}, 0, isotropic(i)),
+	)
 	near(t, "45° up", s.GroundLux(0, 0), i/50, 1e-12)
-	side := (&geometry.Site{Ground: geometry.Ground{CrossFall: 1}}).Scene(lamp(r3.Vec{Y: -5, Z: 5}, geometry.Aim{}, 0, isotropic(i)))
+	side := (&geometry.Site{Ground: geometry.Ground{CrossFall: 1}}).Scene(
+		lamp(r3.Vec{Y: -5, Z: 5}, geometry.Aim{}, 0, isotropic(i)),
+	)
 	near(t, "45° to the left", side.GroundLux(0, 0), i/50, 1e-12)
-	along := (&geometry.Site{Ground: geometry.Ground{Grade: -1}}).Scene(lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, isotropic(i)))
-	// 1 m over a fall of 45° the perpendicular is 1/√2 m; 3 m ahead and 3 m down the light has gone √(9+16) m
+	along := (&geometry.Site{Ground: geometry.Ground{Grade: -1}}).Scene(
+		lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, isotropic(i)),
+	)
+	// 1 m over a fall of 45° the perpendicular is 1/√2 m; 3 m ahead and 3 m down the light has gone
+	// √(9+16) m
 	near(t, "along", along.GroundLux(3, 0), i*math.Sqrt2/2/125, 1e-12)
 }

@@ -11,9 +11,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The light of a rig once more, from the formulas of the interface and by brute force: every lamp cut into thousands of
-// even emitters, a straight line from each to the point, and every box and every knot of the ground asked whether it is
-// in the way. It shares no code with what it checks; turns are gonum's rotations.
+// The light of a rig once more, from the formulas of the interface and by brute force: every lamp
+// cut into thousands of even emitters, a straight line from each to the point, and every box and
+// every knot of the ground asked whether it is in the way. It shares no code with what it checks;
+// turns are gonum's rotations.
 
 // lens is a beam in degrees.
 type lens struct {
@@ -78,8 +79,8 @@ func (l lens) relative(theta, phi float64) float64 {
 
 var peaks sync.Map // of one lumen, by lens
 
-// peak is the intensity on the axis for one lumen over the front hemisphere: even steps in φ, and in θ steps that widen
-// from the axis outward.
+// peak is the intensity on the axis for one lumen over the front hemisphere: even steps in φ, and
+// in θ steps that widen from the axis outward.
 func (l lens) peak() float64 {
 	if p, ok := peaks.Load(l); ok {
 		return p.(float64)
@@ -158,7 +159,11 @@ func (r *rig) scene() *geometry.Scene {
 	}
 	var lamps []geometry.Lamp
 	for _, l := range r.lamps {
-		lamp := geometry.Lamp{At: l.at, Width: l.width, Aim: geometry.Aim{Tilt: l.tilt * deg, Turn: l.turn * deg, Roll: l.roll * deg}}
+		lamp := geometry.Lamp{
+			At:    l.at,
+			Width: l.width,
+			Aim:   geometry.Aim{Tilt: l.tilt * deg, Turn: l.turn * deg, Roll: l.roll * deg},
+		}
 		for _, p := range l.parts {
 			o := geometry.Optic{Beam: p.lens.withFlux(l.lumens * p.share)}
 			switch p.span {
@@ -255,7 +260,8 @@ func (r *rig) lux(p, normal r3.Vec, n int) sum {
 	return r.weighed(p, func(toward r3.Vec) float64 { return r3.Cos(toward, normal) }, n)
 }
 
-// weighed is the light of the rig at p, each direction that it comes from weighed, above 0, with n emitters along each bar.
+// weighed is the light of the rig at p, each direction that it comes from weighed, above 0, with n
+// emitters along each bar.
 func (r *rig) weighed(p r3.Vec, by func(toward r3.Vec) float64, n int) sum {
 	var total sum
 	for _, l := range r.lamps {
@@ -293,7 +299,8 @@ func (r *rig) weighed(p r3.Vec, by func(toward r3.Vec) float64, n int) sum {
 					if counts <= 0 || emitter.Z < r.height(emitter.X, emitter.Y) {
 						continue
 					}
-					theta, phi := math.Acos(math.Min(1, r3.Cos(ray, ahead))), math.Atan2(r3.Dot(ray, top), r3.Dot(ray, left))
+					theta, phi := math.Acos(math.Min(1, r3.Cos(ray, ahead))), math.Atan2(r3.Dot(ray, top),
+						r3.Dot(ray, left))
 					e2 := peak * part.lens.relative(theta, phi) * counts / r3.Norm2(ray) * weight
 					if r.visibility > 0 {
 						e2 *= math.Pow(0.05, r3.Norm(ray)/r.visibility)
@@ -328,12 +335,38 @@ var lenses = []lens{
 	{profile: "gaussian", across: 4, upDown: 4}, {profile: "gaussian", across: 10, upDown: 10},
 	{profile: "gaussian", across: 36, upDown: 36}, {profile: "gaussian", across: 150, upDown: 150},
 	{profile: "gaussian", across: 60, upDown: 12}, {profile: "gaussian", across: 8, upDown: 40},
-	{profile: "field", across: 4, upDown: 4, fieldA: 12, fieldU: 12}, {profile: "field", across: 10, upDown: 10, fieldA: 15, fieldU: 15},
-	{profile: "field", across: 30, upDown: 30, fieldA: 110, fieldU: 110}, {profile: "field", across: 40, upDown: 10, fieldA: 70, fieldU: 15},
-	{profile: "field", across: 60, upDown: 20, fieldA: 90, fieldU: 50}, {profile: "field", across: 12, upDown: 12, fieldA: 13, fieldU: 13},
-	{profile: "cosine", across: 4, upDown: 4}, {profile: "cosine", across: 60, upDown: 60}, {profile: "cosine", across: 120, upDown: 120},
+	{
+		profile: "field",
+		across:  4,
+		upDown:  4,
+		fieldA:  12,
+		fieldU:  12,
+	}, {profile: "field", across: 10, upDown: 10, fieldA: 15, fieldU: 15},
+	{
+		profile: "field",
+		across:  30,
+		upDown:  30,
+		fieldA:  110,
+		fieldU:  110,
+	}, {profile: "field", across: 40, upDown: 10, fieldA: 70, fieldU: 15},
+	{
+		profile: "field",
+		across:  60,
+		upDown:  20,
+		fieldA:  90,
+		fieldU:  50,
+	}, {profile: "field", across: 12, upDown: 12, fieldA: 13, fieldU: 13},
+	{
+		profile: "cosine",
+		across:  4,
+		upDown:  4,
+	}, {profile: "cosine", across: 60, upDown: 60}, {profile: "cosine", across: 120, upDown: 120},
 	{profile: "cosine", across: 150, upDown: 150}, {profile: "cosine", across: 100, upDown: 30},
-	{profile: "uniform", across: 4, upDown: 4}, {profile: "uniform", across: 40, upDown: 40}, {profile: "uniform", across: 150, upDown: 150},
+	{
+		profile: "uniform",
+		across:  4,
+		upDown:  4,
+	}, {profile: "uniform", across: 40, upDown: 40}, {profile: "uniform", across: 150, upDown: 150},
 	{profile: "uniform", across: 80, upDown: 20}, {profile: "uniform", across: 6, upDown: 30},
 }
 
@@ -404,7 +437,8 @@ func (d draw) rig() *rig {
 	return r
 }
 
-// place draws a point 0.5 to 300 m off and a plane through it: mostly where some lamp points, on the ground or facing.
+// place draws a point 0.5 to 300 m off and a plane through it: mostly where some lamp points, on
+// the ground or facing.
 func (d draw) place(r *rig) (p, normal r3.Vec) {
 	l := r.lamps[d.IntN(len(r.lamps))]
 	far := 0.5 * math.Pow(600, d.Float64())

@@ -24,7 +24,7 @@ type Optic struct {
 	Span []Span            // where across the width it sits; empty is all of it
 }
 
-// Span is a stretch of a lamp's width, from -1 (right end) to 1 (left end).
+// Span is a part of a lamp's width, or of a bar, from -1 (right end) to 1 (left end).
 type Span struct{ From, To float64 }
 
 // Middle is the central share of a width.
@@ -45,16 +45,18 @@ func (l *Lamp) Beam() beam.Distribution {
 	return m
 }
 
-// Mounted is a lamp in the place and direction that it has as driven.
+// Mounted is a lamp in the place and direction that it has as driven. [Site.Scene] and [Site.Reaim]
+// mount lamps; a scene panics when it is asked for the light of one put together by hand.
 type Mounted struct {
-	Lamp
+	Lamp   Lamp // as set on the parked vehicle
 	Place  r3.Vec
 	Axes   Axes
 	bars   []bar
 	varies []variation // of each optic
 }
 
-// A bar is a straight stretch of evenly spread emitters that share one distribution; of no length, it is a point.
+// A bar is a straight line of evenly spread emitters that share one distribution; of no length, it
+// is a point.
 type bar struct {
 	beam       beam.Distribution
 	share      float64 // of the distribution's intensity
@@ -104,7 +106,8 @@ func (s *Site) mount(l Lamp, varies []variation) Mounted {
 				continue
 			}
 			b := bar{
-				beam: o.Beam, share: (span.To - span.From) / total, cutoff: o.Beam.Cutoff(), variation: v, faintSin: math.Sqrt(max(0, 1-v.faint*v.faint)),
+				beam: o.Beam, share: (span.To - span.From) / total, cutoff: o.Beam.Cutoff(),
+				variation: v, faintSin: math.Sqrt(max(0, 1-v.faint*v.faint)),
 				axes: m.Axes, at: m.Place, parkedAt: l.At,
 			}
 			if l.Width > 0 {
@@ -126,7 +129,8 @@ func (s *Site) inTheWay(b *bar) []Box {
 	sin := math.Sqrt(max(0, 1-b.cutoff*b.cutoff))
 	for i := range s.Body {
 		box := &s.Body[i]
-		if b.mayLightWithin(s.Attitude.Driven(r3.Scale(0.5, r3.Add(box.Min, box.Max))), r3.Norm(r3.Sub(box.Max, box.Min))/2+touch, b.cutoff, sin) {
+		middle, radius := r3.Scale(0.5, r3.Add(box.Min, box.Max)), r3.Norm(r3.Sub(box.Max, box.Min))/2+touch
+		if b.mayLightWithin(s.Attitude.Driven(middle), radius, b.cutoff, sin) {
 			out = append(out, *box)
 		}
 	}

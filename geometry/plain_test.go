@@ -20,10 +20,16 @@ func TestSwitchedOffIsPlain(t *testing.T) {
 		"no load":            {Attitude: geometry.NoseUp(0, -4)},
 		"no load, other car": {Attitude: geometry.NoseUp(0, 0)},
 		"clear air":          {Visibility: 0},
-		"all of it":          {Body: []geometry.Box{}, Ground: geometry.Ground{Profile: []geometry.Knot{}}, Attitude: geometry.NoseUp(0, -2.9)},
-		"a flat profile":     {Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -5}, {Ahead: 20}, {Ahead: 60}}}},
-		"endless sight":      {Visibility: math.Inf(1)},
-		"a box elsewhere":    {Body: []geometry.Box{box("far", -500, -499, 0, 1, 0, 1)}},
+		"all of it": {
+			Body:     []geometry.Box{},
+			Ground:   geometry.Ground{Profile: []geometry.Knot{}},
+			Attitude: geometry.NoseUp(0, -2.9),
+		},
+		"a flat profile": {
+			Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -5}, {Ahead: 20}, {Ahead: 60}}},
+		},
+		"endless sight":   {Visibility: math.Inf(1)},
+		"a box elsewhere": {Body: []geometry.Box{box("far", -500, -499, 0, 1, 0, 1)}},
 	}
 	same := func(t *testing.T, what string, a, b float64) {
 		t.Helper()

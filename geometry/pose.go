@@ -1,8 +1,3 @@
-// Package geometry is about where the light goes: lamps on a vehicle, the vehicle on the ground, what stops the light
-// on its way, and the illuminance that is left.
-//
-// Axes follow ISO 8855: x ahead, y to the left, z up; the origin is on the ground on the vehicle's centreline, below
-// the foremost point of the front bumper. Lengths are in metres, angles in radians, illuminances in lux.
 package geometry
 
 import (
@@ -11,7 +6,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Aim is the direction of a beam axis as it is set with the vehicle parked on level ground, in radians.
+// Aim is the direction of a beam axis as it is set with the vehicle parked on level ground, in
+// radians.
 type Aim struct {
 	Tilt float64 // below horizontal, + down
 	Turn float64 // to the left of straight ahead; π is rearward
@@ -49,15 +45,16 @@ func (a Axes) components(v r3.Vec) (ahead, left, up float64) {
 	return r3.Dot(a.Ahead, v), r3.Dot(a.Left, v), r3.Dot(a.Up, v)
 }
 
-// Direction is the unit vector at an angle from the beam axis, toward the direction across it that has the components
-// (left, up).
+// Direction is the unit vector at an angle from the beam axis, toward the direction across it that
+// has the components (left, up).
 func (a Axes) Direction(angle, left, up float64) r3.Vec {
 	s, c := math.Sincos(angle)
 	return r3.Add(r3.Scale(c, a.Ahead), r3.Add(r3.Scale(s*left, a.Left), r3.Scale(s*up, a.Up)))
 }
 
-// Upright is the direction across the beam axis, in the vertical plane of the axis, that points most nearly up, as
-// components (left, up) of the lamp. For an axis straight up or down it is what it is for one that is nearly so.
+// Upright is the direction across the beam axis, in the vertical plane of the axis, that points
+// most nearly up, as components (left, up) of the lamp. For an axis straight up or down it is what
+// it is for one that is nearly so.
 func (a Axes) Upright() (left, up float64) {
 	left, up = a.Left.Z, a.Up.Z
 	if math.Hypot(left, up) < 1e-12 {
@@ -67,8 +64,8 @@ func (a Axes) Upright() (left, up float64) {
 	return left / n, up / n
 }
 
-// Azimuth is the horizontal unit vector along which the beam axis points; for an axis straight up or down, along which
-// it would point if it were tilted level.
+// Azimuth is the horizontal unit vector along which the beam axis points; for an axis straight up
+// or down, along which it would point if it were tilted level.
 func (a Axes) Azimuth() r3.Vec {
 	h := r3.Vec{X: a.Ahead.X, Y: a.Ahead.Y}
 	if r3.Norm(h) < 1e-12 {

@@ -15,7 +15,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A table of numbers that numpy worked out on a developer's desk; testdata/reference/lux.py says how.
+// A table of numbers that numpy worked out on a developer's desk; testdata/reference/lux.py says
+// how.
 
 func TestReferenceTable(t *testing.T) {
 	file, err := os.Open("../testdata/reference/lux.csv")

@@ -2,24 +2,27 @@ package geometry
 
 import "gonum.org/v1/gonum/spatial/r3"
 
-// The light field at speed. Light that changes slowly is worked out at a few points and interpolated, along rows and across
-// them: see tile.add. What is not so simple (edges of shadows, hard edges seen by a bar, points close to a bar) is asked of
-// Scene.Lux point by point, and so is exact.
+// The light field at speed. Light that changes slowly is worked out at a few points and
+// interpolated, along rows and across them: see tile.add. What is not so simple (edges of shadows,
+// hard edges seen by a bar, points close to a bar) is asked of Scene.Lux point by point, and so is
+// exact.
 
-// Row is n points Start + i·Step, each with a plane that faces along the unit vector Normal. On a ground profile, rows
-// along y on the ground or at one height over it are the fast ones.
+// Row is n points Start + i·Step, each with a plane that faces along the unit vector Normal. On a
+// ground profile, rows along y on the ground or at one height over it are the fast ones.
 type Row struct {
 	Start, Step, Normal r3.Vec
 }
 
-// AddRow adds the illuminance (lx) at the points of a row to dst, one for each. It agrees with Lux to 0.3 %, or a millionth
-// of what the lamps would give if their axes pointed at the point, where that is more; with bars of measured beams, to 1 %
-// or a hundred-thousandth. Within a millimetre of a lens, or 2e-6 rad of its plane or axis, it may be off by more.
+// AddRow adds the illuminance (lx) at the points of a row to dst, one for each. It agrees with Lux
+// to 0.3 %, or a millionth of what the lamps would give if their axes pointed at the point, where
+// that is more; with bars of measured beams, to 1 % or a hundred-thousandth. Within a millimetre of
+// a lens, or 2e-6 rad of its plane or axis, it may be off by more.
 func (s *Scene) AddRow(dst []float64, row Row) {
 	s.addRow(dst, row, new(tile))
 }
 
-// AddRows is AddRow for several rows at once, with one piece of memory for all: rows[i] is added to dst[i].
+// AddRows is AddRow for several rows at once, with one piece of memory for all: rows[i] is added to
+// dst[i].
 func (s *Scene) AddRows(dst [][]float64, rows []Row) {
 	t := new(tile)
 	for i, row := range rows {
@@ -29,8 +32,8 @@ func (s *Scene) AddRows(dst [][]float64, rows []Row) {
 
 func (s *Scene) addRow(dst []float64, row Row, t *tile) {
 	l := lattice{start: row.Start, step: row.Step, normal: row.Normal}
-	onProfile := len(s.Site.Ground.Profile) > 0
-	even := row.Step.X == 0 && row.Step.Z == s.Site.Ground.CrossFall*row.Step.Y
+	onProfile := len(s.site().Ground.Profile) > 0
+	even := row.Step.X == 0 && row.Step.Z == s.site().Ground.CrossFall*row.Step.Y
 	if onProfile && !even {
 		for i := range dst {
 			dst[i] += s.Lux(l.at(0, i), row.Normal)
@@ -43,7 +46,7 @@ func (s *Scene) addRow(dst []float64, row Row, t *tile) {
 // addPlane adds light to ni rows of nj points each, all in dst, anywhere.
 func (s *Scene) addPlane(dst []float64, l lattice, ni, nj int) {
 	t := new(tile)
-	if len(s.Site.Ground.Profile) == 0 {
+	if len(s.site().Ground.Profile) == 0 {
 		s.addLattice(dst, nj, l, ni, nj, t)
 		return
 	}
@@ -52,7 +55,8 @@ func (s *Scene) addPlane(dst []float64, l lattice, ni, nj int) {
 	}
 }
 
-// lattice is points start + i·down + j·step, j counting along rows and i the rows, each with a plane.
+// lattice is points start + i·down + j·step, j counting along rows and i the rows, each with a
+// plane.
 type lattice struct {
 	start, down, step r3.Vec
 	normal            r3.Vec // of all planes,
@@ -63,8 +67,9 @@ func (l *lattice) at(i, j int) r3.Vec {
 	return r3.Add(l.start, r3.Add(r3.Scale(float64(i), l.down), r3.Scale(float64(j), l.step)))
 }
 
-// addLattice adds light to ni rows of nj points each, row i in dst from i·rowLength on. On a ground profile all of the points
-// are over one straight piece of it, and the rows along y at one height over the ground.
+// addLattice adds light to ni rows of nj points each, row i in dst from i·rowLength on. On a ground
+// profile all of the points are over one straight piece of it, and the rows along y at one height
+// over the ground.
 func (s *Scene) addLattice(dst []float64, rowLength int, l lattice, ni, nj int, t *tile) {
 	rows := tileRows
 	if ni == 1 {
@@ -75,9 +80,9 @@ func (s *Scene) addLattice(dst []float64, rowLength int, l lattice, ni, nj int, 
 		for j := 0; j < nj; j += points {
 			part := l
 			part.start = l.at(i, j)
-			t.open(s.Site, part, min(rows, ni-i), min(points, nj-j), dst[i*rowLength+j:], rowLength)
+			t.open(s.site(), part, min(rows, ni-i), min(points, nj-j), dst[i*rowLength+j:], rowLength)
 			for k := range s.Lamps {
-				bars := s.Lamps[k].bars
+				bars := s.bars(k)
 				for b := range bars {
 					t.addBar(&bars[b])
 				}

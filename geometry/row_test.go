@@ -16,13 +16,18 @@ import (
 
 // Rows and fields are Scene.Lux at speed: the same light to the bound that AddRow states.
 
-// row draws a line of points: along y on the ground or over it, as fields have them, or any line at all.
+// row draws a line of points: along y on the ground or over it, as fields have them, or any line at
+// all.
 func (d draw) row(r *rig) geometry.Row {
 	step := 0.05 * math.Pow(40, d.Float64())
 	start, normal := d.place(r)
 	switch d.IntN(4) {
 	case 0: // any
-		return geometry.Row{Start: start, Normal: normal, Step: r3.Scale(step, r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: d.NormFloat64() / 20}))}
+		return geometry.Row{
+			Start:  start,
+			Normal: normal,
+			Step:   r3.Scale(step, r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: d.NormFloat64() / 20})),
+		}
 	case 1: // ahead
 		return geometry.Row{Start: start, Normal: normal, Step: r3.Vec{X: step, Z: r.grade * step}}
 	}
@@ -40,7 +45,7 @@ func (d draw) row(r *rig) geometry.Row {
 func axial(s *geometry.Scene, p r3.Vec) float64 {
 	sum := 0.0
 	for i := range s.Lamps {
-		for _, o := range s.Lamps[i].Optics {
+		for _, o := range s.Lamps[i].Lamp.Optics {
 			sum += o.Beam.Peak() / r3.Norm2(r3.Sub(p, s.Lamps[i].Place))
 		}
 	}
@@ -70,7 +75,8 @@ func TestRowsAgreeWithLux(t *testing.T) {
 				want := s.Lux(p, row.Normal)
 				floor := 1e-6*axial(s, p) + 1e-14
 				if math.Abs(got[i]-before-want) > 0.003*want+floor {
-					t.Fatalf("rig %d, point %d of %+v at %.3f: %.8g lx, Lux has %.8g\n%+v", seed, i, row, p, got[i]-before, want, *r)
+					t.Fatalf("rig %d, point %d of %+v at %.3f: %.8g lx, Lux has %.8g\n%+v", seed, i, row, p,
+						got[i]-before, want, *r)
 				}
 				if want > 1000*floor {
 					lit++
@@ -144,7 +150,8 @@ func TestFieldsAreLuxOnTheGroundAndOverIt(t *testing.T) {
 				} {
 					floor := 1e-6 * axial(s, r3.Vec{X: x, Y: y, Z: r.height(x, y)})
 					if math.Abs(c.got-c.want) > 0.003*c.want+floor {
-						t.Fatalf("rig %d: %s at (%.2f, %.2f): %.8g lx, Lux has %.8g\n%+v", seed, c.name, x, y, c.got, c.want, *r)
+						t.Fatalf("rig %d: %s at (%.2f, %.2f): %.8g lx, Lux has %.8g\n%+v", seed, c.name, x, y, c.got,
+							c.want, *r)
 					}
 				}
 			}
@@ -180,7 +187,8 @@ func TestFieldStopsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	s := onLevel(lamp(r3.Vec{Z: 2}, tilted(10), 1, beam.Gaussian(beam.Round(20*deg)).WithFlux(1000)))
-	if f, err := s.GroundField(ctx, geometry.Grid{Step: 1, NX: 10, NY: 10}); !errors.Is(err, context.Canceled) || f != nil {
+	if f, err := s.GroundField(ctx, geometry.Grid{Step: 1, NX: 10, NY: 10}); !errors.Is(err, context.Canceled) ||
+		f != nil {
 		t.Errorf("field %v, error %v", f, err)
 	}
 	if _, err := s.LitArea(ctx, 1); !errors.Is(err, context.Canceled) {
@@ -192,11 +200,16 @@ func TestFieldStopsWithItsContext(t *testing.T) {
 }
 
 func TestRowsPastABeamAndAlongIt(t *testing.T) {
-	// Lines that a narrow cone meets in each way there is: across it, along it from behind and from ahead, beside it,
-	// along its edge, and into its mirror cone behind the lamp, where there is no light.
+	// Lines that a narrow cone meets in each way there is: across it, along it from behind and from
+	// ahead, beside it, along its edge, and into its mirror cone behind the lamp, where there is no
+	// light.
 	beams := map[string]beam.Distribution{
-		"gaussian": beam.Gaussian(beam.Round(8 * deg)).WithPeak(1e5), "uniform": beam.Uniform(beam.Round(90 * deg)).WithPeak(1e5),
-		"isotropic": isotropic(1e3), "oval": beam.Uniform(beam.Angles{Across: 50 * deg, UpDown: 10 * deg}).WithPeak(1e4),
+		"gaussian": beam.Gaussian(beam.Round(8 * deg)).WithPeak(
+			1e5,
+		), "uniform": beam.Uniform(beam.Round(90 * deg)).WithPeak(1e5),
+		"isotropic": isotropic(
+			1e3,
+		), "oval": beam.Uniform(beam.Angles{Across: 50 * deg, UpDown: 10 * deg}).WithPeak(1e4),
 		"half": beam.Cosine(beam.Round(120 * deg)).WithPeak(1e3),
 	}
 	rows := map[string]geometry.Row{
@@ -207,8 +220,16 @@ func TestRowsPastABeamAndAlongIt(t *testing.T) {
 		"behind":             {Start: r3.Vec{X: -10, Y: -20, Z: 1}, Step: r3.Vec{Y: 0.25}, Normal: r3.Vec{X: 1}},
 		"along the edge":     {Start: r3.Vec{X: -20, Y: -20.1, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.2501}, Normal: facing},
 		"in the lens' plane": {Start: r3.Vec{Y: -20, Z: 0.5}, Step: r3.Vec{Y: 0.25}, Normal: up},
-		"through the lamp":   {Start: r3.Vec{X: -20.1, Y: -10.05, Z: 1}, Step: r3.Vec{X: 0.25, Y: 0.125}, Normal: facing},
-		"from the side":      {Start: r3.Vec{X: 60, Y: 30, Z: 1}, Step: r3.Vec{X: -0.5, Y: -0.25}, Normal: r3.Unit(r3.Vec{X: -1, Y: -1})},
+		"through the lamp": {
+			Start:  r3.Vec{X: -20.1, Y: -10.05, Z: 1},
+			Step:   r3.Vec{X: 0.25, Y: 0.125},
+			Normal: facing,
+		},
+		"from the side": {
+			Start:  r3.Vec{X: 60, Y: 30, Z: 1},
+			Step:   r3.Vec{X: -0.5, Y: -0.25},
+			Normal: r3.Unit(r3.Vec{X: -1, Y: -1}),
+		},
 	}
 	for name, row := range rows {
 		for b, d := range beams {
@@ -227,11 +248,13 @@ func TestRowsPastABeamAndAlongIt(t *testing.T) {
 	}
 }
 
-// Light is never less than none, however it is interpolated: along rows from the heart of narrow and wide beams to far
-// beyond their cutoff, at steps that are interpolated between.
+// Light is never less than none, however it is interpolated: along rows from the heart of narrow
+// and wide beams to far beyond their cutoff, at steps that are interpolated between.
 func TestRowsAreNeverNegative(t *testing.T) {
 	for _, spread := range []float64{4, 10, 25, 60} {
-		s := onLevel(lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 3 * deg}, 0, beam.Gaussian(beam.Round(spread*deg)).WithPeak(1e5)))
+		s := onLevel(
+			lamp(r3.Vec{Z: 2}, geometry.Aim{Tilt: 3 * deg}, 0, beam.Gaussian(beam.Round(spread*deg)).WithPeak(1e5)),
+		)
 		for _, x := range []float64{10, 30, 90, 200} {
 			row := make([]float64, 4001)
 			s.AddRow(row, geometry.Row{Start: r3.Vec{X: x, Y: -200}, Step: r3.Vec{Y: 0.1}, Normal: r3.Vec{Z: 1}})
@@ -244,8 +267,9 @@ func TestRowsAreNeverNegative(t *testing.T) {
 	}
 }
 
-// A wide cosine falls to nothing in the plane of the lens ever more steeply. Rows square to that plane, which go through it
-// at any part of a step, keep their accuracy up to it, and so do rows along a beam in fog.
+// A wide cosine falls to nothing in the plane of the lens ever more steeply. Rows square to that
+// plane, which go through it at any part of a step, keep their accuracy up to it, and so do rows
+// along a beam in fog.
 func TestRowsThroughThePlaneOfTheLens(t *testing.T) {
 	for _, spread := range []float64{80, 90, 110, 120, 150, 170, 174.9} {
 		d := beam.Cosine(beam.Round(spread * deg)).WithPeak(1e5)
@@ -260,7 +284,8 @@ func TestRowsThroughThePlaneOfTheLens(t *testing.T) {
 						for i, v := range got {
 							p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
 							if want := s.Lux(p, up); math.Abs(v-want) > 0.003*want+1e-6*axial(s, p)*2/x {
-								t.Errorf("%v° over, %v m wide, %v m off: %.6g lx, Lux has %.6g", spread, width, p, v, want)
+								t.Errorf("%v° over, %v m wide, %v m off: %.6g lx, Lux has %.6g", spread, width, p, v,
+									want)
 								break
 							}
 						}
@@ -273,7 +298,9 @@ func TestRowsThroughThePlaneOfTheLens(t *testing.T) {
 
 func TestRowsAlongABeamInFog(t *testing.T) {
 	for _, visibility := range []float64{10, 30, 100} {
-		s := (&geometry.Site{Visibility: visibility}).Scene(lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, beam.Gaussian(beam.Round(20*deg)).WithPeak(1e5)))
+		s := (&geometry.Site{Visibility: visibility}).Scene(
+			lamp(r3.Vec{Z: 1}, geometry.Aim{}, 0, beam.Gaussian(beam.Round(20*deg)).WithPeak(1e5)),
+		)
 		for _, step := range []float64{0.1, 0.5, 1} {
 			row := geometry.Row{Start: r3.Vec{X: 5, Y: 1}, Step: r3.Vec{X: step}, Normal: up}
 			got := make([]float64, 250)
@@ -289,21 +316,31 @@ func TestRowsAlongABeamInFog(t *testing.T) {
 	}
 }
 
-// A lamp that looks straight down, or up, has its lens level with every row: none of those before it is behind it.
+// A lamp that looks straight down, or up, has its lens level with every row: none of those before
+// it is behind it.
 func TestRowsUnderALampThatLooksStraightDown(t *testing.T) {
-	beams := []beam.Shape{beam.Cosine(beam.Round(120 * deg)), beam.Gaussian(beam.Round(150 * deg)), beam.Cosine(beam.Angles{Across: 170 * deg, UpDown: 10 * deg})}
+	beams := []beam.Shape{
+		beam.Cosine(beam.Round(120 * deg)),
+		beam.Gaussian(beam.Round(150 * deg)),
+		beam.Cosine(beam.Angles{Across: 170 * deg, UpDown: 10 * deg}),
+	}
 	for _, shape := range beams {
 		d := shape.WithPeak(1000)
 		for _, turn := range []float64{0, 30, 54, 90, 137, 180, -90, -105} {
 			for _, tilt := range []float64{90, -90} {
 				s := onLevel(lamp(r3.Vec{X: -1, Z: 2}, geometry.Aim{Tilt: tilt * deg, Turn: turn * deg}, 0, d))
 				for _, step := range []float64{0.01, 0.03, 0.05, 0.07, 0.1, 0.13, 0.17, 0.19} {
-					row := geometry.Row{Start: r3.Vec{X: -1, Y: -20 * step, Z: 2 - math.Copysign(2, tilt)}, Step: r3.Vec{Y: step}, Normal: r3.Vec{Z: math.Copysign(1, tilt)}}
+					row := geometry.Row{
+						Start:  r3.Vec{X: -1, Y: -20 * step, Z: 2 - math.Copysign(2, tilt)},
+						Step:   r3.Vec{Y: step},
+						Normal: r3.Vec{Z: math.Copysign(1, tilt)},
+					}
 					got := make([]float64, 40)
 					s.AddRow(got, row)
 					for i, v := range got {
 						p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
-						closeTo(t, fmt.Sprintf("tilted %v°, turned %v°, at %v", tilt, turn, p), v, s.Lux(p, row.Normal), 0.003*v+1e-6*axial(s, p))
+						closeTo(t, fmt.Sprintf("tilted %v°, turned %v°, at %v", tilt, turn, p), v,
+							s.Lux(p, row.Normal), 0.003*v+1e-6*axial(s, p))
 					}
 				}
 			}
@@ -311,7 +348,8 @@ func TestRowsUnderALampThatLooksStraightDown(t *testing.T) {
 	}
 }
 
-// Rows beside a bar, along it and across it, are near all of it and not only near its middle and ends.
+// Rows beside a bar, along it and across it, are near all of it and not only near its middle and
+// ends.
 func TestRowsCloseToABar(t *testing.T) {
 	const width = 10
 	s := onLevel(lamp(r3.Vec{Z: 1}, geometry.Aim{}, width, isotropic(1000)))
@@ -321,7 +359,8 @@ func TestRowsCloseToABar(t *testing.T) {
 			got := make([]float64, 50)
 			s.AddRow(got, row)
 			for i, v := range got {
-				// ∫ I/w · d ds/(r²+s²)^(3/2) over the bar, with d the depth and r the distance from its line
+				// ∫ I/w · d ds/(r²+s²)^(3/2) over the bar, with d the depth and r the distance from
+				// its line
 				p := r3.Add(row.Start, r3.Scale(float64(i), row.Step))
 				r2 := p.X*p.X + (p.Z-1)*(p.Z-1)
 				end := func(s float64) float64 { return s / math.Sqrt(r2+s*s) }

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// An n-point Gauss-Legendre rule is exact for powers up to 2n - 1: the mean of e^k over -1 to 1 is 1/(k+1) for even k
-// and 0 for odd (any text on numerical quadrature).
+// An n-point Gauss-Legendre rule is exact for powers up to 2n - 1: the mean of e^k over -1 to 1 is
+// 1/(k+1) for even k and 0 for odd (any text on numerical quadrature).
 func TestRulesAreExactForPowers(t *testing.T) {
 	for n := 1; n <= mostEmitters; n++ {
 		for k := range 2 * n {

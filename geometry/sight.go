@@ -9,7 +9,8 @@ import (
 
 // How far one sees: reach, and the dark stretches before it.
 
-// Profile is illuminance along a line on the ground, at distances that grow by at most half a percent or 2 cm.
+// Profile is illuminance along a line on the ground, at distances that grow by at most half a
+// percent or 2 cm.
 type Profile struct {
 	Distance, Lux []float64
 	at            func(distance float64) float64
@@ -37,17 +38,9 @@ func profile(at func(float64) float64, end float64, breaks []float64) *Profile {
 	return p
 }
 
-// crossing closes in on where the profile passes a level between two samples, one of them at or above it.
+// crossing is where the profile passes a level between two samples, one of them at or above it.
 func (p *Profile) crossing(above, below int, lux float64) float64 {
-	in, out := p.Distance[above], p.Distance[below]
-	for range 50 {
-		if mid := (in + out) / 2; p.at(mid) >= lux {
-			in = mid
-		} else {
-			out = mid
-		}
-	}
-	return in
+	return edge(p.Distance[above], p.Distance[below], func(d float64) bool { return p.at(d) >= lux })
 }
 
 // Reach is the farthest distance (m) at which the profile is at least lux; NaN where it nowhere is.
@@ -67,8 +60,8 @@ func (p *Profile) Reach(lux float64) float64 {
 // Stretch is a part of a line, from and to in metres.
 type Stretch struct{ From, To float64 }
 
-// Gaps are the stretches short of the reach at lux where the profile is below lux. One shorter than 5 cm is not
-// counted.
+// Gaps are the stretches short of the reach at lux where the profile is below lux. One shorter than
+// 5 cm is not counted.
 func (p *Profile) Gaps(lux float64) []Stretch {
 	const shortest = 0.05
 	reach := p.Reach(lux)
@@ -94,44 +87,47 @@ func (p *Profile) Gaps(lux float64) []Stretch {
 	return gaps
 }
 
-// Centreline is the facing illuminance at ObjectHeight on the centreline of the track, by distance along it from the bumper,
-// as far as there may be lux of it, which is above 0, or as far as the track goes.
+// Centreline is the facing illuminance at ObjectHeight on the centreline of the track, by distance
+// along it from the bumper, as far as there may be lux of it, which is above 0, or as far as the
+// track goes.
 func (s *Scene) Centreline(lux float64) *Profile {
-	track, far := &s.Site.Track, s.farthest(lux)
+	track, far := &s.site().Track, s.farthest(lux)
 	end := far
 	for i := range s.Lamps {
 		m := &s.Lamps[i]
-		reach := far + m.Place.X + m.Width/2
+		reach := far + m.Place.X + m.Lamp.Width/2
 		if !track.Straight() {
-			// An arc of at most half a circle is at most π/2 times as long as it is far from end to end.
+			// An arc of at most half a circle is at most π/2 times as long as it is far from end to
+			// end.
 			x, y := track.Place(track.From, 0)
-			reach = track.From + math.Pi/2*(far+m.Width/2+math.Hypot(m.Place.X-x, m.Place.Y-y))
+			reach = track.From + math.Pi/2*(far+m.Lamp.Width/2+math.Hypot(m.Place.X-x, m.Place.Y-y))
 		}
 		end = max(end, reach)
 	}
 	var breaks []float64
-	for _, k := range s.Site.Ground.Profile {
+	for _, k := range s.site().Ground.Profile {
 		breaks = append(breaks, track.Crossings(k.Ahead)...)
 	}
 	return profile(func(d float64) float64 {
 		x, y := track.Place(d, 0)
-		return s.Lux(s.Site.At(x, y, ObjectHeight), r3.Scale(-1, track.Heading(d)))
+		return s.Lux(s.site().At(x, y, ObjectHeight), r3.Scale(-1, track.Heading(d)))
 	}, min(end, track.End()), breaks)
 }
 
-// Azimuth is the facing illuminance of lamp i alone at ObjectHeight along its own azimuth, on vertical planes square to
-// it, by horizontal distance from the lamp, as far as there may be lux of it, which is above 0.
+// Azimuth is the facing illuminance of lamp i alone at ObjectHeight along its own azimuth, on
+// vertical planes square to it, by horizontal distance from the lamp, as far as there may be lux of
+// it, which is above 0.
 func (s *Scene) Azimuth(i int, lux float64) *Profile {
 	m, one := &s.Lamps[i], s.Only(i)
 	azimuth := m.Axes.Azimuth()
 	var breaks []float64
-	for _, k := range s.Site.Ground.Profile {
+	for _, k := range s.site().Ground.Profile {
 		if math.Abs(azimuth.X) > 1e-9 {
 			breaks = append(breaks, (k.Ahead-m.Place.X)/azimuth.X)
 		}
 	}
 	return profile(func(d float64) float64 {
 		p := r3.Add(m.Place, r3.Scale(d, azimuth))
-		return one.Lux(s.Site.At(p.X, p.Y, ObjectHeight), r3.Scale(-1, azimuth))
-	}, one.farthest(lux)+m.Width/2, breaks)
+		return one.Lux(s.site().At(p.X, p.Y, ObjectHeight), r3.Scale(-1, azimuth))
+	}, one.farthest(lux)+m.Lamp.Width/2, breaks)
 }

@@ -28,7 +28,9 @@ func solve(lo, hi float64, f func(float64) float64) float64 {
 func TestReachOfAPoint(t *testing.T) {
 	// At the height of what is lit, E = I/d²; from a height h more, E = I d/(d²+h²)^(3/2).
 	for _, lux := range []float64{0.25, 1, 3, 10} {
-		for _, tt := range []struct{ ahead, height, candela float64 }{{0, 0.6, 900}, {-1.9, 0.6, 30000}, {-1.9, 2.05, 30000}, {-5, 3.6, 400}} {
+		for _, tt := range []struct{ ahead, height, candela float64 }{
+			{0, 0.6, 900}, {-1.9, 0.6, 30000}, {-1.9, 2.05, 30000}, {-5, 3.6, 400},
+		} {
 			l := lamp(r3.Vec{X: tt.ahead, Z: tt.height}, geometry.Aim{}, 0, isotropic(tt.candela))
 			h := tt.height - 0.6
 			want := solve(h, 1e4, func(d float64) float64 { return tt.candela*d/math.Pow(d*d+h*h, 1.5) - lux })
@@ -37,16 +39,19 @@ func TestReachOfAPoint(t *testing.T) {
 			near(t, "reach of a scene, from the bumper", s.Centreline(lux).Reach(lux), want+tt.ahead, 1e-9)
 		}
 	}
-	near(t, "inverse square", onLevel(lamp(r3.Vec{Z: 0.6}, geometry.Aim{}, 0, isotropic(900))).Azimuth(0, 1).Reach(1), 30, 1e-12)
+	near(t, "inverse square", onLevel(lamp(r3.Vec{Z: 0.6}, geometry.Aim{}, 0, isotropic(900))).Azimuth(0, 1).Reach(1),
+		30, 1e-12)
 }
 
 func TestReachOfABeam(t *testing.T) {
-	// A gaussian of 10° and 60 000 cd, 1.5 m over the object and tilted 2°: the object is seen at arctan(1.5/d) below
-	// level. Turned any way, the lamp has the same reach along its own azimuth.
+	// A gaussian of 10° and 60 000 cd, 1.5 m over the object and tilted 2°: the object is seen at
+	// arctan(1.5/d) below level. Turned any way, the lamp has the same reach along its own azimuth.
 	const peak, h = 60000.0, 1.5
 	for _, turn := range []float64{0, 35, 90, 180, -120} {
 		for _, visibility := range []float64{0, 300} {
-			l := lamp(r3.Vec{X: -2, Y: 0.4, Z: 0.6 + h}, geometry.Aim{Tilt: 2 * deg, Turn: turn * deg, Roll: 15 * deg}, 0, beam.Gaussian(beam.Round(10*deg)).WithPeak(peak))
+			l := lamp(r3.Vec{X: -2, Y: 0.4, Z: 0.6 + h},
+				geometry.Aim{Tilt: 2 * deg, Turn: turn * deg, Roll: 15 * deg}, 0,
+				beam.Gaussian(beam.Round(10*deg)).WithPeak(peak))
 			s := (&geometry.Site{Visibility: visibility}).Scene(l)
 			for _, lux := range []float64{1, 3, 20} {
 				want := solve(25, 1e4, func(d float64) float64 {
@@ -57,7 +62,8 @@ func TestReachOfABeam(t *testing.T) {
 					}
 					return peak*math.Exp2(-sq(away/(5*deg)))*d/math.Pow(d*d+h*h, 1.5)*air - lux
 				})
-				near(t, fmt.Sprintf("reach at %v lx, turned %v°, visibility %v m", lux, turn, visibility), s.Azimuth(0, lux).Reach(lux), want, 1e-9)
+				near(t, fmt.Sprintf("reach at %v lx, turned %v°, visibility %v m", lux, turn, visibility),
+					s.Azimuth(0, lux).Reach(lux), want, 1e-9)
 			}
 		}
 	}
@@ -69,15 +75,18 @@ func TestReachOfABeam(t *testing.T) {
 	if g := high.Centreline(1).Gaps(1); len(g) != 0 {
 		t.Errorf("gaps %v without a reach", g)
 	}
-	back := onLevel(lamp(r3.Vec{X: -5, Z: 2}, geometry.Aim{Tilt: 5 * deg, Turn: math.Pi}, 0, beam.Gaussian(beam.Round(10*deg)).WithPeak(10000)))
+	back := onLevel(
+		lamp(r3.Vec{X: -5, Z: 2}, geometry.Aim{Tilt: 5 * deg, Turn: math.Pi}, 0,
+			beam.Gaussian(beam.Round(10*deg)).WithPeak(10000)),
+	)
 	if r := back.Centreline(1).Reach(1); !math.IsNaN(r) {
 		t.Errorf("a rear lamp reaches %v m ahead", r)
 	}
 }
 
 func TestReachOfAHardEdge(t *testing.T) {
-	// An even cone of ±5° tilted 8°, 1.9 m over what is lit: its upper edge, 3° down, passes there at 1.9/tan 3° m, the
-	// lower one at 1.9/tan 13° m. Before that it is dark.
+	// An even cone of ±5° tilted 8°, 1.9 m over what is lit: its upper edge, 3° down, passes there
+	// at 1.9/tan 3° m, the lower one at 1.9/tan 13° m. Before that it is dark.
 	l := lamp(r3.Vec{Z: 2.5}, tilted(8), 0, beam.Uniform(beam.Round(10*deg)).WithPeak(50000))
 	s := onLevel(l)
 	reach, first := 1.9/math.Tan(3*deg), 1.9/math.Tan(13*deg)
@@ -93,7 +102,8 @@ func TestReachOfAHardEdge(t *testing.T) {
 }
 
 func TestGapBetweenTwoBeams(t *testing.T) {
-	// Two such cones, one near and one far: dark from the upper edge of the one to the lower edge of the other.
+	// Two such cones, one near and one far: dark from the upper edge of the one to the lower edge
+	// of the other.
 	cone := beam.Uniform(beam.Round(4 * deg)).WithPeak(50000)
 	s := onLevel(lamp(r3.Vec{X: -1, Z: 2.6}, tilted(20), 0, cone), lamp(r3.Vec{X: -1, Z: 2.6}, tilted(5), 0, cone))
 	at := func(below float64) float64 { return -1 + 2/math.Tan(below*deg) }
@@ -111,8 +121,11 @@ func TestGapBetweenTwoBeams(t *testing.T) {
 }
 
 func TestGapBehindACrest(t *testing.T) {
-	// The shadow worked out in TestShadowBehindACrest: 0.6 m over the ground it is dark from 48 m to 66 m.
-	s := (&geometry.Site{Ground: crest}).Scene(lamp(r3.Vec{Z: 2}, tilted(2), 0.5, beam.Cosine(beam.Round(100*deg)).WithPeak(1e5)))
+	// The shadow worked out in TestShadowBehindACrest: 0.6 m over the ground it is dark from 48 m
+	// to 66 m.
+	s := (&geometry.Site{Ground: crest}).Scene(
+		lamp(r3.Vec{Z: 2}, tilted(2), 0.5, beam.Cosine(beam.Round(100*deg)).WithPeak(1e5)),
+	)
 	gaps := s.Centreline(1).Gaps(1)
 	if len(gaps) != 1 {
 		t.Fatalf("gaps %v", gaps)
@@ -125,7 +138,8 @@ func TestGapBehindACrest(t *testing.T) {
 }
 
 func TestGapBehindTheHood(t *testing.T) {
-	// In the hood's shadow a plane 0.6 m up is dark until the line past its edge, as in TestHoodShadow….
+	// In the hood's shadow a plane 0.6 m up is dark until the line past its edge, as in
+	// TestHoodShadow….
 	s := (&geometry.Site{Body: []geometry.Box{hood}}).Scene(roofLamp(0))
 	gaps := s.Centreline(1).Gaps(1)
 	if len(gaps) != 1 || gaps[0].From != 0 {
@@ -155,15 +169,17 @@ func TestReachAndGapsAgainstSteps(t *testing.T) {
 				inGap = inGap || g.From < x && x < g.To
 			}
 			if x < reach-step && in == inGap {
-				// A step beside an edge may be on either side of it; a gap shorter than 5 cm does not count, and light that is
-				// shorter than the steps of a profile may be missed.
+				// A step beside an edge may be on either side of it; a gap shorter than 5 cm does
+				// not count, and light that is shorter than the steps of a profile may be missed.
 				room := 0.05 + 0.005*x
-				near := (x < room || (s.FacingLux(x-room, 0, 0.6) >= lux) != in) && (s.FacingLux(x+room, 0, 0.6) >= lux) != in
+				near := (x < room || (s.FacingLux(x-room, 0, 0.6) >= lux) != in) &&
+					(s.FacingLux(x+room, 0, 0.6) >= lux) != in
 				for _, g := range gaps {
 					near = near || math.Abs(x-g.From) < room || math.Abs(x-g.To) < room
 				}
 				if !near {
-					t.Errorf("rig %d at %.2f m: lit %v, in a gap %v (reach %v, gaps %v)", seed, x, in, inGap, reach, gaps)
+					t.Errorf("rig %d at %.2f m: lit %v, in a gap %v (reach %v, gaps %v)", seed, x, in, inGap, reach,
+						gaps)
 				}
 			}
 			if inGap {

@@ -32,7 +32,8 @@ var (
 	facing = r3.Vec{X: -1} // the normal of what faces the vehicle from ahead of it, on a straight track
 )
 
-// isotropic is a point of light as textbooks have it: the same intensity (cd) in every direction, 4π times that in flux.
+// isotropic is a point of light as textbooks have it: the same intensity (cd) in every direction,
+// 4π times that in flux.
 type isotropic float64
 
 func (i isotropic) Candela(_, _, _ float64) float64 { return float64(i) }
@@ -45,7 +46,8 @@ func (i isotropic) Candelas(dst, _, _, _ []float64) {
 	}
 }
 
-// lambertian is a flat diffuse source with the given intensity along its axis: the cosine profile with 120°, n = 1.
+// lambertian is a flat diffuse source with the given intensity along its axis: the cosine profile
+// with 120°, n = 1.
 func lambertian(peak float64) beam.Distribution {
 	return beam.Cosine(beam.Round(120 * deg)).WithPeak(peak)
 }

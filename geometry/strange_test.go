@@ -15,25 +15,30 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Rigs on every edge there is: lamps that look straight down, stand in a box, on a box or under the ground; beams from a
-// needle to the whole hemisphere; points on the lens and in its plane; ground with all but upright steps. Whatever is
-// asked of them, light is a number and not below none, a place is a number or none, and rows are Lux at speed.
+// Rigs on every edge there is: lamps that look straight down, stand in a box, on a box or under the
+// ground; beams from a needle to the whole hemisphere; points on the lens and in its plane; ground
+// with all but upright steps. Whatever is asked of them, light is a number and not below none, a
+// place is a number or none, and rows are Lux at speed.
 
 // one of several.
 func one[T any](d draw, of ...T) T { return of[d.IntN(len(of))] }
 
-// edgeBeams are the narrowest and the widest beams of a rig file, hard-edged and pointed ones, ovals as flat as can be, and
-// what is no modelled beam at all.
+// edgeBeams are the narrowest and the widest beams of a rig file, hard-edged and pointed ones,
+// ovals as flat as can be, and what is no modelled beam at all.
 var edgeBeams = func() []beam.Distribution {
 	round := func(a float64) beam.Angles { return beam.Round(a * deg) }
 	oval := func(a, u float64) beam.Angles { return beam.Angles{Across: a * deg, UpDown: u * deg} }
 	var out []beam.Distribution
 	for _, s := range []beam.Shape{
-		beam.Gaussian(round(0.51)), beam.Gaussian(round(20)), beam.Gaussian(round(174.9)), beam.Gaussian(oval(174.9, 0.51)), beam.Gaussian(oval(3, 90)),
-		beam.GaussianField(round(0.51), round(179.9)), beam.GaussianField(round(174.9), round(179.9)), beam.GaussianField(round(20), round(20.01)),
+		beam.Gaussian(round(0.51)), beam.Gaussian(round(20)), beam.Gaussian(round(174.9)),
+		beam.Gaussian(oval(174.9, 0.51)), beam.Gaussian(oval(3, 90)),
+		beam.GaussianField(round(0.51), round(179.9)), beam.GaussianField(round(174.9), round(179.9)),
+		beam.GaussianField(round(20), round(20.01)),
 		beam.GaussianField(oval(60, 10), oval(61, 170)), beam.GaussianField(round(12), round(15)),
-		beam.Cosine(round(0.51)), beam.Cosine(round(120)), beam.Cosine(round(150)), beam.Cosine(round(174.9)), beam.Cosine(oval(174.9, 10)),
-		beam.Uniform(round(0.51)), beam.Uniform(round(60)), beam.Uniform(round(174.9)), beam.Uniform(oval(170, 20)), beam.Uniform(oval(0.51, 174.9)),
+		beam.Cosine(round(0.51)), beam.Cosine(round(120)), beam.Cosine(round(150)), beam.Cosine(round(174.9)),
+		beam.Cosine(oval(174.9, 10)),
+		beam.Uniform(round(0.51)), beam.Uniform(round(60)), beam.Uniform(round(174.9)),
+		beam.Uniform(oval(170, 20)), beam.Uniform(oval(0.51, 174.9)),
 	} {
 		out = append(out, s.WithFlux(5000))
 	}
@@ -61,7 +66,13 @@ func (d draw) strange(widest float64) *geometry.Scene {
 		ground.Grade = one(d, 0.3, -0.3, 1, -1)
 	case 1: // a wall up and a pit, a step as upright as numbers can have it
 		step := one(d, 1e-9, 1e-6, 1e-3)
-		ground.Profile = []geometry.Knot{{Ahead: 0}, {Ahead: 5}, {Ahead: 5 + step, Height: 1}, {Ahead: 20, Height: 1}, {Ahead: 20 + step, Height: -3}}
+		ground.Profile = []geometry.Knot{
+			{Ahead: 0},
+			{Ahead: 5},
+			{Ahead: 5 + step, Height: 1},
+			{Ahead: 20, Height: 1},
+			{Ahead: 20 + step, Height: -3},
+		}
 	case 2: // the ground over the vehicle
 		ground.Profile = []geometry.Knot{{Ahead: -6, Height: 3}, {Ahead: 2, Height: 1}, {Ahead: 30, Height: -2}}
 	case 3:
@@ -83,7 +94,11 @@ func (d draw) strange(widest float64) *geometry.Scene {
 	var lamps []geometry.Lamp
 	for range d.IntN(4) {
 		l := geometry.Lamp{
-			At: r3.Vec{X: one(d, -1, -0.2, -1.9, 0), Y: one(d, 0, 0, 0.8, d.between(-1, 1)), Z: one(d, 1.15, 0.8, 2, 0.05, -0.1, 30)},
+			At: r3.Vec{
+				X: one(d, -1, -0.2, -1.9, 0),
+				Y: one(d, 0, 0, 0.8, d.between(-1, 1)),
+				Z: one(d, 1.15, 0.8, 2, 0.05, -0.1, 30),
+			},
 			Aim: geometry.Aim{
 				Tilt: one(d, 0, 90, -90, 90-1e-7, 1e-7, 7, d.between(-90, 90)) * deg,
 				Turn: one(d, 0, 90, -90, 180, -180, 180-1e-7, d.between(-180, 180)) * deg,
@@ -112,7 +127,7 @@ func (d draw) strangePlace(s *geometry.Scene) (p, normal r3.Vec) {
 	if n := len(s.Lamps); n > 0 {
 		m := &s.Lamps[d.IntN(n)]
 		p, axes = m.Place, m.Axes
-		p = r3.Add(p, r3.Scale(one(d, 0, 0.5, -0.5)*m.Width, axes.Left)) // an end of the bar
+		p = r3.Add(p, r3.Scale(one(d, 0, 0.5, -0.5)*m.Lamp.Width, axes.Left)) // an end of the bar
 	}
 	for _, v := range []r3.Vec{axes.Ahead, axes.Left, axes.Up} {
 		if d.chance(0.5) {
@@ -245,7 +260,7 @@ func TestStrangeRigsGiveFigures(t *testing.T) {
 			orNone("tolerance", far)
 			hit, _ := s.Site.AxisHit(m)
 			place("axis", hit)
-			mark, _ := m.WallMark(7.62)
+			mark, _ := m.Lamp.WallMark(7.62)
 			place("wall mark", mark)
 			for _, run := range s.Site.Footprint(m, 500) {
 				for _, p := range run {
@@ -269,8 +284,8 @@ func isLight(t *testing.T, seed uint64, s *geometry.Scene, what string, v float6
 // hasMeasuredBar tells whether there is a bar of a beam that is bent at each angle of a table.
 func hasMeasuredBar(s *geometry.Scene) bool {
 	for i := range s.Lamps {
-		for _, o := range s.Lamps[i].Optics {
-			if _, ok := o.Beam.(*lm63.Table); ok && s.Lamps[i].Width > 0 {
+		for _, o := range s.Lamps[i].Lamp.Optics {
+			if _, ok := o.Beam.(*lm63.Table); ok && s.Lamps[i].Lamp.Width > 0 {
 				return true
 			}
 		}
@@ -278,15 +293,16 @@ func hasMeasuredBar(s *geometry.Scene) bool {
 	return false
 }
 
-// onLens tells whether a point lies within 1 mm of a lens, or within 2e-6 rad of its plane or of the axis of one that is a
-// point, where rows are not exact.
+// onLens tells whether a point lies within 1 mm of a lens, or within 2e-6 rad of its plane or of
+// the axis of one that is a point, where rows are not exact.
 func onLens(s *geometry.Scene, p r3.Vec) bool {
 	for i := range s.Lamps {
 		m := &s.Lamps[i]
 		d := r3.Sub(p, m.Place)
-		e := math.Max(-m.Width/2, math.Min(m.Width/2, r3.Dot(d, m.Axes.Left)))
+		e := math.Max(-m.Lamp.Width/2, math.Min(m.Lamp.Width/2, r3.Dot(d, m.Axes.Left)))
 		near := r3.Norm(r3.Sub(d, r3.Scale(e, m.Axes.Left)))
-		if near < 1e-3 || math.Abs(r3.Dot(d, m.Axes.Ahead)) < 2e-6*(near+m.Width) || r3.Norm(r3.Sub(r3.Unit(d), m.Axes.Ahead)) < 2e-6 && m.Width < 1e-3 {
+		if near < 1e-3 || math.Abs(r3.Dot(d, m.Axes.Ahead)) < 2e-6*(near+m.Lamp.Width) ||
+			r3.Norm(r3.Sub(r3.Unit(d), m.Axes.Ahead)) < 2e-6 && m.Lamp.Width < 1e-3 {
 			return true
 		}
 	}

@@ -12,15 +12,18 @@ import (
 // mostStride is the greatest stride: 2^mostStride rows or points.
 const mostStride = 5
 
-// reach is the greatest distance h between the points of a cubic, times the rate at which light changes: the fourth root of its
-// fourth derivative relative to itself, f⁗/f. Between the middle two of four even points a cubic is off by at most
-// 3/128 h⁴ f⁗, here 0.2 % of f. What is taken for the rate is a sum of bounds that seldom meet: found is less than 0.1 %.
+// reach is the greatest distance h between the points of a cubic, times the rate at which light
+// changes: the fourth root of its fourth derivative relative to itself, f⁗/f. Between the middle
+// two of four even points a cubic is off by at most 3/128 h⁴ f⁗, here 0.2 % of f. What is taken for
+// the rate is a sum of bounds that seldom meet: found is less than 0.1 %.
 const reach = 0.55
 
-// falloff is the rate of 1/d³, times d: (3·4·5·6)^(1/4) = 4.36, and a tenth for the height over the plane, which changes too.
+// falloff is the rate of 1/d³, times d: (3·4·5·6)^(1/4) = 4.36, and a tenth for the height over the
+// plane, which changes too.
 const falloff = 4.8
 
-// count is the number of points worked out for n points at a stride of 2^k: one before and two after the first of each.
+// count is the number of points worked out for n points at a stride of 2^k: one before and two
+// after the first of each.
 func count(n, k int) int {
 	if k == 0 {
 		return n
@@ -28,15 +31,16 @@ func count(n, k int) int {
 	return (n-1)>>k + 4
 }
 
-// strides are how many rows and points (as powers of two) may lie between those that are worked out of a part, at a distance
-// from the bar.
-func (t *tile) strides(p part, c *corners, distance float64) (down, along int) {
+// strides are how many rows and points (as powers of two) may lie between those that are worked out
+// of a part, at a distance from the bar.
+func (t *tile) strides(p patch, c *corners, distance float64) (down, along int) {
 	b := t.bar
 	if b.rough {
 		return 0, 0
 	}
 	beam, least := t.emitted.view(b, c)
-	down, along = t.stride(p.i1-p.i0, t.down, &beam, least, distance), t.stride(p.j1-p.j0, t.step, &beam, least, distance)
+	down = t.stride(p.i1-p.i0, t.down, &beam, least, distance)
+	along = t.stride(p.j1-p.j0, t.step, &beam, least, distance)
 	for down > 0 || along > 0 {
 		if t.evenAround(p, down, along) {
 			break
@@ -50,7 +54,8 @@ func (t *tile) strides(p part, c *corners, distance float64) (down, along int) {
 	return down, along
 }
 
-// stride is how many points (as a power of two) may lie between those that are worked out of n points in a direction.
+// stride is how many points (as a power of two) may lie between those that are worked out of n
+// points in a direction.
 func (t *tile) stride(n int, step r3.Vec, v *[4]ray, octave int, distance float64) int {
 	if n < 3 {
 		return 0
@@ -80,15 +85,16 @@ func (t *tile) stride(n int, step r3.Vec, v *[4]ray, octave int, distance float6
 	return k
 }
 
-// evenAround tells whether the points around a part that cubics need see all of the bar as the part does.
-func (t *tile) evenAround(p part, down, along int) bool {
+// evenAround tells whether the points around a part that cubics need see all of the bar as the part
+// does.
+func (t *tile) evenAround(p patch, down, along int) bool {
 	i, j := before(down), before(along)
 	c := t.corners(p, i, 3*i, j, 3*j)
 	if t.over(&c).least <= t.lean || !t.bar.lights(&c) {
 		return false
 	}
-	// Toward the plane of the lens a cosine of a low power (below 4: 2^-40 of the peak at cos θ = 2^-10) is no cubic: it takes
-	// two steps more.
+	// Toward the plane of the lens a cosine of a low power (below 4: 2^-40 of the peak at cos θ =
+	// 2^-10) is no cubic: it takes two steps more.
 	if t.bar.cutoff < 0x1p-10 {
 		c = t.corners(p, 3*i, 6*i, 3*j, 6*j)
 		for _, q := range c {
@@ -106,7 +112,8 @@ type ray struct {
 	ahead  float64 // its component along the beam axis
 }
 
-// view is the rays of a bar to the corners of a part, and by how many octaves its beam is at most below its peak toward them.
+// view is the rays of a bar to the corners of a part, and by how many octaves its beam is at most
+// below its peak toward them.
 func (m *emitted) view(b *bar, c *corners) (rays [4]ray, octave int) {
 	n := 0
 	look := func(v r3.Vec) (toward r3.Vec) {
@@ -126,14 +133,15 @@ func (m *emitted) view(b *bar, c *corners) (rays [4]ray, octave int) {
 	}
 	b.beam.Candelas(m.candela[:n], m.ahead[:n], m.left[:n], m.up[:n])
 	least := slices.Min(m.candela[:n])
-	const more = 2                                                          // at points around the corners, within reach of them
-	if octave := math.Log2(b.beam.Peak()/least) + more; octave < faintest { // not where a corner is on the lens
-		return rays, max(0, int(octave))
+	const more = 2                                                // at points around the corners, within reach of them
+	if o := math.Log2(b.beam.Peak()/least) + more; o < faintest { // not where a corner is on the lens
+		return rays, max(0, int(o))
 	}
 	return rays, faintest
 }
 
-// sums are light worked out at strides over a whole tile, by the strides down and along, as powers of two.
+// sums are light worked out at strides over a whole tile, by the strides down and along, as powers
+// of two.
 type sums struct {
 	ni, nj int
 	signed bool // may be below 0
@@ -186,7 +194,8 @@ func (s *sums) close(dst []float64, rowLength int) {
 	}
 }
 
-// between is one row of light at every point, and what of it is to be interpolated from strides, as powers of two.
+// between is one row of light at every point, and what of it is to be interpolated from strides, as
+// powers of two.
 type between struct {
 	top   int
 	floor float64 // no value is below it: beside the cutoff a cubic may dip below 0
@@ -234,7 +243,8 @@ func (b *between) addRow(rows []float64, i, along, down int) {
 	}
 }
 
-// close adds the row to dst: from the greatest stride on, each is halved by cubics through the middle of four points.
+// close adds the row to dst: from the greatest stride on, each is halved by cubics through the
+// middle of four points.
 func (b *between) close(dst []float64) {
 	for k := b.top; k > 1; k-- {
 		halve(b.row[k-1], b.row[k])
@@ -271,7 +281,8 @@ func (b *between) close(dst []float64) {
 
 // halve adds a row at a stride to one at half of it.
 func halve(fine, coarse []float64) {
-	// the point before the first is from the four at hand: no more than a sixteenth of it will count
+	// the point before the first is from the four at hand: no more than a sixteenth of it will
+	// count
 	fine[0] += (5*(coarse[0]-coarse[2]) + 15*coarse[1] + coarse[3]) / 16
 	fine = fine[1:]
 	p, q, r := coarse[0], coarse[1], coarse[2]
@@ -292,13 +303,15 @@ func halve(fine, coarse []float64) {
 	}
 }
 
-// cubics are the weights of four even points for the places between the second and the third, by stride.
+// cubics are the weights of four even points for the places between the second and the third, by
+// stride.
 var cubics = func() (out [mostStride + 1][1 << mostStride][4]float64) {
 	for k := range out {
 		for j := range 1 << k {
 			t := float64(j) / float64(int(1)<<k) // Lagrange's, with the points at -1, 0, 1 and 2
 			out[k][j] = [4]float64{
-				-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2, -(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6,
+				-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2,
+				-(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6,
 			}
 		}
 	}

@@ -12,13 +12,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// What is interpolated keeps to 0.1 % of what is worked out, as long as the light is above 2^-16 of the beam's peak: lamps that
-// are points, maps and rows of every step, on the ground and on facing planes. Points a third farther apart would not.
+// What is interpolated keeps to 0.1 % of what is worked out, as long as the light is above 2^-16 of
+// the beam's peak: lamps that are points, maps and rows of every step, on the ground and on facing
+// planes. Points a third farther apart would not.
 func TestInterpolationKeepsToATenthOfAPercent(t *testing.T) {
 	const bound, faintest = 1e-3, 0x1p-16
 	beams := map[string]beam.Shape{
 		"gaussian, 10°": beam.Gaussian(beam.Round(10 * deg)), "gaussian, 36°": beam.Gaussian(beam.Round(36 * deg)),
-		"oval": beam.Gaussian(beam.Angles{Across: 50 * deg, UpDown: 6 * deg}), "field": beam.GaussianField(beam.Round(20*deg), beam.Round(25*deg)),
+		"oval": beam.Gaussian(
+			beam.Angles{Across: 50 * deg, UpDown: 6 * deg},
+		), "field": beam.GaussianField(beam.Round(20*deg), beam.Round(25*deg)),
 		"cosine, 30°": beam.Cosine(beam.Round(30 * deg)), "cosine, 120°": beam.Cosine(beam.Round(120 * deg)),
 	}
 	for name, shape := range beams {
@@ -29,7 +32,8 @@ func TestInterpolationKeepsToATenthOfAPercent(t *testing.T) {
 		look := func(got float64, p, normal r3.Vec) {
 			want, v := s.Lux(p, normal), r3.Sub(p, at)
 			ray, axes := r3.Unit(v), aim.Axes()
-			if s.Lamps[0].Beam().Candela(r3.Dot(ray, axes.Ahead), r3.Dot(ray, axes.Left), r3.Dot(ray, axes.Up)) < faintest*peak {
+			if s.Lamps[0].Lamp.Beam().Candela(r3.Dot(ray, axes.Ahead), r3.Dot(ray, axes.Left),
+				r3.Dot(ray, axes.Up)) < faintest*peak {
 				return
 			}
 			if off := math.Abs(got/want - 1); off > worst {

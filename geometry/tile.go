@@ -8,10 +8,11 @@ import (
 
 // A tile is some rows of points that are lit together.
 //
-// A bar's light over a part of a tile is worked out by one choice of emitters for all of its points, and of points some
-// strides apart, if the whole bar is seen from all of the part and is even enough there; where it is not, the part is halved,
-// down to a few points that are asked for one by one. What is worked out at strides over a whole tile is summed up by
-// stride, and interpolated once for all lamps.
+// A bar's light over a part of a tile is worked out by one choice of emitters for all of its
+// points, and of points some strides apart, if the whole bar is seen from all of the part and is
+// even enough there; where it is not, the part is halved, down to a few points that are asked for
+// one by one. What is worked out at strides over a whole tile is summed up by stride, and
+// interpolated once for all lamps.
 
 const (
 	tileRows   = 64
@@ -29,7 +30,7 @@ type tile struct {
 	turning   *turning // of planes along a bend
 
 	bar                 *bar
-	lo, hi              float64 // the stretch of the bar that the ground lets through
+	lo, hi              float64 // the part of the bar that is seen
 	middle, half, share float64 // of that: its middle, half of its length, and its share of the light
 	lean                float64 // of the bar's ends from its middle, over the planes lit
 
@@ -39,8 +40,9 @@ type tile struct {
 	emitted emitted
 }
 
-// turning is light on planes along a bend: that on planes at one place that turn about the upright is linear in their normal,
-// as long as all of it comes from the front. It is summed up, with its sign, as light from ahead and light from the left.
+// turning is light on planes along a bend: that on planes at one place that turn about the upright
+// is linear in their normal, as long as all of it comes from the front. It is summed up, with its
+// sign, as light from ahead and light from the left.
 type turning struct {
 	sums   [2]sums
 	direct [2][tilePoints]float64 // at every point
@@ -49,13 +51,13 @@ type turning struct {
 
 var fromAheadAndLeft = [2]r3.Vec{{X: 1}, {Y: 1}}
 
-// part is the rows from i0 up to but not i1 of a tile, and of each the points from j0 to j1.
-type part struct{ i0, i1, j0, j1 int }
+// patch is the rows from i0 up to but not i1 of a tile, and of each the points from j0 to j1.
+type patch struct{ i0, i1, j0, j1 int }
 
-func (p part) points() int { return (p.i1 - p.i0) * (p.j1 - p.j0) }
+func (p patch) points() int { return (p.i1 - p.i0) * (p.j1 - p.j0) }
 
 // halves are a part's along its longer side.
-func (p part) halves() (a, b part) {
+func (p patch) halves() (a, b patch) {
 	a, b = p, p
 	if p.i1-p.i0 > p.j1-p.j0 {
 		a.i1 = (p.i0 + p.i1) / 2
@@ -106,8 +108,9 @@ func (t *tile) close() {
 	}
 }
 
-// emit adds the light of n emitters to a part, worked out at strides of 2^down rows and 2^along points.
-func (t *tile) emit(p part, down, along, n int) {
+// emit adds the light of n emitters to a part, worked out at strides of 2^down rows and 2^along
+// points.
+func (t *tile) emit(p patch, down, along, n int) {
 	if !t.bend {
 		t.emitted.emit(&t.sums, t.dst, t.rowLength, t, t.normal, p, down, along, n)
 		return
@@ -120,7 +123,7 @@ func (t *tile) emit(p part, down, along, n int) {
 }
 
 // corners of the points of a part, widened on all sides by some rows and points before and after.
-func (t *tile) corners(p part, rowsBefore, rowsAfter, before, after int) corners {
+func (t *tile) corners(p patch, rowsBefore, rowsAfter, before, after int) corners {
 	i0, i1, j0, j1 := p.i0-rowsBefore, p.i1-1+rowsAfter, p.j0-before, p.j1-1+after
 	return corners{t.at(i0, j0), t.at(i0, j1), t.at(i1, j1), t.at(i1, j0)}
 }
@@ -128,7 +131,7 @@ func (t *tile) corners(p part, rowsBefore, rowsAfter, before, after int) corners
 // addBar adds one bar's light.
 func (t *tile) addBar(b *bar) {
 	t.bar = b
-	all := part{0, t.ni, 0, t.nj}
+	all := patch{0, t.ni, 0, t.nj}
 	if t.lean = math.Abs(r3.Dot(t.normal, b.half)); t.bend {
 		t.lean = math.Hypot(b.half.X, b.half.Y)
 	}
@@ -136,37 +139,38 @@ func (t *tile) addBar(b *bar) {
 	if !b.mayLight(&c) || t.over(&c).most+t.lean <= 0 {
 		return
 	}
-	if lo, hi := t.letsThrough(0); lo > -1 || hi < 1 {
-		t.addRows(all)
-	} else if lo, hi := t.letsThrough(t.ni - 1); lo > -1 || hi < 1 { // a crest shades a straight piece of ground from one end on
+	// What a crest shades of a straight piece of ground begins at one end of it.
+	lo0, hi0 := t.letsThrough(0)
+	lo1, hi1 := t.letsThrough(t.ni - 1)
+	if max(lo0, lo1) > -1 || min(hi0, hi1) < 1 {
 		t.addRows(all)
 	} else {
-		t.addStretch(all, -1, 1)
+		t.addSeen(all, -1, 1)
 	}
 }
 
-// letsThrough is the stretch of the bar that the ground lets through to a row.
+// letsThrough is the part of the bar that the ground lets through to a row.
 func (t *tile) letsThrough(i int) (lo, hi float64) {
 	return t.Ground.clears(t.at(i, 0), t.bar.at, t.bar.half, -1, 1)
 }
 
-// addRows adds the bar's light row by row: they see different stretches of it.
-func (t *tile) addRows(p part) {
+// addRows adds the bar's light row by row: they see different parts of it.
+func (t *tile) addRows(p patch) {
 	for i := p.i0; i < p.i1; i++ {
 		if lo, hi := t.letsThrough(i); lo <= hi {
-			t.addStretch(part{i, i + 1, p.j0, p.j1}, lo, hi)
+			t.addSeen(patch{i, i + 1, p.j0, p.j1}, lo, hi)
 		}
 	}
 }
 
-// addStretch adds the light of the stretch lo to hi of the bar.
-func (t *tile) addStretch(p part, lo, hi float64) {
+// addSeen adds the light of the part lo to hi of the bar.
+func (t *tile) addSeen(p patch, lo, hi float64) {
 	t.see(lo, hi)
 	t.boxes = t.boxes[:0]
 	t.add(p, t.bar.boxes)
 }
 
-// see makes lo to hi the stretch of the bar that is seen.
+// see makes lo to hi the part of the bar that is seen.
 func (t *tile) see(lo, hi float64) {
 	t.lo, t.hi = lo, hi
 	t.middle, t.half, t.share = (lo+hi)/2, (hi-lo)/2, t.bar.share
@@ -175,8 +179,8 @@ func (t *tile) see(lo, hi float64) {
 	}
 }
 
-// inTheWay is those of the boxes that may be in the way of light from the bar to a part; they are on the stack of boxes. What of
-// the bar no point of the part sees is taken off its ends.
+// inTheWay is those of the boxes that may be in the way of light from the bar to a part; they are
+// on the stack of boxes. What of the bar no point of the part sees is taken off its ends.
 func (t *tile) inTheWay(boxes []Box, c *corners) []Box {
 	mark, b := len(t.boxes), t.bar
 	if len(boxes) == 0 {
@@ -196,8 +200,8 @@ func (t *tile) inTheWay(boxes []Box, c *corners) []Box {
 			if t.way.misses(&boxes[i]) {
 				continue
 			}
-			// A stretch of the bar that a box hides from all corners it hides from all points between. A box that hides nothing from
-			// a corner may still do so from points between.
+			// A part of the bar that a box hides from all corners it hides from all points between.
+			// A box that hides nothing from a corner may still do so from points between.
 			box, from, to, some := &boxes[i], t.lo, t.hi, false
 			for _, q := range parked {
 				l, h := box.hides(q, b.parkedAt, b.parkedHalf)
@@ -230,7 +234,9 @@ type heights struct{ least, most float64 }
 
 func (t *tile) over(c *corners) heights {
 	normal, turn := t.normal, 0.0
-	if t.bend { // how far normals are from that in the middle: on a part that turns less than half around, most at a corner
+	if t.bend {
+		// How far normals are from that in the middle: most at a corner, unless the centre of the
+		// bend is in the patch, and then by more than lets all of it be seen from the front.
 		middle := r3.Scale(0.5, r3.Add(c[0], c[2]))
 		normal = t.Facing(middle.X, middle.Y)
 		for _, p := range c {
@@ -250,7 +256,7 @@ func (t *tile) over(c *corners) heights {
 }
 
 // add adds the bar's light to a part of the tile. No other boxes than those given are in its way.
-func (t *tile) add(p part, boxes []Box) {
+func (t *tile) add(p patch, boxes []Box) {
 	b := t.bar
 	c := t.corners(p, 0, 0, 0, 0)
 	if !b.mayLight(&c) {
@@ -292,7 +298,7 @@ func (t *tile) add(p part, boxes []Box) {
 }
 
 // ask asks for the bar's light point by point.
-func (t *tile) ask(p part, boxes []Box) {
+func (t *tile) ask(p patch, boxes []Box) {
 	for i := p.i0; i < p.i1; i++ {
 		for j := p.j0; j < p.j1; j++ {
 			q, m := t.at(i, j), measure{normal: t.normal, curves: &t.emitted}

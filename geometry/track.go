@@ -6,9 +6,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Track is the centreline of the way that the vehicle follows, seen from above: straight ahead along the x axis as far as
-// From, from there on an arc through at most 180°. Distances along it are s, in metres from the bumper. The zero value is
-// straight on.
+// Track is the centreline of the way that the vehicle follows, seen from above: straight ahead
+// along the x axis as far as From, from there on an arc through at most 180°. Distances along it
+// are s, in metres from the bumper. The zero value is straight on.
 type Track struct {
 	Radius float64 // of the bend, m; 0: there is none
 	Left   bool    // which way it bends
@@ -43,8 +43,8 @@ func (t *Track) turned(s float64) float64 {
 	return max(0, min(math.Pi, (s-t.From)/t.Radius))
 }
 
-// Place is the point at s along the track, and left of it across (m). Behind the bumper, and past its end, the track is taken
-// to go straight on.
+// Place is the point at s along the track, and left of it across (m). Behind the bumper, and past
+// its end, the track is taken to go straight on.
 func (t *Track) Place(s, left float64) (x, y float64) {
 	turn := t.turned(s)
 	if turn == 0 {
@@ -63,7 +63,8 @@ func (t *Track) Heading(s float64) r3.Vec {
 	return r3.Vec{X: cos, Y: t.side() * sin}
 }
 
-// Nearest is the s, not past the end of the bend, of the point of the track that is nearest to (x, y).
+// Nearest is the s, not past the end of the bend, of the point of the track that is nearest to (x,
+// y).
 func (t *Track) Nearest(x, y float64) float64 {
 	if t.Straight() {
 		return x

@@ -15,7 +15,8 @@ import (
 // A track that bends, and which way a plane faces the vehicle.
 
 func TestTrackThroughABend(t *testing.T) {
-	// 60 m to the left from 20 m on: a quarter of a turn is 94.248 m long and ends at (80, 60), half a turn at (20, 120).
+	// 60 m to the left from 20 m on: a quarter of a turn is 94.248 m long and ends at (80, 60),
+	// half a turn at (20, 120).
 	left := geometry.Track{Radius: 60, Left: true, From: 20}
 	right := geometry.Track{Radius: 60, From: 20}
 	quarter := 60 * math.Pi / 2
@@ -33,7 +34,8 @@ func TestTrackThroughABend(t *testing.T) {
 		x, y := left.Place(tt.s, tt.left)
 		closeTo(t, fmt.Sprintf("x at %.1f, %v", tt.s, tt.left), x, tt.x, 1e-9)
 		closeTo(t, fmt.Sprintf("y at %.1f, %v", tt.s, tt.left), y, tt.y, 1e-9)
-		closeTo(t, fmt.Sprintf("heading at %.1f", tt.s), r3.Norm(r3.Sub(left.Heading(tt.s), r3.Vec{X: tt.headX, Y: tt.headY})), 0, 1e-12)
+		closeTo(t, fmt.Sprintf("heading at %.1f", tt.s),
+			r3.Norm(r3.Sub(left.Heading(tt.s), r3.Vec{X: tt.headX, Y: tt.headY})), 0, 1e-12)
 		mx, my := right.Place(tt.s, -tt.left)
 		closeTo(t, "mirrored, x", mx, tt.x, 1e-9)
 		closeTo(t, "mirrored, y", my, -tt.y, 1e-9)
@@ -48,7 +50,10 @@ func TestTrackThroughABend(t *testing.T) {
 // The nearest place of a track against steps of a centimetre along it.
 func TestNearestPlaceOfATrack(t *testing.T) {
 	for _, track := range []geometry.Track{{Radius: 15, Left: true, From: 10}, {Radius: 40}, {}} {
-		for _, p := range [][2]float64{{3, 2}, {3, 40}, {3, 29}, {12, 14}, {30, 20}, {30, -20}, {12, 33}, {-8, 31}, {60, 70}, {10, -50}, {-1, -83}} {
+		for _, p := range [][2]float64{
+			{3, 2}, {3, 40}, {3, 29}, {12, 14}, {30, 20}, {30, -20}, {12, 33}, {-8, 31}, {60, 70}, {10, -50},
+			{-1, -83},
+		} {
 			want, best := 0.0, math.Inf(1)
 			for s := -100.0; s <= min(150, track.End()); s += 0.01 {
 				x, y := track.Place(s, 0)
@@ -59,15 +64,16 @@ func TestNearestPlaceOfATrack(t *testing.T) {
 			s := track.Nearest(p[0], p[1])
 			x, y := track.Place(s, 0)
 			if d := math.Hypot(x-p[0], y-p[1]); math.Abs(s-want) > 0.006+1e-3*best && math.Abs(d-best) > 1e-4 {
-				t.Errorf("%+v, nearest to %v: %.3f, %.4f m off; steps have %.3f, %.4f m off", track, p, s, d, want, best)
+				t.Errorf("%+v, nearest to %v: %.3f, %.4f m off; steps have %.3f, %.4f m off", track, p, s, d, want,
+					best)
 			}
 		}
 	}
 }
 
-// The offset that sight on a bend needs, R (1 - cos(28.65° S/R)): 425 ft on 1150 ft need 19.58 ft (AASHTO, as in TxDOT Roadway
-// Design Manual 4.7.9). It is from the middle of the arc to the middle of the line of sight, both ends of which are on the
-// track.
+// The offset that sight on a bend needs, R (1 - cos(28.65° S/R)): 425 ft on 1150 ft need 19.58 ft
+// (AASHTO, as in TxDOT Roadway Design Manual 4.7.9). It is from the middle of the arc to the middle
+// of the line of sight, both ends of which are on the track.
 func TestSightOffsetOnABend(t *testing.T) {
 	track := geometry.Track{Radius: 1150, Left: true}
 	x, y := track.Place(425, 0)
@@ -102,7 +108,8 @@ func TestFacing(t *testing.T) {
 	}
 }
 
-// A rear lamp lights what faces it from behind, a side lamp what stands beside the vehicle: E = I cos/d² of a point.
+// A rear lamp lights what faces it from behind, a side lamp what stands beside the vehicle: E = I
+// cos/d² of a point.
 func TestFacingLightAround(t *testing.T) {
 	site := geometry.Site{Length: 5}
 	s := site.Scene(lamp(r3.Vec{X: -5, Z: 1.6}, geometry.Aim{}, 0, isotropic(1000)))
@@ -170,7 +177,8 @@ func TestBendsMirror(t *testing.T) {
 	}
 	for x := -4.0; x < 40; x += 3 {
 		for y := -30.0; y < 30; y += 2.5 {
-			closeTo(t, fmt.Sprintf("(%v, %v), mirrored", x, y), scenes[1].FacingLux(x, -y, 0.6), scenes[0].FacingLux(x, y, 0.6), 1e-9)
+			closeTo(t, fmt.Sprintf("(%v, %v), mirrored", x, y), scenes[1].FacingLux(x, -y, 0.6),
+				scenes[0].FacingLux(x, y, 0.6), 1e-9)
 		}
 	}
 	near(t, "reach", scenes[1].Centreline(1).Reach(1), scenes[0].Centreline(1).Reach(1), 1e-9)
@@ -179,8 +187,17 @@ func TestBendsMirror(t *testing.T) {
 // The map of facing light on a bend, beside the vehicle and behind it, against one point at a time.
 func TestFacingFieldOnABend(t *testing.T) {
 	for _, track := range []geometry.Track{{}, {Radius: 20, Left: true, From: 5}, {Radius: 60}} {
-		site := &geometry.Site{Length: 4.5, Track: track, Body: []geometry.Box{box("hood", -1.4, -0.2, -0.8, 0.8, 0.5, 1.1)}}
-		s := site.Scene(append(pods(), lamp(r3.Vec{X: -4.5, Z: 1.8}, geometry.Aim{Tilt: 12 * deg, Turn: math.Pi}, 0.3, beam.Gaussian(beam.Round(36*deg)).WithFlux(3000)))...)
+		site := &geometry.Site{
+			Length: 4.5,
+			Track:  track,
+			Body:   []geometry.Box{box("hood", -1.4, -0.2, -0.8, 0.8, 0.5, 1.1)},
+		}
+		s := site.Scene(
+			append(
+				pods(),
+				lamp(r3.Vec{X: -4.5, Z: 1.8}, geometry.Aim{Tilt: 12 * deg, Turn: math.Pi}, 0.3,
+					beam.Gaussian(beam.Round(36*deg)).WithFlux(3000)),
+			)...)
 		grid := geometry.Grid{X0: -12, Y0: -21, Step: 0.7, NX: 60, NY: 61}
 		f, err := s.FacingField(context.Background(), grid, 0.6)
 		if err != nil {

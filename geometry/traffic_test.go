@@ -14,8 +14,8 @@ import (
 // Stopping, and the light in someone else's eyes.
 
 func TestStoppingSightDistance(t *testing.T) {
-	// AASHTO Green Book table 3-1 (from memory): design values, calculated and rounded up to 5 m or 5 ft; 2.5 s, 3.4 m/s²
-	// (11.2 ft/s²), as in TxDOT Roadway Design Manual 4.11.1.
+	// AASHTO Green Book table 3-1 (from memory): design values, calculated and rounded up to 5 m or
+	// 5 ft; 2.5 s, 3.4 m/s² (11.2 ft/s²), as in TxDOT Roadway Design Manual 4.11.1.
 	feet := geometry.Braking{Reaction: 2.5, Deceleration: 11.2}
 	for _, tt := range []struct {
 		braking geometry.Braking
@@ -36,9 +36,12 @@ func TestStoppingSightDistance(t *testing.T) {
 	near(t, "no distance", geometry.GreenBook.Speed(0), 0, 0)
 }
 
-// 80 km/h on grades, rounded up to metres: AASHTO Green Book (from memory; recomputed from d = v t + v²/(2 (a + 9.81 G))).
+// 80 km/h on grades, rounded up to metres: AASHTO Green Book (from memory; recomputed from d = v t
+// + v²/(2 (a + 9.81 G))).
 func TestStoppingOnGrades(t *testing.T) {
-	for slope, want := range map[float64]float64{-0.09: 154, -0.06: 144, -0.03: 136, 0: 129, 0.03: 123, 0.06: 118, 0.09: 114} {
+	for slope, want := range map[float64]float64{
+		-0.09: 154, -0.06: 144, -0.03: 136, 0: 129, 0.03: 123, 0.06: 118, 0.09: 114,
+	} {
 		b := geometry.GreenBook
 		b.Slope = slope
 		d := b.Distance(80 / 3.6)
@@ -51,7 +54,8 @@ func TestStoppingOnGrades(t *testing.T) {
 	}
 }
 
-// disability is the equation of CIE 146:2002 for small angles (from memory): veil per lux, θ in degrees.
+// disability is the equation of CIE 146:2002 for small angles (from memory): veil per lux, θ in
+// degrees.
 func disability(theta, age float64) float64 {
 	return 10/(theta*theta*theta) + 5/(theta*theta)*(1+math.Pow(age/62.5, 4))
 }
@@ -60,7 +64,8 @@ func TestVeilOfAnOncomingEye(t *testing.T) {
 	// by hand: (40/62.5)⁴ = 0.16777
 	near(t, "per lux at 1°, 40 years", disability(1, 40), 15.83886, 1e-6)
 	near(t, "per lux at 4°, 40 years", disability(4, 40), 0.521179, 1e-6)
-	// A lamp at eye height on the centreline, and an eye 3.5 m to the left that looks straight back: tan θ = 3.5/d.
+	// A lamp at eye height on the centreline, and an eye 3.5 m to the left that looks straight
+	// back: tan θ = 3.5/d.
 	const i = 20000.0
 	s := onLevel(lamp(r3.Vec{Z: geometry.EyeHeight}, geometry.Aim{}, 0, isotropic(i)))
 	for _, tt := range []struct{ ahead, theta float64 }{
@@ -77,7 +82,8 @@ func TestVeilOfAnOncomingEye(t *testing.T) {
 			}
 		}
 	}
-	// nearer to the line of sight than 0.1°, or farther from it than 30°, the equation does not hold
+	// nearer to the line of sight than 0.1°, or farther from it than 30°, the equation does not
+	// hold
 	for _, ahead := range []float64{2006, 6.0, 2} {
 		if g := s.Oncoming(ahead, 3.5, 40); !math.IsNaN(g.Veil) || !(g.Lux > 0) {
 			t.Errorf("%v m ahead: %+v", ahead, g)
@@ -89,8 +95,9 @@ func TestVeilOfAnOncomingEye(t *testing.T) {
 	}
 }
 
-// On a bend an oncoming eye is on the track, and looks back along it: here after a quarter of a turn to the left with 40 m,
-// 3.5 m to the left of the centreline, at (36.5, 40), looking to the right.
+// On a bend an oncoming eye is on the track, and looks back along it: here after a quarter of a
+// turn to the left with 40 m, 3.5 m to the left of the centreline, at (36.5, 40), looking to the
+// right.
 func TestOncomingOnABend(t *testing.T) {
 	site := &geometry.Site{Track: geometry.Track{Radius: 40, Left: true}}
 	s := site.Scene(lamp(r3.Vec{Z: geometry.EyeHeight}, geometry.Aim{}, 0, isotropic(20000)))
@@ -114,8 +121,10 @@ func TestOncomingOnABend(t *testing.T) {
 }
 
 func TestVeilsAddUp(t *testing.T) {
-	// Two lamps, each at its own angle; a third in the line of sight that sends next to nothing is let pass.
-	a, b := lamp(r3.Vec{X: -2, Z: 2.05}, tilted(2), 0, isotropic(3000)), lamp(r3.Vec{Y: -0.5, Z: 0.7}, geometry.Aim{}, 0, isotropic(8000))
+	// Two lamps, each at its own angle; a third in the line of sight that sends next to nothing is
+	// let pass.
+	a, b := lamp(r3.Vec{X: -2, Z: 2.05}, tilted(2), 0, isotropic(3000)), lamp(r3.Vec{Y: -0.5, Z: 0.7}, geometry.Aim{},
+		0, isotropic(8000))
 	faint := lamp(r3.Vec{Y: 3.5, Z: geometry.EyeHeight}, geometry.Aim{}, 0, isotropic(0.5))
 	veil, lux := 0.0, 0.0
 	for _, l := range []struct{ x, y, z, i float64 }{{-2, 0, 2.05, 3000}, {0, -0.5, 0.7, 8000}} {
@@ -134,10 +143,12 @@ func TestVeilsAddUp(t *testing.T) {
 }
 
 func TestVeilOfABar(t *testing.T) {
-	// A bar of 1.6 m at 25 m: each emitter at its own angle, summed densely; half of it behind the hood.
+	// A bar of 1.6 m at 25 m: each emitter at its own angle, summed densely; half of it behind the
+	// hood.
 	for _, body := range [][]geometry.Box{nil, {box("screen", 1, 1.0001, -3, 0.3, 0, 3)}} {
 		site := &geometry.Site{Body: body}
-		l := lamp(r3.Vec{Y: 0.2, Z: 0.9}, geometry.Aim{Roll: 20 * deg}, 1.6, beam.Gaussian(beam.Round(30*deg)).WithFlux(9000))
+		l := lamp(r3.Vec{Y: 0.2, Z: 0.9}, geometry.Aim{Roll: 20 * deg}, 1.6,
+			beam.Gaussian(beam.Round(30*deg)).WithFlux(9000))
 		g := site.Scene(l).Oncoming(25, 3.5, 40)
 		const n = 4000
 		lux, veil := 0.0, 0.0
@@ -145,7 +156,8 @@ func TestVeilOfABar(t *testing.T) {
 		for i := range n {
 			e := ((float64(i)+0.5)/n - 0.5) * 1.6
 			at := r3.Vec{Y: 0.2 + e*math.Cos(20*deg), Z: 0.9 + e*math.Sin(20*deg)}
-			v := site.Scene(lamp(at, geometry.Aim{Roll: 20 * deg}, 0, scaled{l.Optics[0].Beam, 1. / n})).Lux(eye, facing)
+			v := site.Scene(lamp(at, geometry.Aim{Roll: 20 * deg}, 0, scaled{l.Optics[0].Beam, 1. / n})).Lux(eye,
+				facing)
 			ray := r3.Sub(at, eye)
 			lux += v
 			veil += v * disability(math.Acos(-ray.X/r3.Norm(ray))/deg, 40)
@@ -157,7 +169,9 @@ func TestVeilOfABar(t *testing.T) {
 
 func TestEyeOnASlope(t *testing.T) {
 	// 1.08 m (AASHTO Green Book, 3.5 ft) over the ground where the eye is, not over the lamp's.
-	s := (&geometry.Site{Ground: geometry.Ground{Grade: 0.03, CrossFall: 0.02}}).Scene(lamp(r3.Vec{Z: 0.7}, geometry.Aim{}, 0, isotropic(1000)))
+	s := (&geometry.Site{Ground: geometry.Ground{Grade: 0.03, CrossFall: 0.02}}).Scene(
+		lamp(r3.Vec{Z: 0.7}, geometry.Aim{}, 0, isotropic(1000)),
+	)
 	p := r3.Vec{X: 40, Y: 3.5, Z: 1.2 + 0.07 + 1.08}
 	near(t, "eye lux", s.Oncoming(40, 3.5, 40).Lux, s.Lux(p, facing), 1e-12)
 	near(t, "eye height in feet", geometry.EyeHeight/0.3048, 3.5, 0.02)

@@ -6,11 +6,13 @@ import (
 	"beamfall/beam"
 )
 
-// variation is how a distribution changes with the angle. It decides how many emitters stand for a bar, and how far apart
-// points may be worked out if those between are interpolated. It is found once for each optic, by looking along a few lines
-// through the beam.
+// variation is how a distribution changes with the angle. It decides how many emitters stand for a
+// bar, and how far apart points may be worked out if those between are interpolated. It is found
+// once for each optic, by looking along a few lines through the beam.
 type variation struct {
-	slope    float64 // greatest relative change of intensity across the beam (1/rad), down to 2^-16 of the peak; at least a gaussian's
+	// greatest relative change of intensity across the beam (1/rad), down to 2^-16 of the peak; at
+	// least a gaussian's
+	slope    float64
 	steepest float64 // the same, across or up and down
 	hard     bool    // ends in a step short of 90° (a step at 90° is at one depth for a whole bar)
 	searched bool    // is not sure to be brightest from the emitter straight across
@@ -21,11 +23,13 @@ type variation struct {
 	bendsAcross, bendsUpDown bends
 }
 
-// faintest is how many octaves below its peak the light of a beam still counts in rows and fields: 2^-22 is 2.4e-7.
+// faintest is how many octaves below its peak the light of a beam still counts in rows and fields:
+// 2^-22 is 2.4e-7.
 const faintest = 22
 
-// bends are, in one plane through the axis, the fourth roots of the greatest fourth derivative of the intensity relative
-// to itself (1/rad), by octaves below the peak: bends[k] is down to 2^-k. They bound the error of cubics.
+// bends are, in one plane through the axis, the fourth roots of the greatest fourth derivative of
+// the intensity relative to itself (1/rad), by octaves below the peak: bends[k] is down to 2^-k.
+// They bound the error of cubics.
 type bends [faintest + 1]float64
 
 // darkness is the same everywhere.
@@ -44,7 +48,7 @@ func variationOf(d beam.Distribution, point bool) variation {
 	v.hard = v.hard || hard
 	v.faint = d.Cutoff()
 	if beam.Falls(d) {
-		v.faint = max(v.faint, math.Cos(max(edge(d, 1, 0), edge(d, 0, 1))))
+		v.faint = max(v.faint, math.Cos(max(faintAt(d, 1, 0), faintAt(d, 0, 1))))
 	} else {
 		v.slope = max(v.slope, gaussianSlope/streak(d, math.Acos(max(0, d.Cutoff()))))
 	}
@@ -59,8 +63,8 @@ func variationOf(d beam.Distribution, point bool) variation {
 	return v
 }
 
-// edge is the angle (rad) at which a falling beam is faint, in the plane of (left, up).
-func edge(d beam.Distribution, left, up float64) float64 {
+// faintAt is the angle (rad) at which a falling beam is faint, in the plane of (left, up).
+func faintAt(d beam.Distribution, left, up float64) float64 {
 	return beam.FullAngle(d, math.Exp2(-faintest), left, up) / 2
 }
 
@@ -70,8 +74,8 @@ func mean(d beam.Distribution, angle, left, up float64) float64 {
 	return (d.Candela(c, s*left, s*up) + d.Candela(c, -s*left, -s*up)) / 2
 }
 
-// steepness is the greatest relative change of intensity (1/rad) in the plane of (left, up), and whether the beam ends
-// in a step there.
+// steepness is the greatest relative change of intensity (1/rad) in the plane of (left, up), and
+// whether the beam ends in a step there.
 func steepness(d beam.Distribution, left, up float64) (slope float64, hard bool) {
 	const floor, n = 0x1p-16, 512
 	peak, end := d.Peak(), math.Acos(max(0, d.Cutoff()))
@@ -94,11 +98,12 @@ func steepness(d beam.Distribution, left, up float64) (slope float64, hard bool)
 	return slope, hard
 }
 
-// bendsOf looks for the bends of a falling beam in the plane of (left, up), by differences of fourth order.
+// bendsOf looks for the bends of a falling beam in the plane of (left, up), by differences of
+// fourth order.
 func bendsOf(d beam.Distribution, left, up float64) bends {
 	const n, wide = 512, 6 // points from the axis to where it is faint; and from one to the next of a difference
 	var out bends
-	end := edge(d, left, up)
+	end := faintAt(d, left, up)
 	step := end / n
 	var at [n + 1 + 4*wide]float64 // from 2·wide before the axis to as many past the end
 	for i := range at {
@@ -120,8 +125,8 @@ func bendsOf(d beam.Distribution, left, up float64) bends {
 	return out
 }
 
-// streak is the least angle (rad) across a measured beam from a streak of light to one of dark, of at least 3 %, along a
-// number of lines from left to right; an emitter must stand for each.
+// streak is the least angle (rad) across a measured beam from a streak of light to one of dark, of
+// at least 3 %, along a number of lines from left to right; an emitter must stand for each.
 func streak(d beam.Distribution, end float64) float64 {
 	const lines, n, tell, floor = 15, 1024, 0.03, 1. / 64
 	least := 2 * end
@@ -145,11 +150,11 @@ func streak(d beam.Distribution, end float64) float64 {
 	return max(least, end/n)
 }
 
-// pointed tells whether the peak has a point in the plane of (left, up): near a smooth one the logarithm falls as the
-// square of the angle, fourfold for twice.
+// pointed tells whether the peak has a point in the plane of (left, up): near a smooth one the
+// logarithm falls as the square of the angle, fourfold for twice.
 func pointed(d beam.Distribution, left, up float64) bool {
-	edge := beam.FullAngle(d, 0.5, left, up) / 2
+	half := beam.FullAngle(d, 0.5, left, up) / 2
 	fall := func(angle float64) float64 { return math.Log(d.Candela(1, 0, 0) / mean(d, angle, left, up)) }
-	one, two := fall(edge/16), fall(edge/8)
+	one, two := fall(half/16), fall(half/8)
 	return two > 1e-6 && two < 3.5*one
 }

@@ -247,8 +247,8 @@ func (a *Aiming) changes() chart.Flow {
 			y := column.Y0 + (float64(i%rows)+0.5)*pitch
 			s.style(i).DrawPlate(c, draw.Pt(column.X0+keyW/2, y))
 			x := column.X0 + keyW + c.U(10)
-			c.Write(draw.Pt(x, y), s.Scene.Lamps[i].Name, draw.Lettering{AnchorY: 0.95, Max: column.X1 - x})
-			text, changed := change(a.Before.Scene.Lamps[i].Aim, s.Scene.Lamps[i].Aim)
+			c.Write(draw.Pt(x, y), s.Scene.Lamps[i].Lamp.Name, draw.Lettering{AnchorY: 0.95, Max: column.X1 - x})
+			text, changed := change(a.Before.Scene.Lamps[i].Lamp.Aim, s.Scene.Lamps[i].Lamp.Aim)
 			l := draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.05, Max: column.X1 - x}
 			if changed {
 				l.Role, l.Colour = draw.Caution, c.Theme.Ink

@@ -200,7 +200,7 @@ func arrowOut(c *draw.Canvas, box draw.Rect, a, b draw.Point) draw.Point {
 func (s Subject) lampKey(styles []chart.Style) []chart.KeyEntry {
 	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
-		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Scene.Lamps[i].Name, Note: s.hitDistance(i)})
+		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Scene.Lamps[i].Lamp.Name, Note: s.hitDistance(i)})
 	}
 	return key
 }

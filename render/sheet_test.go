@@ -149,11 +149,11 @@ func rail(n int) Subject {
 	lamps := s.Scene.Lamps[:0:0]
 	for i := range n {
 		lamps = append(lamps, s.Scene.Lamps[i%len(s.Scene.Lamps)])
-		lamps[i].Name = fmt.Sprintf("lamp %d of a row with a rather long name", i+1)
-		lamps[i].At.X = -5 + 5*float64(i%7)/7
-		lamps[i].At.Y = -0.9 + 1.8*float64(i%11)/11
-		lamps[i].At.Z = 0.4 + 1.8*float64(i%5)/5
-		lamps[i].Place = lamps[i].At
+		lamps[i].Lamp.Name = fmt.Sprintf("lamp %d of a row with a rather long name", i+1)
+		lamps[i].Lamp.At.X = -5 + 5*float64(i%7)/7
+		lamps[i].Lamp.At.Y = -0.9 + 1.8*float64(i%11)/11
+		lamps[i].Lamp.At.Z = 0.4 + 1.8*float64(i%5)/5
+		lamps[i].Place = lamps[i].Lamp.At
 		s.Keys = append(s.Keys, i+1)
 	}
 	s.Scene.Lamps = lamps

@@ -33,7 +33,7 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 			}
 		}
 		for i := range lamps {
-			add(p.at(lamps[i].At))
+			add(p.at(lamps[i].Lamp.At))
 		}
 		if lo.X > hi.X {
 			lo.X, hi.X = -1, 1
@@ -76,9 +76,9 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 		drawProfile(c, f, p, s, lamps)
 		var callouts []chart.Callout
 		for i := range lamps {
-			at := p.at(lamps[i].At)
-			half := r3.Scale(lamps[i].Width/2, lamps[i].Aim.Axes().Left)
-			from, to := p.at(r3.Sub(lamps[i].At, half)), p.at(r3.Add(lamps[i].At, half))
+			at := p.at(lamps[i].Lamp.At)
+			half := r3.Scale(lamps[i].Lamp.Width/2, lamps[i].Lamp.Aim.Axes().Left)
+			from, to := p.at(r3.Sub(lamps[i].Lamp.At, half)), p.at(r3.Add(lamps[i].Lamp.At, half))
 			c.Line([]draw.Point{f.At(from.X, from.Y), f.At(to.X, to.Y)}, draw.Pen{Colour: c.Theme.Ink, Width: 6})
 			c.Line(f.Map([]draw.Point{at, p.mounted(at, s)}), draw.Pen{Colour: c.Theme.Ink, Width: 2})
 			callouts = append(callouts, chart.Callout{At: f.At(at.X, at.Y), Style: s.style(i)})
@@ -123,7 +123,7 @@ func (s Subject) atTheBack(l geometry.Mounted) bool {
 	for _, b := range s.Scene.Site.Body {
 		middle = min(middle, b.Min.X/2)
 	}
-	return l.At.X < min(middle, -s.Vehicle.Length/2) && l.Aim.Axes().Ahead.X < 0
+	return l.Lamp.At.X < min(middle, -s.Vehicle.Length/2) && l.Lamp.Aim.Axes().Ahead.X < 0
 }
 
 // mounted is where a lamp that is seen at a place meets the vehicle, or the ground where nothing is known of it: lamps do not

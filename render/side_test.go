@@ -142,7 +142,7 @@ func TestSideMarksReach(t *testing.T) {
 	}
 	s = subject("Weak", "", geometry.Site{}, rigLamp("spot", 0, 0, 0.6, 0, 0, 0, 20, 150))
 	c, v := side(t, s, draw.Night(), SideOptions{})
-	candela := s.Scene.Lamps[0].Beam().Peak()
+	candela := s.Scene.Lamps[0].Lamp.Beam().Peak()
 	for _, lux := range []float64{1, 3} {
 		x := math.Sqrt(candela / lux)
 		if x > v.Light.Across.To {
@@ -209,11 +209,11 @@ func TestBeamAside(t *testing.T) {
 	} {
 		b := s.aside(i)
 		if math.Hypot(b.end.X-want.end.X, b.end.Y-want.end.Y) > 1e-6 || b.onBody != want.onBody {
-			t.Errorf("%s: ends at %.3f, on the body %v; want %.3f, %v", s.Scene.Lamps[i].Name, b.end, b.onBody,
+			t.Errorf("%s: ends at %.3f, on the body %v; want %.3f, %v", s.Scene.Lamps[i].Lamp.Name, b.end, b.onBody,
 				want.end, want.onBody)
 		}
 		if len(b.fan) != fanRays+1 {
-			t.Errorf("%s: no fan", s.Scene.Lamps[i].Name)
+			t.Errorf("%s: no fan", s.Scene.Lamps[i].Lamp.Name)
 		}
 	}
 }

@@ -32,7 +32,7 @@ func (s Subject) aside(i int) beamAside {
 	seen := func(p r3.Vec) draw.Point { return draw.Pt(p.X, p.Z) }
 	inside := false
 	for j := range site.Body {
-		inside = inside || site.Body[j].Inside(m.At)
+		inside = inside || site.Body[j].Inside(m.Lamp.At)
 	}
 	follow := func(d r3.Vec) (end r3.Vec, met encounter) {
 		met = cast(site, m.Place, d)

@@ -133,18 +133,18 @@ func TestTopAxisHits(t *testing.T) {
 			marked = marked || r2.Norm(r2.Sub(label.Centre(), p)) < 0.5
 		}
 		if !marked {
-			t.Errorf("%s: no mark at %.2f, %.2f m", s.Scene.Lamps[i].Name, want.X, want.Y)
+			t.Errorf("%s: no mark at %.2f, %.2f m", s.Scene.Lamps[i].Lamp.Name, want.X, want.Y)
 		}
 	}
 	for i, want := range []string{"23.4 m", "8.5 m", "7.1 m", "25.8 m", "25.8 m"} {
 		if got := s.hitDistance(i); got != want {
-			t.Errorf("%s hits %s away, want %s", s.Scene.Lamps[i].Name, got, want)
+			t.Errorf("%s hits %s away, want %s", s.Scene.Lamps[i].Lamp.Name, got, want)
 		}
 	}
 	sky := awkward()[3]
 	for i := range sky.Scene.Lamps {
 		if got := sky.hitDistance(i); got != noHit {
-			t.Errorf("%s hits %s away", sky.Scene.Lamps[i].Name, got)
+			t.Errorf("%s hits %s away", sky.Scene.Lamps[i].Lamp.Name, got)
 		}
 	}
 }
@@ -261,7 +261,7 @@ func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 				x, y := p.Ground(mid)
 				d := r3.Sub(site.At(x, y, 0.02), m.Place) // a hand's breadth over the ground
 				if hit, ok := site.Ground.Hit(m.Place, d); ok && r3.Norm(r3.Sub(hit, m.Place)) < 0.97*r3.Norm(d) {
-					t.Errorf("%s: the line at %.1f, %.1f m is behind the crest at %.1f m", m.Name, x, y, hit.X)
+					t.Errorf("%s: the line at %.1f, %.1f m is behind the crest at %.1f m", m.Lamp.Name, x, y, hit.X)
 				}
 			}
 		}

@@ -94,7 +94,7 @@ func drawVehicle(c *draw.Canvas, p Plan, s Subject) draw.Rect {
 	}
 	for i := range s.Scene.Lamps {
 		l := &s.Scene.Lamps[i]
-		half := r3.Scale(l.Width/2, l.Axes.Left)
+		half := r3.Scale(l.Lamp.Width/2, l.Axes.Left)
 		a, b := r3.Sub(l.Place, half), r3.Add(l.Place, half)
 		in.Line([]draw.Point{p.Pixel(a.X, a.Y), p.Pixel(b.X, b.Y)}, draw.Pen{Colour: c.Theme.Ink, Width: 5})
 		in.Disc(p.Pixel(l.Place.X, l.Place.Y), 3.5, c.Theme.Ink, draw.Pen{})

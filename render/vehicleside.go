@@ -86,7 +86,7 @@ func (p profile) rest(v Vehicle, lamps []geometry.Mounted) []draw.Point {
 	const clearance = 0.3 // m
 	high := 1.0
 	for i := range lamps {
-		high = max(high, lamps[i].At.Z)
+		high = max(high, lamps[i].Lamp.At.Z)
 	}
 	from, to := r3.Vec{X: -v.Length, Y: 0}, r3.Vec{}
 	if p.front {

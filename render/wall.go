@@ -81,7 +81,7 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	}
 	var key []chart.KeyEntry
 	for i := range s.Parked.Lamps {
-		key = append(key, chart.KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Name})
+		key = append(key, chart.KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Lamp.Name})
 	}
 	if len(key) > 0 {
 		page.Add(chart.Key(key, moreLamps), chart.PageGap)
@@ -135,7 +135,7 @@ func (s Subject) wallMarks(wall float64) (marks []wallMark, without string) {
 	var away, ground []int
 	for i := range s.Parked.Lamps {
 		l := &s.Parked.Lamps[i]
-		switch p, ok := l.WallMark(wall); {
+		switch p, ok := l.Lamp.WallMark(wall); {
 		case ok:
 			marks = append(marks, wallMark{i, draw.Pt(p.Y, p.Z)})
 		case p.Z < 0:
@@ -193,7 +193,7 @@ func (s Subject) brightestOff(m wallMark, wall float64) float64 {
 	l := &s.Parked.Lamps[m.lamp]
 	one := s.Parked.Only(m.lamp)
 	mark := r3.Vec{X: wall, Y: m.at.X, Z: m.at.Y}
-	square := r3.Vec{X: wall, Y: l.At.Y, Z: l.At.Z}
+	square := r3.Vec{X: wall, Y: l.Lamp.At.Y, Z: l.Lamp.At.Z}
 	best, most := mark, 0.0
 	for k := range steps + 1 {
 		p := r3.Add(mark, r3.Scale(float64(k)/steps, r3.Sub(square, mark)))
@@ -201,7 +201,7 @@ func (s Subject) brightestOff(m wallMark, wall float64) float64 {
 			best, most = p, lux
 		}
 	}
-	cos := r3.Cos(r3.Sub(mark, l.At), r3.Sub(best, l.At))
+	cos := r3.Cos(r3.Sub(mark, l.Lamp.At), r3.Sub(best, l.Lamp.At))
 	return math.Acos(min(1, cos))
 }
 
@@ -236,11 +236,11 @@ func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, mar
 	high := 0.8*wall + 1
 	half, top := max(0.4*wall, s.Vehicle.Width/2+0.5), 1.5
 	for i := range s.Parked.Lamps {
-		high = max(high, s.Parked.Lamps[i].At.Z+0.5)
+		high = max(high, s.Parked.Lamps[i].Lamp.At.Z+0.5)
 	}
 	for _, m := range marks {
 		half = max(half, min(far, math.Abs(m.at.X)+0.5))
-		top = max(top, min(high, m.at.Y+0.5), min(high, s.Parked.Lamps[m.lamp].At.Z+0.3))
+		top = max(top, min(high, m.at.Y+0.5), min(high, s.Parked.Lamps[m.lamp].Lamp.At.Z+0.3))
 	}
 	look := wallLight(ctx, s, wall, chart.Frame{Box: draw.R(0, 0, 160, 80), Across: chart.Axis{From: far, To: -far},
 		Up: chart.Axis{From: 0, To: high}}, 1)

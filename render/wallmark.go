@@ -85,7 +85,7 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, m
 	for _, k := range marks {
 		ends[k.lamp] = at(k)
 		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
-			ends[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.At.Y, l.At.Z)), at(k))
+			ends[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.Lamp.At.Y, l.Lamp.At.Z)), at(k))
 		}
 	}
 	slices.SortStableFunc(shown, func(a, b wallMark) int { return cmp.Compare(at(a).Y, at(b).Y) })
@@ -180,7 +180,7 @@ type heightGroup struct {
 // heightGroups are the lamps that leave marks, grouped by height so that the groups are at least a
 // distance (m) apart.
 func (s Subject) heightGroups(marks []wallMark, apart float64) (groups []heightGroup) {
-	height := func(m wallMark) float64 { return s.Parked.Lamps[m.lamp].At.Z }
+	height := func(m wallMark) float64 { return s.Parked.Lamps[m.lamp].Lamp.At.Z }
 	byHeight := slices.Clone(marks)
 	slices.SortStableFunc(byHeight, func(a, b wallMark) int { return cmp.Compare(height(a), height(b)) })
 	for _, m := range byHeight {

@@ -74,11 +74,11 @@ func (s Subject) settingKey() []chart.KeyEntry {
 	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
-		note := units.Setting(m.Aim.Tilt, m.Aim.Turn)
+		note := units.Setting(m.Lamp.Aim.Tilt, m.Lamp.Aim.Turn)
 		if _, ok := s.Scene.Site.AxisHit(m); !ok {
 			note += ", " + noHit
 		}
-		key = append(key, chart.KeyEntry{Style: s.style(i), Name: m.Name, Note: note})
+		key = append(key, chart.KeyEntry{Style: s.style(i), Name: m.Lamp.Name, Note: note})
 	}
 	return key
 }

@@ -86,7 +86,7 @@ func ExampleView_Glow() {
 	around.Particles = sight.Dust
 	view := sight.Look(scene, eye, sight.Usual, around)
 	for i, glow := range view.Glow(r3.Vec{X: 1}) {
-		fmt.Printf("%s: %.1f cd/m²\n", scene.Lamps[i].Name, glow)
+		fmt.Printf("%s: %.1f cd/m²\n", scene.Lamps[i].Lamp.Name, glow)
 	}
 	// Output:
 	// left spot: 1.1 cd/m²

@@ -137,7 +137,7 @@ func TestVeilConverges(t *testing.T) {
 			for l := range want.ground {
 				got, want := got.ground[l]+got.body[l], want.ground[l]+want.body[l]
 				if math.Abs(got-want) > share*(g0+b0) {
-					t.Errorf("%s: %s: %.4g, want %.4g", name, v.Scene.Lamps[l].Name, got, want)
+					t.Errorf("%s: %s: %.4g, want %.4g", name, v.Scene.Lamps[l].Lamp.Name, got, want)
 				}
 			}
 		}

@@ -51,10 +51,10 @@ func ColumnOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, title stri
 	sky := 0.0
 	for i := range lit.Lamps {
 		m := &lit.Lamps[i]
-		flux := m.Beam().Flux()
+		flux := m.Lamp.Beam().Flux()
 		c.Flux += flux
 		sky += flux * m.SkyShare()
-		c.Peak = math.Max(c.Peak, m.Beam().Peak())
+		c.Peak = math.Max(c.Peak, m.Lamp.Beam().Peak())
 	}
 	if c.Flux > 0 {
 		c.GroundShare = 1 - sky/c.Flux

@@ -93,7 +93,7 @@ type Shade struct {
 // lampOf is lamp i of a scene, which is lamp index of the rig.
 func lampOf(r *assembly.Rig, sc *geometry.Scene, i, index int, seen *sights, o Options) Lamp {
 	l, m, site := &r.Lamps[index], &sc.Lamps[i], sc.Site
-	d := m.Beam()
+	d := m.Lamp.Beam()
 	out := Lamp{Setting: SettingOf(r, index, o), Flux: d.Flux(), Peak: d.Peak(), SkyShare: m.SkyShare()}
 	if p, ok := site.AxisHit(m); ok {
 		out.AxisHit = &Hit{tidy(p.X), tidy(p.Y), m.Range(p)}

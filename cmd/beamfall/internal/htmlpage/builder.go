@@ -93,7 +93,7 @@ func (b *builder) vary() {
 			for n, index := range b.lamps {
 				if b.controlOf(index) == i {
 					m := &b.all.Lamps[n]
-					aim := geometry.Aim{Tilt: tilt, Turn: m.Aim.Turn, Roll: m.Aim.Roll}
+					aim := geometry.Aim{Tilt: tilt, Turn: m.Lamp.Aim.Turn, Roll: m.Lamp.Aim.Roll}
 					v.lamps = append(v.lamps, b.rig.Site.Reaim(m, aim))
 				}
 			}

@@ -30,17 +30,17 @@ func roomFor(s *geometry.Scene, length float64) room {
 	var ahead, behind, side float64 // cd
 	for i := range s.Lamps {
 		m := &s.Lamps[i]
-		spill := math.Pi/4 + beam.FullAngle(m.Beam(), 0.1, 1, 0)/2
+		spill := math.Pi/4 + beam.FullAngle(m.Lamp.Beam(), 0.1, 1, 0)/2
 		a := m.Axes.Azimuth()
 		toward := func(v r3.Vec) bool { return math.Acos(max(-1, min(1, r3.Dot(a, v)))) < spill }
 		if toward(r3.Vec{X: 1}) {
-			ahead += m.Beam().Peak()
+			ahead += m.Lamp.Beam().Peak()
 		}
 		if toward(r3.Vec{X: -1}) {
-			behind += m.Beam().Peak()
+			behind += m.Lamp.Beam().Peak()
 		}
 		if toward(r3.Vec{Y: 1}) || toward(r3.Vec{Y: -1}) {
-			side += m.Beam().Peak()
+			side += m.Lamp.Beam().Peak()
 		}
 	}
 	within := func(candela, least, most float64) float64 { return max(least, min(most, math.Sqrt(candela))) }

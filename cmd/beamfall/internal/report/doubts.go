@@ -188,7 +188,7 @@ func (d *doubtful) boxes() {
 }
 
 func (d *doubtful) ground() {
-	half := r3.Scale(d.m.Width/2, d.m.Axes.Left)
+	half := r3.Scale(d.m.Lamp.Width/2, d.m.Axes.Left)
 	switch over := func(p r3.Vec) float64 { return p.Z - d.rig.Site.Ground.Height(p.X, p.Y) }; {
 	case over(d.m.Place) <= 0:
 		d.say("%s is below the ground as driven, and lights nothing", d.entry.Name)
@@ -209,7 +209,7 @@ func (d *doubtful) wasted() {
 	if math.Cos(d.lamp.Aim.Turn) <= 0.7 {
 		return
 	}
-	full := beam.FullAngle(d.m.Beam(), 0.5, 0, 1)
+	full := beam.FullAngle(d.m.Lamp.Beam(), 0.5, 0, 1)
 	if near, far := d.rig.Site.NearFar(d.m); full < rad(20) && far < 12 {
 		d.say("%s: a beam of %s° tilted %s down lights only %s ahead of it; narrow beams are for distance",
 			d.entry.Name, units.Fixed(full*180/math.Pi, 0), units.Degrees(d.lamp.Aim.Tilt), d.Span(near, far, "sky"))
