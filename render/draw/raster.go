@@ -96,12 +96,7 @@ func (r *raster) Words(w Words) {
 			}
 			x = to
 		}
-		r.trace(path)
-		r.dc.SetDash()
-		r.dc.SetLineJoinRound()
-		r.dc.SetLineWidth(2 * w.Halo)
-		r.dc.SetColor(w.HaloColour)
-		r.dc.Stroke()
+		r.Stroke(path, Stroke{Colour: w.HaloColour, Width: 2 * w.Halo})
 	}
 	r.Fill(path, w.Colour, false)
 }
