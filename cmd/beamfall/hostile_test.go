@@ -199,13 +199,22 @@ func documented(t *testing.T, command string) any {
 		return o{"rig": s, "units": s, "pictures": []any{s}, "notes": []any{s},
 			"lamps": []any{o{"name": s, "circuit": s, "ahead_m": n, "left_m": n, "up_m": n, "tilt_deg": n, "turn_deg": n, "flux_lm": n, "peak_cd": n,
 				"axis_hit": null(o{"ahead_m": n, "left_m": n, "range_m": n}), "near_m": null(n), "far_m": null(n), "reading_deg": n,
-				"wall":        null(o{"distance_m": n, "height_m": n, "left_m": n, "drop_m": n}),
-				"tolerance":   o{"tilt_deg": n, "near_m": null(n), "far_m": null(n)},
+				"wall": null(o{"distance_m": n, "height_m": n, "left_m": n, "drop_m": n}),
+				"tolerance": o{"tilt_deg": n, "near_m": null(n), "far_m": null(n),
+					"sight": []any{o{"thing": s, "low_m": null(n), "high_m": null(n)}}},
 				"peak_ground": null(o{"lux": n, "ahead_m": n, "left_m": n}), "reach": reach, "sky_share": n}},
 			"scenes": []any{o{"name": s, "lamps": []any{s}, "reach": reach, "lit_area": []any{o{"lux": n, "area_m2": n}},
 				"dark_gaps": []any{o{"from_m": n, "to_m": n}}, "stop": o{"sight_lux": n, "range_m": null(n), "speed_kmh": null(n)},
-				"oncoming": []any{o{"ahead_m": n, "eye_lux": n, "veil_cd_m2": null(n)}}, "body_light": bodyLight}},
+				"oncoming": []any{o{"ahead_m": n, "eye_lux": n, "veil_cd_m2": null(n)}}, "body_light": bodyLight,
+				"sight": []any{o{"thing": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}}, "stop_kmh": null(n), "nose_up_range_m": null(n),
+					"nose_down_range_m": null(n), "without": []any{o{"lamp": s, "range_m": null(n)}}}},
+				"hood_hides_m": n, "glow": null(o{"ahead_cd_m2": n, "lamps": []any{o{"name": s, "share": n}}})}},
 		}
+	case "sight":
+		return o{"rig": s, "scene": s, "observer": o{"age": n, "glance_s": n, "visibility_level": n},
+			"things": []any{o{"name": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}}, "stop_kmh": null(n)}},
+			"points": []any{o{"thing": s, "ahead_m": n, "left_m": n, "lux": n, "thing_cd_m2": n, "background_cd_m2": n, "veil_cd_m2": n,
+				"veil": o{"ground": n, "body": n, "air": n, "sky": n}, "size_arcmin": n, "threshold_cd_m2": n, "visibility_level": n, "seen": b}}}
 	case "aim":
 		return o{"rig": s, "scene": s, "fulfilment_before": null(n), "fulfilment_after": null(n),
 			"lamps":   []any{o{"name": s, "tilt_before_deg": n, "tilt_after_deg": n, "turn_before_deg": n, "turn_after_deg": n}},
@@ -290,6 +299,7 @@ func checkStrange(t *testing.T, text string) {
 	}
 	for _, call := range [][]string{
 		{"check", "rig.toml"}, {"lux", "rig.toml", "--at", "20m,0", "--at", "100km,-100km,1000m", "--at=-2m,0,0"}, {"lux", "rig.toml", "--grid", "0.1m"},
+		{"sight", "rig.toml", "--at", "60m,-2m", "--thing", "person", "--thing", "rut"},
 		{"plan", "rig.toml", "--width", "400", "--theme", "paper"}, {"aim", "rig.toml", "--width", "400"}, {"aim", "rig.toml", "--speed", "90km/h", "--width", "400"},
 		{"compare", "rig.toml", "rig.toml", "--width", "400"}, {"sheet", "rig.toml", "--png"},
 	} {

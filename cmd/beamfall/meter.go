@@ -21,11 +21,14 @@ type meter struct {
 
 func progress(what string) *meter {
 	m := &meter{what: what, most: -1}
-	if term.IsTerminal(int(os.Stderr.Fd())) && os.Getenv("TERM") != "dumb" { // which cannot go back on a line
+	if goesBack(term.IsTerminal(int(os.Stderr.Fd())), os.Getenv("TERM")) {
 		m.to = os.Stderr
 	}
 	return m
 }
+
+// goesBack reports whether what messages go to can write over a line: a terminal, unless it calls itself dumb.
+func goesBack(terminal bool, kind string) bool { return terminal && kind != "dumb" }
 
 func (m *meter) at(share float64) {
 	if m.to == nil {

@@ -28,3 +28,16 @@ func TestMeter(t *testing.T) {
 	nobody.at(0.5)
 	nobody.end()
 }
+
+// A dumb terminal cannot go back on a line (terminfo, dumb), nor can a file or a pipe.
+func TestGoesBack(t *testing.T) {
+	for _, tt := range []struct {
+		terminal bool
+		kind     string
+		want     bool
+	}{{true, "xterm-256color", true}, {true, "", true}, {true, "dumb", false}, {false, "xterm", false}} {
+		if got := goesBack(tt.terminal, tt.kind); got != tt.want {
+			t.Errorf("terminal %v, TERM=%q: %v", tt.terminal, tt.kind, got)
+		}
+	}
+}

@@ -47,6 +47,9 @@ func TestNothingIsWiderThanAPage(t *testing.T) {
 				t.Errorf("%v: %d characters, %v", call, len(out), err)
 			}
 			narrow(strings.Join(call, " ")+" in "+units, out)
+			if n := strings.Count(out, "\n"); call[0] == "plan" && n > 50 {
+				t.Errorf("the plan of the demo in %s has %d lines, more than 50:\n%s", units, n, out)
+			}
 		}
 	}
 }

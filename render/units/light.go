@@ -6,10 +6,10 @@ package units
 func Light(lux float64) string { return TwoDigits(lux) + " lx" }
 
 // Candela is an intensity (cd) to three digits, in groups of three: "81 900 cd", "1 210 000 cd".
-func Candela(cd float64) string { return grouped(cd, 3) + " cd" }
+func Candela(cd float64) string { return grouped(cd, 3, "cd") }
 
 // Lumens is a flux (lm) to four digits, in groups of three: "940 lm", "10 500 lm".
-func Lumens(lm float64) string { return grouped(lm, 4) + " lm" }
+func Lumens(lm float64) string { return grouped(lm, 4, "lm") }
 
 // Metered is an illuminance (lx) with as many digits as a light meter has, without the unit:
 // "0.25", "10.1", "1240".

@@ -53,20 +53,20 @@ func TwoDigits(v float64) string {
 	return "under 0.01"
 }
 
-// grouped is a number that is not negative to some digits, the whole ones of it in groups of three.
-func grouped(v float64, digits int) string {
+// grouped is a number that is not negative to some digits, the whole ones of it in groups of three, and its unit.
+func grouped(v float64, digits int, unit string) string {
 	if !exists(v) {
 		return nothing
 	}
 	if v < math.Pow10(digits-1) {
-		return strconv.FormatFloat(v, 'g', digits, 64)
+		return strconv.FormatFloat(v, 'g', digits, 64) + " " + unit
 	}
 	step := math.Pow10(int(math.Floor(math.Log10(v))) + 1 - digits)
 	text := strconv.FormatFloat(math.Round(v/step)*step, 'f', 0, 64)
 	for i := len(text) - 3; i > 0; i -= 3 {
 		text = text[:i] + " " + text[i:]
 	}
-	return text
+	return text + " " + unit
 }
 
 // Percent is a share of a whole in whole percents: "62 %".

@@ -82,6 +82,16 @@ func TestLight(t *testing.T) {
 			t.Errorf("Light(%v) = %q, want %q", v, got, want)
 		}
 	}
+	for v, want := range map[float64]string{
+		0: "0 cd", 0.0123: "0.0123 cd", 715.4: "715 cd", 1736: "1 740 cd", 10520: "10 500 cd", 1210360: "1 210 000 cd", 999.6: "1 000 cd",
+	} {
+		if got := Candela(v); got != want {
+			t.Errorf("Candela(%v) = %q, want %q", v, got, want)
+		}
+	}
+	if some, none := Lumens(20020), Candela(math.NaN()); some != "20 020 lm" || none != "–" {
+		t.Errorf("%q and %q", some, none)
+	}
 	for v, want := range map[float64]string{0: "0", 0.004: "0", 0.0051: "0.01", 9.99: "9.99", 9.996: "10.0",
 		99.96: "100", 12345: "12345"} {
 		if got := Metered(v); got != want {

@@ -55,7 +55,7 @@ var eyeDistances = []float64{25, 50, 100, 200}
 
 func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sights, o Options) (Scene, error) {
 	lit := r.Lit(s)
-	out := Scene{Name: s.Name, Lamps: lampNames(r, s), Sight: seen.of(s), HoodHides: hoodHides(r), Glow: glow(r, s, lit)}
+	out := Scene{Name: s.Name, Lamps: lampNames(r, s), Sight: seen.of(s), HoodHides: hoodHides(r), Glow: glowOf(r, s, lit)}
 	line := lit.Centreline(min(lowest(o.Thresholds), o.SightLux, GapLux))
 	out.Reach, out.DarkGaps = reaches(line, o.Thresholds), gaps(line)
 	sight := line.Reach(o.SightLux)

@@ -224,8 +224,8 @@ func (s *sights) off(lamp int) []SightOff {
 	return out
 }
 
-// glow is the light that the air throws back from straight ahead; nil where it throws none.
-func glow(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
+// glowOf is the light that the air throws back from straight ahead; nil where it throws none.
+func glowOf(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
 	if r.File.Air.Particles.None() || lit.Site.Visibility == 0 || EyeInGround(r) {
 		return nil
 	}

@@ -85,7 +85,7 @@ func Setting(u units.System, p *figures.Plan) *table.Table {
 	t.Columns = append(t.Columns, table.Column{Name: "wall mark up", Right: true}, table.Column{Name: "from centre", Right: true})
 	for i := range p.Lamps {
 		l := &p.Lamps[i].Setting
-		row := []string{strconv.Itoa(l.Key), l.Name, u.Mark(l.Up), units.Degrees(float64(l.Tilt))}
+		row := []string{strconv.Itoa(l.Key), l.Name, tight(u.Mark(l.Up)), units.Degrees(float64(l.Tilt))}
 		if meter {
 			row = append(row, units.Degrees(float64(l.Reading)))
 		}
@@ -98,10 +98,16 @@ func Setting(u units.System, p *figures.Plan) *table.Table {
 		up, aside := "–", ""
 		if l.Wall != nil {
 			up, aside, _ = WallMark(u, l)
+			up, aside = tight(up), tight(aside)
 		}
 		t.Rows = append(t.Rows, append(row, up, aside))
 	}
 	return t
+}
+
+// tight is a length in feet and inches as it fits in a table: 6'10 3/4" for 6 ft 10 3/4 in.
+func tight(length string) string {
+	return strings.NewReplacer(" ft ", "'", " ft", "'", " in", `"`).Replace(length)
 }
 
 // SettingKey explains the table to set: what its columns are, and why lamps have no mark.
@@ -149,13 +155,13 @@ func GivesEach(u units.System, p *figures.Plan) *table.Table {
 func lampsGive(u units.System, p *figures.Plan, shareRow func(u units.System, a, b *figures.Lamp) bool) *table.Table {
 	off, lux := units.Degrees(p.Asked.Tolerance), units.Number(p.Asked.Thresholds[0])+" lx"
 	t := &table.Table{
-		Title: "What that gives, as driven: where the axis meets the ground and where " + lux + " facing ends, from the lamp",
-		Columns: append(lampColumns(), table.Column{Name: "axis at", Right: true}, table.Column{Name: "if " + off + " off", Right: true},
+		Title: "What that gives, as driven, from the lamp; lux facing",
+		Columns: append(lampColumns(), table.Column{Name: "axis hits", Right: true}, table.Column{Name: "if " + off + " off", Right: true},
 			table.Column{Name: lux + " to", Right: true}),
 	}
 	first := firstThing(p)
 	if first != nil {
-		t.Title += "; how far a " + first.Thing + " is seen in scene " + p.Scenes[0].Name
+		t.Title += "; " + first.Thing + " in scene " + p.Scenes[0].Name
 		t.Columns = append(t.Columns, table.Column{Name: first.Thing + " without it", Right: true},
 			table.Column{Name: first.Thing + " if " + off + " low / high", Right: true})
 	}

@@ -135,16 +135,16 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 			if l.Wall != nil {
 				near(l.Name+": wall mark", set[l.Name]["wall mark up"], l.Wall.Height, tt.mark)
 			}
-			if cell, ok := gives[l.Name]["axis at"]; ok && l.AxisHit != nil {
+			if cell, ok := gives[l.Name]["axis hits"]; ok && l.AxisHit != nil {
 				near(l.Name+": axis", cell, l.AxisHit.Range, tt.dist)
 			}
 		}
-		near("the bar's axis", gives["bar"]["axis at"], 2/math.Tan(rad(6)), tt.dist)
+		near("the bar's axis", gives["bar"]["axis hits"], 2/math.Tan(rad(6)), tt.dist)
 		near("the bar's wall mark", set["bar"]["wall mark up"], 2-(7.62+1.6)*math.Tan(rad(6)), tt.mark)
 		for _, cell := range [][2]string{
 			// 2 m / tan 6.5° = 17.55 m = 57.6 ft, 2 m / tan 5.5° = 20.77 m = 68.1 ft
 			{gives["bar"]["if 0.5° off"], map[units.System]string{units.Metric: "17.6 – 20.8 m", units.Imperial: "58 – 68 ft"}[tt.units]},
-			{gives["spot (both)"]["axis at"], "never"}, {gives["spot (both)"]["#"], "2, 3"}, {set["work"]["wall mark up"], "–"}, {set["work"]["turn"], "rear"},
+			{gives["spot (both)"]["axis hits"], "never"}, {gives["spot (both)"]["#"], "2, 3"}, {set["work"]["wall mark up"], "–"}, {set["work"]["turn"], "rear"},
 			{set["bar"]["from centre"], "centre"}, {set["bar"]["turn"], ""},
 		} {
 			if cell[0] != cell[1] {

@@ -123,7 +123,7 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, s.Reach, s.DarkGaps))
 	for _, o := range s.Oncoming {
 		if o.Ahead == oncomingAt {
-			say("in an oncoming eye at "+u.Chosen(o.Ahead), units.Light(o.Lux))
+			say("oncoming eye at "+u.Chosen(o.Ahead), units.Light(o.Lux))
 		}
 	}
 	for _, b := range s.BodyLight {

@@ -41,13 +41,13 @@ func TestScenes(t *testing.T) {
 		units.Metric: {
 			{"person seen to, stops from", "200 m, 90 km/h", "not seen"}, {"  lost between", "30.0 – 45.0 m", ""}, {"rut seen to, stops from", "40.0 m, 36 km/h", "not seen"},
 			{"drum seen to, stops from", "not seen", "not seen"}, {"1 / 3 lx facing, ahead, to", "100 m / –", "–"}, {"1 / 3 lx on the ground", "250 / 0.0 m²", "0.0 m²"},
-			{"under 1 lx facing between", "0.0 – 1.2 m, 1 more", "dark"}, {"in an oncoming eye at 50 m", "12 lx", "0 lx"}, {"on the hood, in sight", "4 lx", ""},
+			{"under 1 lx facing between", "0.0 – 1.2 m, 1 more", "dark"}, {"oncoming eye at 50 m", "12 lx", "0 lx"}, {"on the hood, in sight", "4 lx", ""},
 			{"ground hidden by body, to", "4.2 m", ""},
 		},
 		units.Imperial: {
 			{"person seen to, stops from", "656 ft, 56 mph", "not seen"}, {"  lost between", "98 – 148 ft", ""}, {"rut seen to, stops from", "131 ft, 22 mph", "not seen"},
 			{"drum seen to, stops from", "not seen", "not seen"}, {"1 / 3 lx facing, ahead, to", "328 ft / –", "–"}, {"1 / 3 lx on the ground", "2691 / 0.0 ft²", "0.0 ft²"},
-			{"under 1 lx facing between", "0.0 – 3.9 ft, 1 more", "dark"}, {"in an oncoming eye at 164 ft", "12 lx", "0 lx"}, {"on the hood, in sight", "4 lx", ""},
+			{"under 1 lx facing between", "0.0 – 3.9 ft, 1 more", "dark"}, {"oncoming eye at 164 ft", "12 lx", "0 lx"}, {"on the hood, in sight", "4 lx", ""},
 			{"ground hidden by body, to", "13.8 ft", ""},
 		},
 	} {
