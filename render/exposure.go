@@ -103,14 +103,18 @@ func (s *shades) of(share float64) color.RGBA {
 	return s[int(math.Sqrt(share)*float64(len(s)-1)+0.5)]
 }
 
+// paint gives a pixel a share of full light.
+func (s *shades) paint(px []uint8, share float64) {
+	c := s.of(share)
+	px[0], px[1], px[2], px[3] = c.R, c.G, c.B, 255
+}
+
 // expose paints luminances where they are on a picture.
 func expose(c *draw.Canvas, l *scenery.Luminances, e exposure) {
 	table := newShades(c.Theme)
 	c.Pixels(l.Box, func(y int, out []uint8) {
 		for i, v := range l.Row(y) {
-			rgb := table.of(e.share(float64(v)))
-			px := out[4*i : 4*i+4 : 4*i+4]
-			px[0], px[1], px[2], px[3] = rgb.R, rgb.G, rgb.B, 255
+			table.paint(out[4*i:], e.share(float64(v)))
 		}
 	})
 }
@@ -123,10 +127,11 @@ func exposureStrip(e exposure, reflectance float64) chart.Flow {
 		bar := draw.R(at.X, at.Y+h+c.U(5), box.X1, at.Y+h+c.U(5+chart.StripHeight))
 		below := chart.Frame{Box: bar, Across: chart.Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Up: chart.Axis{To: 1}}
 		table := newShades(c.Theme)
-		for x := draw.FirstPixel(bar.X0); float64(x) < bar.X1; x++ {
-			shade := table.of(e.share(below.AcrossAt(float64(x) + 0.5)))
-			c.Fill(shade, draw.R(float64(x), bar.Y0, float64(x+1), bar.Y1).Corners())
-		}
+		c.Pixels(bar, func(_ int, row []uint8) {
+			for i := range len(row) / 4 {
+				table.paint(row[4*i:], e.share(below.AcrossAt(math.Round(bar.X0)+float64(i)+0.5)))
+			}
+		})
 		c.Outline(bar.Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
 		write := func(f chart.Frame, y, tick, anchor float64, what string) {
 			unit := f.Across.Unit.Name + what

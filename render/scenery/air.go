@@ -47,13 +47,17 @@ type sheet struct {
 	window     *Window
 	xs, ys     []float64 // px of the lines
 	logarithms []float64 // row by row
+	across     []curve   // for every so many columns of the window
 }
 
 const least = 1e-9 // cd/m²
 
 // newSheet works out a luminance along the lines of sight through columns xs and rows ys.
 func newSheet(ctx context.Context, w *Window, xs, ys []float64, at func(direction r3.Vec) float64) (*sheet, error) {
-	s := &sheet{w, xs, ys, make([]float64, len(xs)*len(ys))}
+	s := &sheet{window: w, xs: xs, ys: ys, logarithms: make([]float64, len(xs)*len(ys))}
+	for x := w.Box.X0 + 0.5; x < w.Box.X1+every; x += every {
+		s.across = append(s.across, newCurve(xs, x))
+	}
 	draw.Rows(len(s.logarithms), func(k int) {
 		if ctx.Err() == nil {
 			s.logarithms[k] = math.Log(max(least, at(w.direction(xs[k%len(xs)], ys[k/len(xs)]))))
@@ -75,26 +79,25 @@ func lines(from, to, step float64) []float64 {
 // every is how many pixels apart a sheet is looked at; between them it is straight.
 const every = 8
 
-// along puts the sheet along a row of pixels into dst, of which the first is that of column x0.
-func (s *sheet) along(dst []float32, x0 int, y float64) {
+// along puts the sheet along a row of pixels into dst.
+func (s *sheet) along(dst []float32, y float64) {
 	down := newCurve(s.ys, y)
-	across := make([]float64, len(s.xs))
-	for i := range across {
+	row := make([]float64, len(s.xs))
+	for i := range row {
 		for k, w := range down.weight[:down.n] {
-			across[i] += w * s.logarithms[(down.first+k)*len(s.xs)+i]
+			row[i] += w * s.logarithms[(down.first+k)*len(s.xs)+i]
 		}
 	}
-	value := func(i int) float32 {
-		c := newCurve(s.xs, float64(x0+i)+0.5)
+	value := func(c *curve) float32 {
 		sum := 0.0
 		for k, w := range c.weight[:c.n] {
-			sum += w * across[c.first+k]
+			sum += w * row[c.first+k]
 		}
 		return float32(math.Exp(sum))
 	}
-	last := value(0)
+	last := value(&s.across[0])
 	for i := 0; i < len(dst); i += every {
-		next := value(i + every)
+		next := value(&s.across[i/every+1])
 		for k := i; k < min(i+every, len(dst)); k++ {
 			dst[k] = last + (next-last)*float32(k-i)/every
 		}

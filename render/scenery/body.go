@@ -18,6 +18,9 @@ type body struct {
 	window *Window
 	site   *geometry.Site
 	boxes  []bodyBox
+
+	// The eye among the boxes, which are as parked, and the direction ahead there, with what slopes left and up add to it.
+	eye, ahead, left, up r3.Vec
 }
 
 // bodyBox is a box that may be in view.
@@ -74,19 +77,29 @@ func faceAt(b *geometry.Box, number int, s, t float64) r3.Vec {
 	return p
 }
 
-// newBody is the body in a window, without the boxes that the eye is in.
-func newBody(ctx context.Context, v *sight.View, w *Window) (*body, error) {
-	site := v.Scene.Site
-	b := &body{window: w, site: site}
-	eye := site.Attitude.Parked(w.Eye)
+// boxesIn is the body in a window without its light, and without the boxes that the eye is in.
+func boxesIn(site *geometry.Site, w *Window) *body {
+	b := &body{window: w, site: site, eye: site.Attitude.Parked(w.Eye)}
+	for _, d := range []struct {
+		parked *r3.Vec
+		driven r3.Vec
+	}{{&b.ahead, r3.Vec{X: 1}}, {&b.left, r3.Vec{Y: 1}}, {&b.up, r3.Vec{Z: 1}}} {
+		*d.parked = r3.Sub(site.Attitude.Parked(r3.Add(w.Eye, d.driven)), b.eye)
+	}
 	for _, box := range site.Body {
-		if box.Inside(eye) {
+		if box.Inside(b.eye) {
 			continue // it is looked out of
 		}
 		if seen, ok := b.around(box); ok {
 			b.boxes = append(b.boxes, bodyBox{Box: box, seen: seen})
 		}
 	}
+	return b
+}
+
+// newBody is the body in a window, and the light on it.
+func newBody(ctx context.Context, v *sight.View, w *Window) (*body, error) {
+	b := boxesIn(v.Scene.Site, w)
 	// Which faces are in view is found by looking at every few pixels.
 	step := max(1, math.Round(w.Box.W()/300))
 	for y := w.Box.Y0 + step/2; y < w.Box.Y1; y += step {
@@ -192,26 +205,29 @@ type hit struct {
 // same tells whether two lines of sight meet the same face, or both none.
 func (h *hit) same(g *hit) bool { return h.box == g.box && h.face == g.face }
 
+// toward is the direction through a place on the picture, among the boxes; it is one long ahead of the vehicle as driven.
+func (b *body) toward(x, y float64) r3.Vec {
+	left, up := b.window.Left(x), b.window.Up(y)
+	return r3.Vec{
+		X: b.ahead.X + left*b.left.X + up*b.up.X, Y: b.ahead.Y + left*b.left.Y + up*b.up.Y, Z: b.ahead.Z + left*b.left.Z + up*b.up.Z,
+	}
+}
+
 // first is what a line of sight through a place on the picture meets.
 func (b *body) first(x, y float64) hit {
 	h := hit{box: -1, face: -1, ahead: math.Inf(1)}
-	var from, dir r3.Vec
+	dir := b.toward(x, y)
 	for i := range b.boxes {
 		bb := &b.boxes[i]
 		if !bb.seen.Has(draw.Pt(x, y)) {
 			continue
 		}
-		if dir == (r3.Vec{}) {
-			d := r3.Vec{X: 1, Y: b.window.Left(x), Z: b.window.Up(y)}
-			from = b.site.Attitude.Parked(b.window.Eye)
-			dir = r3.Sub(b.site.Attitude.Parked(r3.Add(b.window.Eye, d)), from)
-		}
-		if t, normal, ok := bb.Enter(from, dir); ok && t < h.ahead {
+		if t, normal, ok := bb.Enter(b.eye, dir); ok && t < h.ahead {
 			h.box, h.face, h.ahead = i, faceNumber(normal), t
 		}
 	}
 	if h.box >= 0 {
-		h.at = r3.Add(from, r3.Scale(h.ahead, dir))
+		h.at = r3.Add(b.eye, r3.Scale(h.ahead, dir))
 	}
 	return h
 }
@@ -233,7 +249,8 @@ func (b *body) luminance(h *hit, perLux float64) float64 {
 // paint adds the body to a strip of pixels. behind is how far ahead of the eye (m) is what is seen in a column without it.
 func (b *body) paint(s *strip, behind func(x float64) float64, perLux float64) {
 	from, to := len(s.free), 0
-	here := body{window: b.window, site: b.site}
+	here := *b
+	here.boxes = nil
 	for _, box := range b.boxes {
 		if s.y < box.seen.Y0-1 || s.y > box.seen.Y1+1 {
 			continue
@@ -245,35 +262,90 @@ func (b *body) paint(s *strip, behind func(x float64) float64, perLux float64) {
 	if from >= to {
 		return
 	}
-	// Where the corners of a pixel are on one face, so is its middle; where not, it is looked at in parts.
-	corners := func(i int) (above, below hit) {
-		x := float64(s.x0 + i)
-		return here.first(x, s.y-0.5), here.first(x, s.y+0.5)
+	// Where the corners of a block of pixels are on one face, so are all of them; where not, its pixels are looked at one by one,
+	// and those in which faces meet in parts.
+	const block = 8
+	for i := from; i < to; i += block {
+		end := min(i+block, to)
+		if h := here.alike(s.x0+i, s.x0+end, s.y); h != nil && here.large() {
+			if h.box >= 0 {
+				here.paintFace(s, h, i, end, behind, perLux)
+			}
+			continue
+		}
+		for k := i; k < end; k++ {
+			here.paintPixel(s, k, behind, perLux)
+		}
 	}
-	a, c := corners(from)
+}
+
+// large tells whether no box is so small that it might lie between pixels that are looked at.
+func (b *body) large() bool {
+	for i := range b.boxes {
+		if s := &b.boxes[i].seen; min(s.W(), s.H()) < 10 {
+			return false
+		}
+	}
+	return true
+}
+
+// alike is what a part of a row of pixels meets if it is one face, or nothing, at all corners; nil if it is not.
+func (b *body) alike(x0, x1 int, y float64) *hit {
+	h := b.first(float64(x0), y-0.5)
+	for _, at := range [3]draw.Point{draw.Pt(float64(x1), y-0.5), draw.Pt(float64(x0), y+0.5), draw.Pt(float64(x1), y+0.5)} {
+		if g := b.first(at.X, at.Y); !g.same(&h) {
+			return nil
+		}
+	}
+	return &h
+}
+
+// paintFace paints the pixels from..to of a strip, which are all on one face.
+func (b *body) paintFace(s *strip, h *hit, from, to int, behind func(x float64) float64, perLux float64) {
+	box := &b.boxes[h.box].Box
+	at := box.Min
+	if h.face%2 == 1 {
+		at = box.Max
+	}
 	for i := from; i < to; i++ {
-		b, d := corners(i + 1)
-		const n = 4
-		shown, sum, parts := 0, 0.0, 1
-		see := func(x, y float64) {
-			if h := here.first(x, y); h.box >= 0 && h.ahead <= behind(x) {
-				shown++
-				sum += here.luminance(&h, perLux)
-			}
+		x := float64(s.x0+i) + 0.5
+		dir := b.toward(x, s.y)
+		switch h.face / 2 {
+		case 0:
+			h.ahead = (at.X - b.eye.X) / dir.X
+		case 1:
+			h.ahead = (at.Y - b.eye.Y) / dir.Y
+		default:
+			h.ahead = (at.Z - b.eye.Z) / dir.Z
 		}
-		switch {
-		case !a.same(&b) || !a.same(&c) || !a.same(&d):
-			parts = n * n
-			for k := range parts {
-				see(float64(s.x0+i)+(float64(k%n)+0.5)/n, s.y+(float64(k/n)+0.5)/n-0.5)
-			}
-		case a.box >= 0:
-			see(float64(s.x0+i)+0.5, s.y)
+		if h.ahead <= behind(x) {
+			h.at = r3.Add(b.eye, r3.Scale(h.ahead, dir))
+			s.add(i, 1, b.luminance(h, perLux))
 		}
-		if shown > 0 {
-			s.add(i, float64(shown)/float64(parts), sum/float64(shown))
+	}
+}
+
+// paintPixel paints a pixel by what a few lines of sight through it meet.
+func (b *body) paintPixel(s *strip, i int, behind func(x float64) float64, perLux float64) {
+	const n = 4
+	shown, sum, parts := 0, 0.0, 1
+	see := func(x, y float64) {
+		if h := b.first(x, y); h.box >= 0 && h.ahead <= behind(x) {
+			shown++
+			sum += b.luminance(&h, perLux)
 		}
-		a, c = b, d
+	}
+	switch h := b.alike(s.x0+i, s.x0+i+1, s.y); {
+	case h == nil:
+		parts = n * n
+		for k := range parts {
+			see(float64(s.x0+i)+(float64(k%n)+0.5)/n, s.y+(float64(k/n)+0.5)/n-0.5)
+		}
+	case h.box >= 0:
+		see(float64(s.x0+i)+0.5, s.y)
+	}
+	if shown > 0 {
+		s.add(i, float64(shown)/float64(parts), sum/float64(shown))
 	}
 }
 

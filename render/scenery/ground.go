@@ -26,7 +26,7 @@ type ground struct {
 }
 
 // The distance (px) of samples of light on the ground: along a row and from row to row.
-const groundAcross, groundDown = 4, 2
+const groundAcross, groundDown = 4, 3
 
 // sighted is as far as ground is drawn, m ahead of the eye: beyond, it is narrower than a pixel.
 const sighted = 5000
@@ -116,33 +116,47 @@ const (
 // grains are the periods (m) and shares of the grain of gravel.
 var grains = [...]struct{ period, share float64 }{{0.018, 0.34}, {0.05, 0.34}, {0.16, 0.22}, {0.6, 0.14}, {2.3, 0.12}}
 
-// tone is the factor on the ground's reflectance at a distance along the track and left of it (m), as pixels of a size (m,
-// along and across) show it.
-func tone(g grain, along, left, half, deep, wide float64) float64 {
-	rough := 0.0
-	for i := range grains {
-		n := &grains[i]
-		r := resolved(n.period, wide)
-		if r == 0 {
-			continue
-		}
+// grit is how much of each grain of the ground pixels of a size show.
+type grit struct {
+	grain  grain
+	shares [len(grains)]float64
+	edge   float64 // of the uneven edges of ruts and track
+	growth float64
+}
+
+// newGrit is for pixels of a size on the ground (m, along and across).
+func newGrit(g grain, deep, wide float64) grit {
+	c := grit{grain: g, edge: 0.07 * resolved(0.5, wide), growth: vergeGrass * resolved(0.1, wide) * min(1, math.Sqrt(0.3/deep))}
+	for i, n := range grains {
+		c.shares[i] = n.share * resolved(n.period, wide)
 		if deep > n.period { // a pixel has so many of them, one behind the other, and shows their mean
-			if r *= math.Sqrt(n.period / deep); r < 0.05 {
-				continue
-			}
+			c.shares[i] *= math.Sqrt(n.period / deep)
 		}
-		a, l := (0.8*along+0.6*left)/n.period, (0.8*left-0.6*along)/n.period // not square to the track
-		rough += r * n.share * g.at(a+37.3*float64(i), l)
+	}
+	return c
+}
+
+// tone is the factor on the ground's reflectance at a distance along a track of half a width and left of its middle (m).
+func (c *grit) tone(along, left, half float64) float64 {
+	const little = 0.01
+	g, rough := c.grain, 0.0
+	a, l := 0.8*along+0.6*left, 0.8*left-0.6*along // not square to the track
+	for i, share := range c.shares {
+		if share > little {
+			period := grains[i].period
+			rough += share * g.at(a/period+37.3*float64(i), l/period)
+		}
+	}
+	edge := 0.0
+	if c.edge > little/10 {
+		edge = c.edge * g.at(along/0.5, left/0.5+11)
 	}
 	side := math.Abs(left + 0.12*g.at(along/6, 0.5))
-	edge := 0.07 * resolved(0.5, wide) * g.at(along/0.5, left/0.5+11)
-	off := math.Abs(side-rutApart/2) + edge
-	rut := 1 - rise(rutWide-0.1, rutWide+0.1, off)
+	rut := 1 - rise(rutWide-0.1, rutWide+0.1, math.Abs(side-rutApart/2)+edge)
 	crown := 1 - rise(rutApart/2-rutWide-0.2, rutApart/2-rutWide+0.05, side)
 	verge := rise(half-0.35, half+0.45, side+5*edge)
-	f := 1 + rutPaler*rut - crownDark*crown - vergeDark*verge
-	if growth := verge + 0.5*crown; growth > 0 {
-		rough += growth * vergeGrass * resolved(0.1, wide) * min(1, math.Sqrt(0.3/deep)) * g.at(along/0.3+5, left/0.07)
+	if growth := (verge + 0.5*crown) * c.growth; growth > little {
+		rough += growth * g.at(along/0.3+5, left/0.07)
 	}
-	return max(0.1, f*(1+rough*(1-0.5*rut)))
+	return max(0.1, (1+rutPaler*rut-crownDark*crown-vergeDark*verge)*(1+rough*(1-0.5*rut)))
 }

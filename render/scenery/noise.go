@@ -43,13 +43,8 @@ func (g grain) at(x, y float64) float64 {
 	return float64(a + t*(c-a))
 }
 
-func floor(x float64) int {
-	i := int(x)
-	if x < float64(i) {
-		i--
-	}
-	return i
-}
+// floor is the whole number below x, which is above -2^20.
+func floor(x float64) int { return int(x+1<<20) - 1<<20 }
 
 // resolved is the share of a pattern with a period that pixels of a size still show.
 func resolved(period, pixel float64) float64 { return max(0, min(1, period/pixel-0.5)) }

@@ -50,7 +50,7 @@ func newBush(g grain, size float64, draw func() float64) sized {
 	b := &bush{grain: g, seed: 200 * draw(), leaf: 0.05 + 0.03*draw()}
 	for range 6 {
 		r := size * (0.32 + 0.25*draw())
-		b.lumps = append(b.lumps, lump{(draw() - 0.5) * 1.2 * size, r * (0.55 + 0.9*draw()), r})
+		b.lumps = append(b.lumps, lump{(draw() - 0.5) * 1.2 * size, r * (0.55 + 0.9*draw()), r, 1 / (2 * r)})
 	}
 	return b.sized(b)
 }
@@ -66,7 +66,7 @@ func newBroadleaf(g grain, height float64, draw func() float64) sized {
 	t.crown = 0.3 * height
 	for range 8 {
 		r := height * (0.13 + 0.1*draw())
-		t.lumps = append(t.lumps, lump{(draw() - 0.5) * 0.5 * height, height * (0.42 + 0.45*draw()), r})
+		t.lumps = append(t.lumps, lump{(draw() - 0.5) * 0.5 * height, height * (0.42 + 0.45*draw()), r, 1 / (2 * r)})
 	}
 	return t.sized(t)
 }

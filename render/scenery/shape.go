@@ -6,19 +6,21 @@ import "math"
 // are those across the line of sight: u to the right from the middle, v up from the foot.
 
 type shape interface {
-	// outside is the signed distance (m) of a point.
-	outside(u, v float64) float64
-	// tone is the factor on the reflectance there, as pixels of a size (m) show it.
+	// outside is the signed distance (m) of a point, as pixels of a size (m) can show it.
+	outside(u, v, pixel float64) float64
+	// tone is the factor on the reflectance there.
 	tone(u, v, pixel float64) float64
+	// uneven is how far (m) the outline is from one whose distance grows evenly.
+	uneven() float64
 }
 
-func disc(u, v, radius float64) float64 { return math.Hypot(u, v) - radius }
+func disc(u, v, radius float64) float64 { return math.Sqrt(u*u+v*v) - radius }
 
 // bar is a stroke of a radius from (u0, v0) to (u1, v1).
 func bar(u, v, u0, v0, u1, v1, radius float64) float64 {
 	du, dv := u1-u0, v1-v0
 	t := max(0, min(1, ((u-u0)*du+(v-v0)*dv)/(du*du+dv*dv)))
-	return math.Hypot(u-u0-t*du, v-v0-t*dv) - radius
+	return disc(u-u0-t*du, v-v0-t*dv, radius)
 }
 
 func slab(u, v, halfWidth, from, to float64) float64 {
@@ -45,7 +47,9 @@ var kinds = map[string]kind{"person": person, "animal": animal, "rock": rock}
 
 func (f figure) tone(_, _, _ float64) float64 { return 1 }
 
-func (f figure) outside(u, v float64) float64 {
+func (f figure) uneven() float64 { return 0 }
+
+func (f figure) outside(u, v, _ float64) float64 {
 	w, h := f.width/2, f.height
 	switch f.kind {
 	case person:
@@ -78,16 +82,20 @@ type bush struct {
 	leaf  float64 // m
 }
 
-type lump struct{ u, v, radius float64 }
+type lump struct {
+	u, v, radius float64
+	inverse      float64 // of the diameter
+}
 
-func (b *bush) outside(u, v float64) float64 {
+func (b *bush) outside(u, v, pixel float64) float64 {
 	d := math.Inf(1)
 	for i := range b.lumps {
 		l := &b.lumps[i]
-		d = min(d, disc(u-l.u, v-l.v, l.radius))
+		du, dv := u-l.u, v-l.v
+		d = min(d, (du*du+dv*dv-l.radius*l.radius)*l.inverse) // near its edge, the distance
 	}
 	if d < 3*b.leaf && d > -3*b.leaf {
-		d -= 2.2 * b.leaf * b.leaves(u, v, 0)
+		d -= 2.2 * b.leaf * b.leaves(u, v, pixel)
 	}
 	if v < 0.15 {
 		d = max(d, 0.03+0.05*b.grain.at(u/0.07, b.seed)-v)
@@ -97,12 +105,22 @@ func (b *bush) outside(u, v float64) float64 {
 
 // leaves is a pattern of leaves, -1 to 1, of which pixels of a size (m) show what they can.
 func (b *bush) leaves(u, v, pixel float64) float64 {
-	x, y := u/b.leaf, v/b.leaf
 	p := pixel / b.leaf
+	if p > 4.8 {
+		return 0
+	}
+	x, y := u/b.leaf, v/b.leaf
 	n := 0.4 * resolved(2.4, p) * b.grain.at(0.32*x+0.25*y+b.seed, 0.32*y-0.25*x)
-	n += 0.45 * resolved(1, p) * b.grain.at(0.93*x-0.4*y+b.seed, 0.93*y+0.4*x)
-	return n + 0.4*resolved(0.4, p)*b.grain.at(2*x+1.4*y, 2*y-1.4*x+b.seed)
+	if r := resolved(1, p); r > 0 {
+		n += 0.45 * r * b.grain.at(0.93*x-0.4*y+b.seed, 0.93*y+0.4*x)
+	}
+	if r := resolved(0.4, p); r > 0 {
+		n += 0.4 * r * b.grain.at(2*x+1.4*y, 2*y-1.4*x+b.seed)
+	}
+	return n
 }
+
+func (b *bush) uneven() float64 { return 3 * b.leaf }
 
 func (b *bush) tone(u, v, pixel float64) float64 {
 	return max(0.06, 1+1.2*b.leaves(u, v, pixel))
@@ -116,14 +134,14 @@ type tree struct {
 	height, wide float64
 }
 
-func (t *tree) outside(u, v float64) float64 {
+func (t *tree) outside(u, v, pixel float64) float64 {
 	trunk := math.Inf(1)
 	if math.Abs(u) < 0.5 && v < 0.9*t.height {
 		lean := 0.08 * (t.grain.at(v*0.5+t.seed, 3) - t.grain.at(t.seed, 3))
 		trunk = max(math.Abs(u-lean)-t.trunk*(1.1-0.7*v/t.height+0.4*max(0, 0.3-v)), -v)
 	}
 	if !t.conifer {
-		return min(trunk, t.bush.outside(u, v))
+		return min(trunk, t.bush.outside(u, v, pixel))
 	}
 	// branches in tiers, each hanging over the one below
 	s := (v - t.crown) / (t.height - t.crown)
@@ -134,10 +152,13 @@ func (t *tree) outside(u, v float64) float64 {
 	if out > 1.2*t.wide*(1.05-s)+0.2 {
 		return min(trunk, out)
 	}
-	tier := 11*(s+0.25*s*s) + 0.35*out/t.wide // closer together toward the top, and hanging down
-	on := tier - math.Floor(tier)
+	tier := 11*(s+0.25*s*s) + 0.35*out/t.wide + 1 // closer together toward the top, and hanging down
+	on := tier - float64(int(tier))
 	reach := t.wide * (1 - s) * (1.25 - 0.25*(1-s)) * (1.1 - 0.5*on)
-	d := out - reach - 1.3*t.leaf*t.leaves(u, v, 0)
+	d := out - reach
+	if d < 2*t.leaf && d > -2*t.leaf {
+		d -= 1.3 * t.leaf * t.leaves(u, v, pixel)
+	}
 	if s < 0.04 {
 		d = max(d, t.crown-v+0.12*t.grain.at(u/0.2, t.seed))
 	}

@@ -102,29 +102,42 @@ func (u *upright) in(w *Window, site *geometry.Site) (p placed, ok bool) {
 	return p, in
 }
 
-// paint adds it to a strip of pixels, by as much of each as it has and nothing before it hides.
+// paint adds it to a strip of pixels, by as much of each as it has and nothing before it hides. Far from its outline pixels are
+// taken several at a time: they have one light, and leaves two pixels wide.
 func (p *placed) paint(s *strip) {
+	const most = 6
 	high := over(s.y-0.5, s.y+0.5, p.top, p.shown)
 	if high == 0 {
 		return
 	}
-	v, pixel := (p.foot-s.y)/p.scale, 1/p.scale
-	from, to := max(s.x0, int(math.Floor(p.x0))), min(s.x0+len(s.luminance), int(math.Ceil(p.x1)))
+	v, pixel, uneven := (p.foot-s.y)/p.scale, 1/p.scale, p.uneven()*p.scale
 	perLux := p.through * p.reflectance / math.Pi
-	for x := from; x < to; x++ {
+	from, to := max(s.x0, int(math.Floor(p.x0))), min(s.x0+len(s.luminance), int(math.Ceil(p.x1)))
+	for x := from; x < to; {
 		if s.free[x-s.x0] == 0 {
+			x++
 			continue
 		}
 		u := (float64(x) + 0.5 - p.middle) * pixel
-		d := p.outside(u, v) * p.scale
+		d := p.outside(u, v, pixel) * p.scale
+		end := min(to, x+max(1, min(most, int(math.Abs(d)-uneven))))
 		if d >= 0.5 {
+			x = end
 			continue
 		}
-		l := perLux * p.lux.at(u, v) * p.tone(u, v, pixel)
+		cover, light, air, tone := high*min(1, 0.5-d), perLux*p.lux.at(u, v), 0.0, 0.0
 		if p.glow != nil {
-			l += p.glow.at(u, v)
+			air = p.glow.at(u, v)
 		}
-		s.add(x-s.x0, high*min(1, 0.5-d), l)
+		for k := 0; x < end; k++ {
+			if s.free[x-s.x0] > 0 {
+				if k%2 == 0 || tone == 0 {
+					tone = p.tone(u+float64(k)*pixel, v, pixel)
+				}
+				s.add(x-s.x0, cover, light*tone+air)
+			}
+			x++
+		}
 	}
 }
 

@@ -143,10 +143,10 @@ func (w *World) Through(ctx context.Context, window Window) (*Luminances, error)
 		}
 		layer := make([]float32, l.Columns)
 		if air != nil {
-			air.along(layer, s.x0, s.y)
+			air.along(layer, s.y)
 		}
 		scape.paint(s, layer)
-		veil.along(layer, s.x0, s.y)
+		veil.along(layer, s.y)
 		for i, veil := range layer {
 			s.luminance[i] += veil
 		}
@@ -205,55 +205,86 @@ func (l *landscape) paint(s *strip, air []float32) {
 	if clear {
 		sky = around.Sky
 	}
+	row := l.ground.row(0, up)
+	ahead, deep := l.ground.ahead(row)
+	pixel := min(ahead, sighted) / l.window.Focal
+	grit := newGrit(l.grain, max(deep, 1e-3), pixel)
+	tone, next := 1.0, 0.0 // here and in the next pixel; in a row at one distance every second one has the mean of those beside it
+	place := func(i int) (along, left float64) {
+		slope := l.window.Left(float64(s.x0+i) + 0.5)
+		return l.onTrack(l.Eye.X+ahead, l.Eye.Y+slope*ahead)
+	}
+	was := -2
 	for i, free := range s.free {
 		if free == 0 {
 			continue
 		}
 		x := float64(s.x0+i) + 0.5
-		left := l.window.Left(x)
-		row := l.ground.row(left, up)
-		ahead, deep := l.ground.ahead(row)
+		slope := l.window.Left(x)
+		if l.ground.cross != 0 {
+			row = l.ground.row(slope, up)
+			ahead, deep = l.ground.ahead(row)
+		}
 		seen := float64(air[i])
 		if math.IsInf(ahead, 1) {
-			seen += sky
-		} else if lux := l.ground.light(row, x); lux > 0 {
-			share := l.tone(l.grain, l.Eye.X+ahead, l.Eye.Y+left*ahead, deep, ahead/l.window.Focal)
-			if !clear {
-				share *= transmission(site, ahead*math.Sqrt(1+left*left+up*up))
-			}
-			seen += lux * perLux * share
+			s.add(i, 1, seen+sky)
+			continue
 		}
-		s.add(i, 1, seen)
+		lux := l.ground.light(row, x)
+		if lux == 0 {
+			s.add(i, 1, seen)
+			continue
+		}
+		along, left := place(i)
+		switch {
+		case was != i-1 || l.ground.cross != 0:
+			tone = grit.tone(along, left, l.half)
+			next = tone
+		case i%2 == 1:
+			a, b := place(i + 1)
+			next = grit.tone(a, b, l.half)
+			tone = (tone + next) / 2
+		default:
+			tone = next
+		}
+		was = i
+		share := tone
+		for k := range l.lying {
+			share = l.lying[k].over(share, along, left, deep, pixel)
+		}
+		if !clear {
+			share *= transmission(site, ahead*math.Sqrt(1+slope*slope+up*up))
+		}
+		s.add(i, 1, seen+lux*perLux*share)
 	}
 }
 
-// tone is the factor on the ground's reflectance at a place as pixels of a size (m, along and across) show it.
-func (w *World) tone(g grain, x, y, deep, wide float64) float64 {
+// onTrack is where a place on the ground is along the track and left of its middle (m).
+func (w *World) onTrack(x, y float64) (along, left float64) {
 	track := &w.View.Scene.Site.Track
-	along, left := x, y
-	if !track.Straight() && x > track.From {
-		along = track.Nearest(x, y)
-		px, py := track.Place(along, 0)
-		h := track.Heading(along)
-		left = (y-py)*h.X - (x-px)*h.Y
+	if track.Straight() || x <= track.From {
+		return x, y
 	}
-	f := tone(g, along, left, w.half, deep, wide)
-	for i := range w.lying {
-		t := &w.lying[i]
-		if math.Abs(along-t.Along) > t.Thing.Height/2+deep || math.Abs(left-t.Left) > t.Thing.Width {
-			continue
-		}
-		part := func(at, size, pixel float64) float64 {
-			return over(at-pixel/2, at+pixel/2, -size/2, size/2) / pixel
-		}
-		cover := part(along-t.Along, t.Thing.Height, max(deep, 1e-6)) * part(left-t.Left, t.Thing.Width, wide)
-		f += cover * (t.share - f)
+	along = track.Nearest(x, y)
+	px, py := track.Place(along, 0)
+	h := track.Heading(along)
+	return along, (y-py)*h.X - (x-px)*h.Y
+}
+
+// over lays a thing that lies over a factor on the ground's reflectance, in a pixel of a size (m, along and across).
+func (t *lying) over(factor, along, left, deep, wide float64) float64 {
+	if math.Abs(along-t.Along) > t.Thing.Height/2+deep || math.Abs(left-t.Left) > t.Thing.Width {
+		return factor
 	}
-	return f
+	part := func(at, size, pixel float64) float64 {
+		return over(at-pixel/2, at+pixel/2, -size/2, size/2) / pixel
+	}
+	cover := part(along-t.Along, t.Thing.Height, max(deep, 1e-6)) * part(left-t.Left, t.Thing.Width, wide)
+	return factor + cover*(t.share-factor)
 }
 
 // The distance of lines of sight along which veil and glow are worked out, in radians.
-const veilAcross, veilDown, airAcross, airDown = 0.09, 0.04, 0.035, 0.025
+const veilAcross, veilDown, airAcross, airDown = 0.11, 0.05, 0.035, 0.025
 
 // veil is the veil over a window.
 func (w *World) veil(ctx context.Context, window *Window) (*sheet, error) {
@@ -290,14 +321,7 @@ func (w *World) air(ctx context.Context, window *Window) (*sheet, error) {
 // Edges are the edges of the body in a window (px), as far as it does not hide them itself.
 func (w *World) Edges(window Window) [][]draw.Point {
 	window.Eye = w.Eye
-	b := body{window: &window, site: w.View.Scene.Site}
-	eye := b.site.Attitude.Parked(w.Eye)
-	for _, box := range b.site.Body {
-		if seen, ok := b.around(box); ok && !box.Inside(eye) {
-			b.boxes = append(b.boxes, bodyBox{Box: box, seen: seen})
-		}
-	}
-	return b.edges()
+	return boxesIn(w.View.Scene.Site, &window).edges()
 }
 
 // Place is where a window shows a thing (px), and whether all of it that is upright, or the place where it lies, is neither
@@ -327,23 +351,6 @@ func (w *World) Place(window Window, s Standing) (r draw.Rect, seen bool) {
 	if p, ok := site.Ground.Hit(w.Eye, d); ok && r3.Norm(r3.Sub(p, w.Eye)) < r3.Norm(d)*(1-1e-6) {
 		return r, false
 	}
-	b := body{window: &window, site: site}
-	for _, box := range site.Body {
-		b.boxes = append(b.boxes, bodyBox{Box: box, seen: window.Box})
-	}
 	mid, _ := window.Pixel(at)
-	return r, window.Box.Contains(r) && !b.hides(mid)
-}
-
-// hides tells whether a box that the eye is not in is before what is seen at a place.
-func (b *body) hides(px draw.Point) bool {
-	eye := b.site.Attitude.Parked(b.window.Eye)
-	var out []bodyBox
-	for _, box := range b.boxes {
-		if !box.Inside(eye) {
-			out = append(out, box)
-		}
-	}
-	h := (&body{window: b.window, site: b.site, boxes: out}).first(px.X, px.Y)
-	return h.box >= 0
+	return r, window.Box.Contains(r) && boxesIn(site, &window).first(mid.X, mid.Y).box < 0
 }
