@@ -14,15 +14,16 @@ import (
 	"beamfall/render/units"
 )
 
-// An exposure turns luminance into grey as an eye or a camera set for it does: in proportion where it is dark, less and
-// less where it is bright. There are few of them, so that nearly all pictures can be compared with each other.
+// An exposure turns luminance into grey as an eye or a camera set for it does: in proportion where
+// it is dark, less and less where it is bright. There are few of them, so that nearly all pictures
+// can be compared with each other.
 
 // exposure is the luminance (cd/m²) that is shown as mid grey, 18 % of full light.
 type exposure float64
 
-// Under the usual exposure ground of 20 % under 1 lx is just told from black, and under 300 lx not yet white; what is brighter
-// than an eye at night is set for glares. The least is for an eye that has next to nothing: the sky of a night without a moon
-// is then just told from black.
+// Under the usual exposure ground of 20 % under 1 lx is just told from black, and under 300 lx not
+// yet white; what is brighter than an eye at night is set for glares. The least is for an eye that
+// has next to nothing: the sky of a night without a moon is then just told from black.
 const usualExposure, leastExposure exposure = 1, 0.03
 
 // adaptation is the luminance (cd/m²) that an eye before a view is adapted to, about: its mean.
@@ -40,7 +41,8 @@ func adaptation(l *scenery.Luminances) float64 {
 	return max(1e-6, sum/float64(len(l.Values)))
 }
 
-// exposureFor is the exposure for an eye that is adapted to a luminance (cd/m²): of 0.03, 0.1, 0.3 and 1 the nearest to it.
+// exposureFor is the exposure for an eye that is adapted to a luminance (cd/m²): of 0.03, 0.1, 0.3
+// and 1 the nearest to it.
 func exposureFor(adapted float64) exposure {
 	n := math.Round(2 * math.Log10(adapted))
 	e := math.Pow10(int(math.Floor(n / 2)))
@@ -61,8 +63,9 @@ func (e exposure) String() string {
 		units.Figure(float64(e)), units.Figure(units.Steps(e.white(), 1)))
 }
 
-// share is the share of full light that a luminance (cd/m²) is shown with: x (1 + x/w²) / (1 + x), which is x for little
-// light and 1 at white (Reinhard et al., Photographic Tone Reproduction for Digital Images, 2002, eq. 4).
+// share is the share of full light that a luminance (cd/m²) is shown with: x (1 + x/w²) / (1 + x),
+// which is x for little light and 1 at white (Reinhard et al., Photographic Tone Reproduction for
+// Digital Images, 2002, eq. 4).
 func (e exposure) share(luminance float64) float64 {
 	const grey = 0.18
 	// The x that is shown as grey, but for the term of w, which adds 0.01 % there.
@@ -71,11 +74,13 @@ func (e exposure) share(luminance float64) float64 {
 	return min(1, x*(1+x/(w*w))/(1+x))
 }
 
-// shades are the colours of shares of full light, by their square roots, in which steps are nearly even to the eye.
+// shades are the colours of shares of full light, by their square roots, in which steps are nearly
+// even to the eye.
 type shades [2048]color.RGBA
 
-// newShades are the colours of a theme. At night full light is the ink. On paper it is the white of the paper, and no light a
-// light grey, which is as much ink as a view is worth: what is dark is darker than what is bright, as on any photograph.
+// newShades are the colours of a theme. At night full light is the ink. On paper it is the white of
+// the paper, and no light a light grey, which is as much ink as a view is worth: what is dark is
+// darker than what is bright, as on any photograph.
 func newShades(theme draw.Theme) *shades {
 	var s shades
 	light, _ := colorful.MakeColor(theme.Ink)
@@ -96,7 +101,8 @@ func newShades(theme draw.Theme) *shades {
 	return &s
 }
 
-// On paper no light has the CIELAB lightness paperDark, and in between lightness rises by a power that keeps what is dim apart.
+// On paper no light has the CIELAB lightness paperDark, and in between lightness rises by a power
+// that keeps what is dim apart.
 const paperDark, paperGamma = 0.55, 0.8
 
 func (s *shades) of(share float64) color.RGBA {
@@ -119,7 +125,8 @@ func expose(c *draw.Canvas, l *scenery.Luminances, e exposure) {
 	})
 }
 
-// exposureStrip is the greys of an exposure: luminance below, and above what gives it on a ground of the given reflectance.
+// exposureStrip is the greys of an exposure: luminance below, and above what gives it on a ground
+// of the given reflectance.
 func exposureStrip(e exposure, reflectance float64) chart.Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (float64, []draw.Rect) {
 		_, h := c.Measure("0", draw.Small)

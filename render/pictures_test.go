@@ -53,6 +53,13 @@ var drawings = []drawing{
 		c, v, err := drawAim(ctx, aimed(s), theme, AimOptions{Width: width})
 		return drawn{c, v.Labels}, err
 	}},
+	{"sight", func(ctx context.Context, s Subject, theme draw.Theme, width int) (drawn, error) {
+		if s.Vehicle.Eye.Up == 0 {
+			s.Vehicle.Eye = Eye{-2.1, 0.4, 1.65}
+		}
+		c, v, err := drawSight(ctx, s, theme, SightOptions{Width: width})
+		return drawn{c, v.Labels}, err
+	}},
 }
 
 // compared is a subject beside the same one without its first lamp, and with one lamp alone if it

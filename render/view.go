@@ -14,8 +14,9 @@ import (
 	"beamfall/render/units"
 )
 
-// The driver's view: the track by the light of the lamps alone, with the things that are looked for at round distances, as
-// bright as they are to the eye, and the farthest place where the first of them is seen.
+// The driver's view: the track by the light of the lamps alone, with the things that are looked for
+// at round distances, as bright as they are to the eye, and the farthest place where the first of
+// them is seen.
 
 // ViewOptions is what can be chosen of a driver's view.
 type ViewOptions struct {
@@ -35,15 +36,15 @@ type viewLayout struct {
 	Labels   []draw.Rect // the boxes of all texts on and around the view, px
 }
 
-// View draws what the driver of a subject sees. The eye must be given, and above the ground. It stops early, with the
-// context's error, when the context ends.
+// View draws what the driver of a subject sees. The eye must be given, and above the ground. It
+// stops early, with the context's error, when the context ends.
 func View(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, error) {
 	c, _, err := drawView(ctx, s, theme, o)
 	return c, err
 }
 
-// MidGrey proposes one exposure for the views of several subjects, so that they can be compared: the luminance (cd/m²) to be
-// shown as mid grey.
+// MidGrey proposes one exposure for the views of several subjects, so that they can be compared:
+// the luminance (cd/m²) to be shown as mid grey.
 func MidGrey(ctx context.Context, subjects ...Subject) (float64, error) {
 	e, err := exposureOf(ctx, subjects)
 	return float64(e), err
@@ -134,8 +135,9 @@ type prospect struct {
 // thingsApart is how far from the edge of the track things stand, m.
 const thingsApart = 0.6
 
-// prospect puts the things of a subject where they are looked at: the first along the right edge of the track, at round
-// distances, and in the middle where it is just seen; each of the others along the left edge; what lies in the middle.
+// prospect puts the things of a subject where they are looked at: the first along the right edge of
+// the track, at round distances, and in the middle where it is just seen; each of the others along
+// the left edge; what lies in the middle.
 func (s Subject) prospect(ctx context.Context) (prospect, error) {
 	eye, err := s.eye()
 	if err != nil {
@@ -232,11 +234,12 @@ func (p *prospect) sightWords(s Subject) string {
 	return words + "."
 }
 
-// The view is so much wide (rad), and so much as high as wide; so far down is the ground in the distance, as a share of it.
+// The view is so much wide (rad), and so much as high as wide; so far down is the ground in the
+// distance, as a share of it.
 const viewAngle, viewShape, viewHorizon = 50 * math.Pi / 180, viewHeight / (draw.UnitWidth - 2.*chart.Margin), 0.36
 
-// window is the perspective of a view in a box: the ground in the distance has its place in the upper half, and a bend is
-// looked into.
+// window is the perspective of a view in a box: the ground in the distance has its place in the
+// upper half, and a bend is looked into.
 func (p *prospect) window(box draw.Rect) scenery.Window {
 	eye, site := p.world.Eye, p.world.View.Scene.Site
 	w := scenery.Window{Box: box, Eye: eye, Focal: box.W() / 2 / math.Tan(viewAngle/2)}
@@ -251,10 +254,12 @@ func (p *prospect) window(box draw.Rect) scenery.Window {
 	return w
 }
 
-// The inset: its size as a share of the view's, and how high (as a share of its height) the first thing is shown in it.
+// The inset: its size as a share of the view's, and how high (as a share of its height) the first
+// thing is shown in it.
 const farWide, farHigh, farThing = 0.36, 0.33, 0.32
 
-// farWindow is the perspective of the far end in an upper corner of the view, and how many times it magnifies.
+// farWindow is the perspective of the far end in an upper corner of the view, and how many times it
+// magnifies.
 func (p *prospect) farWindow(seen *scenery.Luminances) (w scenery.Window, times float64, ok bool) {
 	const most = 12
 	if !p.seen() {
@@ -356,7 +361,7 @@ func (v *viewLayout) labelThings(c *draw.Canvas, s Subject, l *scenery.Luminance
 		switch {
 		case v.isFarthest(t):
 			mark := r.Inset(-c.U(5))
-			in.Lines(brackets(mark, c.U(9)), draw.Pen{Colour: c.Theme.Accent, Width: 2.5}.Cased(c.Theme, 1))
+			in.Lines(brackets(mark, c.U(9)), draw.Pen{Colour: c.Theme.Sight, Width: 2.5}.Cased(c.Theme, 1))
 			layout.Taken = append(layout.Taken, mark)
 			if l == v.Seen {
 				row = append(row, rowLabel{draw.Pt(mark.Centre().X, mark.Y0), v.thing.Name + " seen to " + s.distance(v.sight.Range)})
@@ -401,8 +406,8 @@ type rowLabel struct {
 	text string
 }
 
-// labelRow writes texts in a row over places that are about as high, in their order, each with a leader. Those that have no room
-// within a box are left out, the last first.
+// labelRow writes texts in a row over places that are about as high, in their order, each with a
+// leader. Those that have no room within a box are left out, the last first.
 func labelRow(c *draw.Canvas, row []rowLabel, box draw.Rect) (boxes []draw.Rect) {
 	slices.SortStableFunc(row, func(a, b rowLabel) int { return cmp.Compare(a.at.X, b.at.X) })
 	pad, high := c.U(draw.PlatePadX), box.Y1
@@ -435,7 +440,8 @@ func labelRow(c *draw.Canvas, row []rowLabel, box draw.Rect) (boxes []draw.Rect)
 	return boxes
 }
 
-// inRow moves rising middles of so wide pieces as little as need be to be apart and between lo and hi.
+// inRow moves rising middles of so wide pieces as little as need be to be apart and between lo and
+// hi.
 func inRow(middles, widths []float64, lo, hi float64) []float64 {
 	// As if all had no width: what is left of each when the widths before it are taken off.
 	starts, before := make([]float64, len(middles)), 0.0

@@ -31,7 +31,8 @@ func linear(c color.RGBA) float64 {
 	return g
 }
 
-// shown is the luminance (cd/m²) that a picture shows at a place, read off its colour through the exposure.
+// shown is the luminance (cd/m²) that a picture shows at a place, read off its colour through the
+// exposure.
 func shown(c *draw.Canvas, e exposure, p draw.Point) float64 {
 	share := linear(colourAt(c, p)) / linear(draw.Night().Ink)
 	lo, hi := 0.0, e.white()
@@ -116,7 +117,8 @@ func TestViewGlowRaisesTheDarkestPixel(t *testing.T) {
 	}
 }
 
-// Under one exposure a setting that lights the foreground looks like it: before the hood brighter, far off darker.
+// Under one exposure a setting that lights the foreground looks like it: before the hood brighter,
+// far off darker.
 func TestViewBadSettingLooksBad(t *testing.T) {
 	good := subject("Two spots", "", geometry.Site{Body: truck()},
 		rigLamp("left", 0, 0.5, 0.9, 0.2, 1, 0, 10, 4000), rigLamp("right", 0, -0.5, 0.9, 0.2, 1, 0, 10, 4000))
@@ -141,7 +143,8 @@ func TestViewBadSettingLooksBad(t *testing.T) {
 	}
 }
 
-// The farthest place where a person is seen is marked where it is, in the view and in what magnifies its far end.
+// The farthest place where a person is seen is marked where it is, in the view and in what
+// magnifies its far end.
 func TestViewMarksTheFarthestPlace(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		c, v := driver(t, trail(), theme, ViewOptions{})
@@ -156,7 +159,7 @@ func TestViewMarksTheFarthestPlace(t *testing.T) {
 			marked := 0
 			for dx := -40.0; dx <= 40; dx++ {
 				for dy := -100.0; dy <= 20; dy++ {
-					if colourAt(c, draw.Pt(seen.X+dx, seen.Y+dy)) == theme.Accent {
+					if colourAt(c, draw.Pt(seen.X+dx, seen.Y+dy)) == theme.Sight {
 						marked++
 					}
 				}

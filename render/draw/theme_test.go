@@ -43,7 +43,7 @@ func TestScaleIsMonotone(t *testing.T) {
 func TestTextContrast(t *testing.T) {
 	for _, theme := range []Theme{Night(), Paper()} {
 		for name, text := range map[string]color.RGBA{"ink": theme.Ink, "muted": theme.Muted, "accent": theme.Accent,
-			"caution": theme.Caution} {
+			"sight": theme.Sight, "caution": theme.Caution} {
 			for on, ground := range map[string]color.RGBA{
 				"the background": theme.Background, "a plate": theme.Plate,
 				"soil": theme.Ground, "sky": theme.Sky, "the vehicle": theme.Vehicle,

@@ -11,8 +11,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The air takes light away and, with particles in it, glows; and the eye lays a veil over all it sees. Both change little from
-// one line of sight to the next, so they are worked out for a few, and follow in between.
+// The air takes light away and, with particles in it, glows; and the eye lays a veil over all it
+// sees. Both change little from one line of sight to the next, so they are worked out for a few,
+// and follow in between.
 
 // extinction of the air, 1/m.
 func extinction(site *geometry.Site) float64 {
@@ -42,7 +43,8 @@ func glow(v *sight.View, eye, direction r3.Vec, distance float64) float64 {
 	return sum * v.Around.Particles.Albedo * extinction(v.Scene.Site)
 }
 
-// sheet is a luminance that changes little over a window: logarithms of it on lines across and down.
+// sheet is a luminance that changes little over a window: logarithms of it on lines across and
+// down.
 type sheet struct {
 	window     *Window
 	xs, ys     []float64 // px of the lines
@@ -105,7 +107,8 @@ func (s *sheet) along(dst []float32, y float64) {
 	}
 }
 
-// curve is the weights of up to four points for a place between the middle ones: Lagrange's polynomial.
+// curve is the weights of up to four points for a place between the middle ones: Lagrange's
+// polynomial.
 type curve struct {
 	first  int
 	weight [4]float64

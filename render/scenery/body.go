@@ -19,7 +19,8 @@ type body struct {
 	site   *geometry.Site
 	boxes  []bodyBox
 
-	// The eye among the boxes, which are as parked, and the direction ahead there, with what slopes left and up add to it.
+	// The eye among the boxes, which are as parked, and the direction ahead there, with what slopes
+	// left and up add to it.
 	eye, ahead, left, up r3.Vec
 }
 
@@ -205,7 +206,8 @@ type hit struct {
 // same tells whether two lines of sight meet the same face, or both none.
 func (h *hit) same(g *hit) bool { return h.box == g.box && h.face == g.face }
 
-// toward is the direction through a place on the picture, among the boxes; it is one long ahead of the vehicle as driven.
+// toward is the direction through a place on the picture, among the boxes; it is one long ahead of
+// the vehicle as driven.
 func (b *body) toward(x, y float64) r3.Vec {
 	left, up := b.window.Left(x), b.window.Up(y)
 	return r3.Vec{
@@ -246,7 +248,8 @@ func (b *body) luminance(h *hit, perLux float64) float64 {
 	return l
 }
 
-// paint adds the body to a strip of pixels. behind is how far ahead of the eye (m) is what is seen in a column without it.
+// paint adds the body to a strip of pixels. behind is how far ahead of the eye (m) is what is seen
+// in a column without it.
 func (b *body) paint(s *strip, behind func(x float64) float64, perLux float64) {
 	from, to := len(s.free), 0
 	here := *b
@@ -262,8 +265,8 @@ func (b *body) paint(s *strip, behind func(x float64) float64, perLux float64) {
 	if from >= to {
 		return
 	}
-	// Where the corners of a block of pixels are on one face, so are all of them; where not, its pixels are looked at one by one,
-	// and those in which faces meet in parts.
+	// Where the corners of a block of pixels are on one face, so are all of them; where not, its
+	// pixels are looked at one by one, and those in which faces meet in parts.
 	const block = 8
 	for i := from; i < to; i += block {
 		end := min(i+block, to)
@@ -289,7 +292,8 @@ func (b *body) large() bool {
 	return true
 }
 
-// alike is what a part of a row of pixels meets if it is one face, or nothing, at all corners; nil if it is not.
+// alike is what a part of a row of pixels meets if it is one face, or nothing, at all corners; nil
+// if it is not.
 func (b *body) alike(x0, x1 int, y float64) *hit {
 	h := b.first(float64(x0), y-0.5)
 	for _, at := range [3]draw.Point{draw.Pt(float64(x1), y-0.5), draw.Pt(float64(x0), y+0.5), draw.Pt(float64(x1), y+0.5)} {

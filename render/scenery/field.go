@@ -7,20 +7,22 @@ import (
 	"beamfall/render/draw"
 )
 
-// A field is a quantity sampled on a grid, straight between its samples. Where it leaps from one sample to the next, at the edge
-// of a shadow or a crest, a sample is the mean over its cell, so that edges are smooth and stand where they are to a fraction
-// of a cell.
+// A field is a quantity sampled on a grid, straight between its samples. Where it leaps from one
+// sample to the next, at the edge of a shadow or a crest, a sample is the mean over its cell, so
+// that edges are smooth and stand where they are to a fraction of a cell.
 
 type field struct {
 	nx, ny int
 	values []float64
 }
 
-// sampler fills dst with the quantity at (u + i·du, v), in cells: (0, 0) is the middle of the first.
+// sampler fills dst with the quantity at (u + i·du, v), in cells: (0, 0) is the middle of the
+// first.
 type sampler func(dst []float64, u, du, v float64)
 
-// leap is the share of the greater of two neighbours by which the slope between samples has to change for a leap, and faint
-// the share of the greatest of all below which none is looked for. cuts is in how many parts a cell with a leap is cut.
+// leap is the share of the greater of two neighbours by which the slope between samples has to
+// change for a leap, and faint the share of the greatest of all below which none is looked for.
+// cuts is in how many parts a cell with a leap is cut.
 const leap, faint, cuts = 0.15, 1e-5, 4
 
 // newField samples nx × ny cells, 2 at least in each direction.

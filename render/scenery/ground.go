@@ -11,8 +11,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The ground as it is seen from an eye. All lines of sight with one slope, measured from the ground's own slope to the side,
-// meet the ground at one distance; so its light is worked out in rows across the ground, however hilly it is.
+// The ground as it is seen from an eye. All lines of sight with one slope, measured from the
+// ground's own slope to the side, meet the ground at one distance; so its light is worked out in
+// rows across the ground, however hilly it is.
 
 // ground is what a window shows of the ground.
 type ground struct {
@@ -68,8 +69,8 @@ func (g *ground) row(left, up float64) float64 {
 	return (g.first - (up - g.cross*left)) * g.window.Focal
 }
 
-// ahead is how far ahead of the eye the ground is that is seen at a row, +Inf for the sky, and how far from there the next row
-// of pixels is on the ground (m).
+// ahead is how far ahead of the eye the ground is that is seen at a row, +Inf for the sky, and how
+// far from there the next row of pixels is on the ground (m).
 func (g *ground) ahead(row float64) (distance, next float64) {
 	row = max(0, min(float64(len(g.inverse)-1), row))
 	k := min(int(row), len(g.inverse)-2)
@@ -86,7 +87,8 @@ func (g *ground) light(row, x float64) float64 {
 	return g.lux.at((x-g.window.Box.X0)/g.perU, row/g.perV)
 }
 
-// skyline is the greatest slope of a line of sight, measured as in rows, that the ground nearer than a distance stops.
+// skyline is the greatest slope of a line of sight, measured as in rows, that the ground nearer
+// than a distance stops.
 func skyline(site *geometry.Site, eye r3.Vec, ahead float64) float64 {
 	knots := site.Ground.Profile
 	level := eye.Z - site.Ground.CrossFall*eye.Y
@@ -101,8 +103,9 @@ func skyline(site *geometry.Site, eye r3.Vec, ahead float64) float64 {
 	return highest
 }
 
-// What the ground is like, by where it is: two ruts, worn and paler, a crown between them, a verge with growth on it, and grain
-// all over. All of it is a factor on the reflectance of the ground that changes it by a share, and over the track its mean is 1.
+// What the ground is like, by where it is: two ruts, worn and paler, a crown between them, a verge
+// with growth on it, and grain all over. All of it is a factor on the reflectance of the ground
+// that changes it by a share, and over the track its mean is 1.
 
 const (
 	rutApart   = 1.6  // m from the middle of one rut to that of the other
@@ -136,7 +139,8 @@ func newGrit(g grain, deep, wide float64) grit {
 	return c
 }
 
-// tone is the factor on the ground's reflectance at a distance along a track of half a width and left of its middle (m).
+// tone is the factor on the ground's reflectance at a distance along a track of half a width and
+// left of its middle (m).
 func (c *grit) tone(along, left, half float64) float64 {
 	const little = 0.01
 	g, rough := c.grain, 0.0

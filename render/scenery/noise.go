@@ -4,8 +4,8 @@ import "sync"
 
 // Fixed patterns: numbers that look like chance and are always the same.
 
-// chance is a number from 0 to 1 for each whole number (the finaliser of SplitMix64; Steele, Lea, Flood, Fast Splittable
-// Pseudorandom Number Generators, 2014).
+// chance is a number from 0 to 1 for each whole number (the finaliser of SplitMix64; Steele, Lea,
+// Flood, Fast Splittable Pseudorandom Number Generators, 2014).
 func chance(n uint64) float64 {
 	n += 0x9e3779b97f4a7c15
 	n = (n ^ n>>30) * 0xbf58476d1ce4e5b9
@@ -25,8 +25,8 @@ var tile = sync.OnceValue(func() *[tileSide * tileSide]float32 {
 	return t
 })
 
-// grain is chance that changes from one whole number to the next in either direction, -1 to 1, straight in between: its mean
-// is 0.
+// grain is chance that changes from one whole number to the next in either direction, -1 to 1,
+// straight in between: its mean is 0.
 type grain struct{ tile *[tileSide * tileSide]float32 }
 
 func newGrain() grain { return grain{tile()} }

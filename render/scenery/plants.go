@@ -6,7 +6,8 @@ import (
 	"beamfall/geometry"
 )
 
-// What grows beside the track: bushes near it, trees behind them, at places that are always the same.
+// What grows beside the track: bushes near it, trees behind them, at places that are always the
+// same.
 
 // Foliage is the reflectance of leaves, needles and bark: this project's choice.
 const Foliage = 0.07

@@ -85,8 +85,8 @@ func bare(w *World) *World {
 	return w
 }
 
-// The ground is as bright as E·ρ/π and the veil say, wherever it is looked at: on slopes, beyond a dip, with the ground falling
-// to the side, in mist, on a bend.
+// The ground is as bright as E·ρ/π and the veil say, wherever it is looked at: on slopes, beyond a
+// dip, with the ground falling to the side, in mist, on a bend.
 func TestGroundIsTheScene(t *testing.T) {
 	for name, site := range map[string]geometry.Site{
 		"level":      {},
@@ -129,7 +129,8 @@ func TestGroundIsTheScene(t *testing.T) {
 	}
 }
 
-// Ruts and grain change nothing about the reflectance of the track as a whole, and little beside it.
+// Ruts and grain change nothing about the reflectance of the track as a whole, and little beside
+// it.
 func TestTrackReflectsWhatItShould(t *testing.T) {
 	for _, pixel := range []float64{1e-3, 0.05, 0.5} {
 		sum, n, grit := 0.0, 0.0, newGrit(newGrain(), pixel, pixel/4)
@@ -151,8 +152,9 @@ func TestTrackReflectsWhatItShould(t *testing.T) {
 	}
 }
 
-// Similar triangles: an edge 1.9 m ahead of the eye and 0.5 m below it is seen a slope of 0.5/1.9 below eye level. Driven,
-// both turn about the rear axle. The top of the hood has the light that falls on it.
+// Similar triangles: an edge 1.9 m ahead of the eye and 0.5 m below it is seen a slope of 0.5/1.9
+// below eye level. Driven, both turn about the rear axle. The top of the hood has the light that
+// falls on it.
 func TestHood(t *testing.T) {
 	for _, noseUp := range []float64{0, 2} {
 		site := geometry.Site{Body: []geometry.Box{hood}, Attitude: geometry.NoseUp(noseUp*deg, -4)}
@@ -174,8 +176,8 @@ func TestHood(t *testing.T) {
 	}
 }
 
-// The edge of a shadow is where the light says to a fraction of a pixel, row by row, and so has no stairs: that of a box on the
-// ground to the side, and that of a cabin on the hood.
+// The edge of a shadow is where the light says to a fraction of a pixel, row by row, and so has no
+// stairs: that of a box on the ground to the side, and that of a cabin on the hood.
 func TestShadowsHaveSmoothEdges(t *testing.T) {
 	van := geometry.Box{Min: r3.Vec{X: -5, Y: -1, Z: 0.4}, Max: r3.Vec{X: -1, Y: 1, Z: 2.4}}
 	level := r3.Vec{Z: 1}
@@ -237,8 +239,8 @@ func TestShadowsHaveSmoothEdges(t *testing.T) {
 	}
 }
 
-// A person behind a crest is not seen: from 1.65 m over the ground, past 0 m at 30 m, the line of sight has fallen to -1.7 m
-// at 60 m; ground at -4 m hides 1.7 m.
+// A person behind a crest is not seen: from 1.65 m over the ground, past 0 m at 30 m, the line of
+// sight has fallen to -1.7 m at 60 m; ground at -4 m hides 1.7 m.
 func TestCrestHides(t *testing.T) {
 	crest := geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 30}, {Ahead: 40, Height: -4}}}}
 	for name, c := range map[string]struct {
@@ -259,7 +261,8 @@ func TestCrestHides(t *testing.T) {
 	}
 }
 
-// A person has the luminance that sight says, on a straight track and on a bend, in clear air and in dust.
+// A person has the luminance that sight says, on a straight track and on a bend, in clear air and
+// in dust.
 func TestPersonIsAsSightSays(t *testing.T) {
 	dust := sight.AtNight(0.2)
 	dust.Particles = sight.Dust

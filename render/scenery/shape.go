@@ -2,8 +2,9 @@ package scenery
 
 import "math"
 
-// The outlines of what stands upright, as signed distances: how far (m) a point is outside of it, negative within. Distances
-// are those across the line of sight: u to the right from the middle, v up from the foot.
+// The outlines of what stands upright, as signed distances: how far (m) a point is outside of it,
+// negative within. Distances are those across the line of sight: u to the right from the middle, v
+// up from the foot.
 
 type shape interface {
 	// outside is the signed distance (m) of a point, as pixels of a size (m) can show it.
@@ -27,7 +28,8 @@ func slab(u, v, halfWidth, from, to float64) float64 {
 	return max(math.Abs(u)-halfWidth, from-v, v-to)
 }
 
-// figure is a thing that is looked for, drawn within its width and height. It has one tone: what it is made of is known.
+// figure is a thing that is looked for, drawn within its width and height. It has one tone: what it
+// is made of is known.
 type figure struct {
 	kind          kind
 	width, height float64

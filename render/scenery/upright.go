@@ -9,7 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// What stands upright faces back along the track, and is as bright as the facing light at its place makes it, point by point.
+// What stands upright faces back along the track, and is as bright as the facing light at its place
+// makes it, point by point.
 
 // upright is a flat shape that stands on the ground.
 type upright struct {
@@ -30,7 +31,8 @@ func newUpright(site *geometry.Site, along, left, reflectance float64, s sized) 
 	return upright{sized: s, foot: site.At(x, y, 0), facing: r3.Scale(-1, site.Track.Heading(along)), reflectance: reflectance}
 }
 
-// grid is a quantity at nx × ny points of a rectangle from -width/2 to width/2 and from 0 to height, at the middles of cells.
+// grid is a quantity at nx × ny points of a rectangle from -width/2 to width/2 and from 0 to
+// height, at the middles of cells.
 type grid struct {
 	field
 	width, height float64
@@ -102,8 +104,9 @@ func (u *upright) in(w *Window, site *geometry.Site) (p placed, ok bool) {
 	return p, in
 }
 
-// paint adds it to a strip of pixels, by as much of each as it has and nothing before it hides. Far from its outline pixels are
-// taken several at a time: they have one light, and leaves two pixels wide.
+// paint adds it to a strip of pixels, by as much of each as it has and nothing before it hides. Far
+// from its outline pixels are taken several at a time: they have one light, and leaves two pixels
+// wide.
 func (p *placed) paint(s *strip) {
 	const most = 6
 	high := over(s.y-0.5, s.y+0.5, p.top, p.shown)

@@ -8,8 +8,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A window is a perspective on an upright plane square to the vehicle: what is upright stays upright, and the height of the eye
-// is one line across. It need not be about the direction straight ahead.
+// A window is a perspective on an upright plane square to the vehicle: what is upright stays
+// upright, and the height of the eye is one line across. It need not be about the direction
+// straight ahead.
 
 // Window is where on a picture an eye sees what.
 type Window struct {
@@ -22,8 +23,8 @@ type Window struct {
 // Nearest is the least depth (m) that is projected.
 const Nearest = 1e-3
 
-// Pixel is where a place (m, as driven) is seen, behind other things or not, and beyond the edge of the window or not; ok is
-// false for what is not ahead of the eye.
+// Pixel is where a place (m, as driven) is seen, behind other things or not, and beyond the edge of
+// the window or not; ok is false for what is not ahead of the eye.
 func (w *Window) Pixel(p r3.Vec) (px draw.Point, ok bool) {
 	d := r3.Sub(p, w.Eye)
 	if d.X < Nearest {
@@ -32,7 +33,8 @@ func (w *Window) Pixel(p r3.Vec) (px draw.Point, ok bool) {
 	return draw.Pt(w.Centre.X-w.Focal*d.Y/d.X, w.Centre.Y-w.Focal*d.Z/d.X), true
 }
 
-// Left and Up are the slopes of the line of sight through a column and a row of pixels: m to a metre ahead.
+// Left and Up are the slopes of the line of sight through a column and a row of pixels: m to a
+// metre ahead.
 func (w *Window) Left(x float64) float64 { return (w.Centre.X - x) / w.Focal }
 
 // Up is the slope of the line of sight through a row of pixels.

@@ -12,7 +12,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// World is a scene as its driver sees it. It does not change, and may be looked at through several windows at once.
+// World is a scene as its driver sees it. It does not change, and may be looked at through several
+// windows at once.
 type World struct {
 	View  *sight.View
 	Eye   r3.Vec
@@ -40,8 +41,8 @@ type lying struct {
 // TrackWidth is the width (m) of a track that does not say it.
 const TrackWidth = 4
 
-// New is the world before an eye, as driven, that looks by the light of a view's lamps, with things in their places; Foot
-// follows.
+// New is the world before an eye, as driven, that looks by the light of a view's lamps, with things
+// in their places; Foot follows.
 func New(ctx context.Context, v *sight.View, eye r3.Vec, things []Standing) (*World, error) {
 	site := v.Scene.Site
 	w := &World{View: v, Eye: eye, half: TrackWidth / 2.}
@@ -76,7 +77,8 @@ func New(ctx context.Context, v *sight.View, eye r3.Vec, things []Standing) (*Wo
 	return w, ctx.Err()
 }
 
-// stopped tells whether a plant has no place: too near the eye, or before the track as that is seen.
+// stopped tells whether a plant has no place: too near the eye, or before the track as that is
+// seen.
 func (w *World) stopped(p *upright) bool {
 	const least, room = 3, 0.8 // m
 	ahead := p.foot.X - w.Eye.X
@@ -100,8 +102,8 @@ func (w *World) stopped(p *upright) bool {
 	return false
 }
 
-// Through is what is seen through a window from the world's eye. It stops early, with the context's error, when the context
-// ends.
+// Through is what is seen through a window from the world's eye. It stops early, with the context's
+// error, when the context ends.
 func (w *World) Through(ctx context.Context, window Window) (*Luminances, error) {
 	window.Eye = w.Eye
 	l := &Luminances{Window: window}
@@ -271,7 +273,8 @@ func (w *World) onTrack(x, y float64) (along, left float64) {
 	return along, (y-py)*h.X - (x-px)*h.Y
 }
 
-// over lays a thing that lies over a factor on the ground's reflectance, in a pixel of a size (m, along and across).
+// over lays a thing that lies over a factor on the ground's reflectance, in a pixel of a size (m,
+// along and across).
 func (t *lying) over(factor, along, left, deep, wide float64) float64 {
 	if math.Abs(along-t.Along) > t.Thing.Height/2+deep || math.Abs(left-t.Left) > t.Thing.Width {
 		return factor
@@ -302,7 +305,8 @@ func (w *World) veilOver(direction r3.Vec) float64 {
 	return sum
 }
 
-// air is the glow of the air over a window, as far as the ground and to no end; nil where there is none.
+// air is the glow of the air over a window, as far as the ground and to no end; nil where there is
+// none.
 func (w *World) air(ctx context.Context, window *Window) (*sheet, error) {
 	if !scatters(w.View) {
 		return nil, nil
@@ -324,8 +328,8 @@ func (w *World) Edges(window Window) [][]draw.Point {
 	return boxesIn(w.View.Scene.Site, &window).edges()
 }
 
-// Place is where a window shows a thing (px), and whether all of it that is upright, or the place where it lies, is neither
-// hidden by a crest or the body nor beyond the edge.
+// Place is where a window shows a thing (px), and whether all of it that is upright, or the place
+// where it lies, is neither hidden by a crest or the body nor beyond the edge.
 func (w *World) Place(window Window, s Standing) (r draw.Rect, seen bool) {
 	window.Eye = w.Eye
 	site := w.View.Scene.Site
