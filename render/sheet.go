@@ -48,10 +48,10 @@ type Sheet struct {
 	Record  SheetRecord
 	Rows    []SheetRow
 
-	Wall          string // distance of the wall from the bumper
-	GroundReading string // what the meter shows on the ground, if the readings allow for it
-	Tolerance     string // by how much a reading may be off
-	Verdict       string // on what was found, below the table; may be empty
+	Wall          string   // distance of the wall from the bumper
+	GroundReading string   // what the meter shows on the ground, if the readings allow for it
+	Tolerance     string   // by how much a reading may be off
+	Verdict       []string // on what was found, below the table; may be empty
 
 	Files string   // what the figures were read from, with a digest of each
 	Notes []string // what the figures rest on
@@ -421,9 +421,12 @@ func (b *sheet) steps() chart.Flow {
 func (b *sheet) verdict() chart.Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (y float64, texts []draw.Rect) {
 		y = at.Y
-		for _, line := range whole(c, b.Verdict, draw.Caution, width) {
-			texts = append(texts, c.Write(draw.Pt(at.X, y), line, draw.Lettering{Role: draw.Caution}))
-			y += lineHeight(c, draw.Caution, 1)
+		for _, said := range b.Verdict {
+			for i, line := range whole(c, "– "+said, draw.Caution, width-c.U(20)) {
+				x := at.X + c.U(20*min(1, float64(i)))
+				texts = append(texts, c.Write(draw.Pt(x, y), line, draw.Lettering{Role: draw.Caution}))
+				y += lineHeight(c, draw.Caution, 1)
+			}
 		}
 		if len(texts) > 0 {
 			y += c.U(sheetGap)

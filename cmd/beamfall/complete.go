@@ -17,16 +17,17 @@ type completion = func(cmd *cobra.Command, args []string, typed string) ([]cobra
 
 // flagCompletions are by name of the flag. What is not among them is typed by hand and has nothing to offer.
 var flagCompletions = map[string]completion{
-	"units":   words("metric\tmetres and km/h", "imperial\tfeet, inches and mph"),
-	"theme":   words("night\tlight on black", "paper\tfor print"),
-	"format":  words("text", "markdown", "csv\tplain numbers"),
-	"traffic": words("right\toncoming traffic on the left", "left\toncoming traffic on the right"),
-	"paper":   words("a4", "letter"),
-	"only":    fromRigs(lampNames),
-	"scene":   fromRigs(sceneNames),
-	"write":   files("toml"),
-	"ies":     files("ies"),
-	"out":     folders,
+	"units":      words("metric\tmetres and km/h", "imperial\tfeet, inches and mph"),
+	"theme":      words("night\tlight on black", "paper\tfor print"),
+	"format":     words("text", "markdown", "csv\tplain numbers"),
+	"traffic":    words("right\toncoming traffic on the left", "left\toncoming traffic on the right"),
+	"paper":      words("a4", "letter"),
+	"only":       fromRigs(lampNames),
+	"scene":      fromRigs(sceneNames),
+	"write":      files("toml"),
+	"ies":        files("ies"),
+	"found-file": files("csv"),
+	"out":        folders,
 }
 
 // complete gives a tree of commands what the shell may offer for their arguments and flags.

@@ -83,8 +83,11 @@ func (p *paper) check() (err error) {
 	return nil
 }
 
-// sheet is what the pages say of how a rig is set.
-func (q *request) sheet(_ context.Context, r *rig) (render.Sheet, error) {
+// sheet is the sheet of a rig.
+func (q *request) sheet(_ context.Context, r *rig) (render.Sheet, error) { return q.sheetOf(r), nil }
+
+// sheetOf is what the pages say of how a rig is set.
+func (q *request) sheetOf(r *rig) render.Sheet {
 	u, rec := r.System(), r.File.Record
 	s := render.Sheet{
 		Subject: q.subject(r, assembly.Scene{Lamps: r.Shown}),
@@ -108,7 +111,7 @@ func (q *request) sheet(_ context.Context, r *rig) (render.Sheet, error) {
 			WallHeight: up, WallSide: aside,
 		})
 	}
-	return s, nil
+	return s
 }
 
 // files says what files a rig was read from, with their digests.

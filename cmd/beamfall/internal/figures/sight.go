@@ -120,13 +120,6 @@ type sights struct {
 // sightsOf works out the things that were asked for, with the lamps set by each of some angles (rad) too low, the first of
 // which is 0.
 func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) (*sights, error) {
-	if EyeInGround(r) || len(r.Scenes) == 0 {
-		return &sights{rig: r}, nil
-	}
-	things, err := Things(r, o.Things)
-	if err != nil {
-		return nil, err
-	}
 	var lamps []geometry.Lamp
 	for _, off := range off {
 		for i := range r.Lamps {
@@ -134,6 +127,18 @@ func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) 
 			l.Aim.Tilt += off
 			lamps = append(lamps, l)
 		}
+	}
+	return sightsBy(ctx, r, o, lamps)
+}
+
+// sightsBy works out the things that were asked for by lamps of which the first are those of the rig as set.
+func sightsBy(ctx context.Context, r *assembly.Rig, o *Options, lamps []geometry.Lamp) (*sights, error) {
+	if EyeInGround(r) || len(r.Scenes) == 0 {
+		return &sights{rig: r}, nil
+	}
+	things, err := Things(r, o.Things)
+	if err != nil {
+		return nil, err
 	}
 	s := &sights{rig: r}
 	along := func(lit *geometry.Scene) (out []*sight.Along, err error) {
