@@ -27,6 +27,7 @@ var flagCompletions = map[string]completion{
 	"write":      files("toml"),
 	"ies":        files("ies"),
 	"found-file": files("csv"),
+	"readings":   files("csv"),
 	"out":        folders,
 }
 

@@ -16,6 +16,7 @@ import (
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/report"
+	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/savefile"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render"
@@ -51,9 +52,6 @@ on the ground.`,
 			if err := on.check(); err != nil {
 				return err
 			}
-			if err := readings.read(); err != nil {
-				return err
-			}
 			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.recheck(ctx, r, &readings, on) })
 		},
 	}
@@ -82,8 +80,8 @@ type reading struct {
 	where string
 }
 
-// read reads all readings.
-func (f *found) read() error {
+// read reads all readings, their file by means of open.
+func (f *found) read(open rigfile.Open) error {
 	var wrong []error
 	add := func(where, lamp, text string) {
 		tilt, err := quantity.Angle.Parse(text)
@@ -106,7 +104,7 @@ func (f *found) read() error {
 		add(where, strings.TrimSpace(text[:i]), text[i+1:])
 	}
 	if f.file != "" {
-		rows, err := csvFile(f.file, []string{"name", "reading"}, nil)
+		rows, err := csvFile(open, f.file, []string{"name", "reading"}, nil)
 		if err != nil {
 			return err
 		}
@@ -170,8 +168,8 @@ type csvRow struct {
 
 // csvFile reads a CSV file whose first row has the heads of its columns, among them all of some and else no others than those
 // that may be.
-func csvFile(name string, need, may []string) (rows []csvRow, err error) {
-	in, err := openFile(name)
+func csvFile(open rigfile.Open, name string, need, may []string) (rows []csvRow, err error) {
+	in, err := open(name)
 	if err != nil {
 		return nil, err
 	}
@@ -229,6 +227,9 @@ func csvFile(name string, need, may []string) (rows []csvRow, err error) {
 // recheck is what was found on a rig, in figures, as a picture and as a sheet.
 func (q *request) recheck(ctx context.Context, r *rig, f *found, on paper) (answer, error) {
 	if err := q.ready(); err != nil {
+		return answer{}, err
+	}
+	if err := f.read(q.selection.reads.open); err != nil {
 		return answer{}, err
 	}
 	tilts, err := f.tilts(r, q.figures.GroundReading)
@@ -315,5 +316,5 @@ func (q *request) recheckSheet(r *rig, c *figures.Recheck, on paper, verdict []s
 	if err := d.Encode(&b); err != nil {
 		return savefile.File{}, failed(err)
 	}
-	return savefile.File{Name: filepath.Join(q.out, "recheck.pdf"), Data: b.Bytes()}, nil
+	return savefile.File{Name: filepath.Join(q.out, "recheck.pdf"), Data: b.Bytes(), Replace: true}, nil
 }

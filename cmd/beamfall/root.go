@@ -22,7 +22,7 @@ do, and prints what an installer needs to set the brackets: meter readings and m
 		Args:          cobra.NoArgs,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.AddCommand(newPlan(), newSight(), newAim(), newLux(), newCompare(), newSheet(), newRecheck(), newPage(), newCheck(), newNew(), newExport(), newSchema())
+	root.AddCommand(newPlan(), newSight(), newAim(), newLux(), newCompare(), newSheet(), newRecheck(), newFit(), newPage(), newCheck(), newNew(), newExport(), newSchema())
 	addHelp(root)
 	root.SetFlagErrorFunc(wrongFlag)
 	root.SetHelpFunc(printHelp)
