@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"beamfall/cmd/beamfall/internal/rigfile"
 
@@ -23,6 +24,7 @@ var flagCompletions = map[string]completion{
 	"traffic":    words("right\toncoming traffic on the left", "left\toncoming traffic on the right"),
 	"paper":      words("a4", "letter"),
 	"only":       fromRigs(lampNames),
+	"found":      readingsOf,
 	"scene":      fromRigs(sceneNames),
 	"write":      files("toml"),
 	"ies":        files("ies"),
@@ -102,6 +104,16 @@ func fromRigs(names func(r *rigfile.Rig) []cobra.Completion) completion {
 		}
 		return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
 	}
+}
+
+// readingsOf offers the lamps of the rigs on the line, to write a reading behind.
+func readingsOf(cmd *cobra.Command, args []string, typed string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	names, directive := fromRigs(lampNames)(cmd, args, typed)
+	for i, n := range names {
+		name, about, _ := strings.Cut(n, "\t")
+		names[i] = cobra.CompletionWithDesc(name+"=", about)
+	}
+	return names, directive | cobra.ShellCompDirectiveNoSpace
 }
 
 // lampNames are what --only takes: lamps, pairs, and the lamps of pairs.

@@ -16,7 +16,8 @@ import (
 func TestInterrupted(t *testing.T) {
 	for _, call := range [][]string{
 		{"plan", "small.toml", "--width", "400", "--thing", "rut"}, {"compare", "small.toml", "small.toml", "--width", "400", "--thing", "rut"},
-		{"aim", "small.toml", "--width", "400", "--write", "beamfall-out/aimed.toml"}, {"sheet"},
+		{"aim", "small.toml", "--width", "400", "--write", "beamfall-out/aimed.toml"}, {"sheet", "--png"},
+		{"recheck", "small.toml", "--found", "bar=7", "--width", "400", "--thing", "rut"},
 	} {
 		t.Chdir(t.TempDir())
 		if err := os.WriteFile("small.toml", []byte(small), 0o644); err != nil {

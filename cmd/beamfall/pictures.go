@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"sync/atomic"
 
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -110,14 +111,21 @@ func (d drawing) save(ctx context.Context, pictures []picture, others ...savefil
 	return names[:len(pictures)], nil
 }
 
-// write makes the directory for pictures, if need be, and writes files.
+// write makes the directory for pictures, and those in it that files are for, if need be, and writes files.
 func (d drawing) write(ctx context.Context, files []savefile.File) ([]string, error) {
-	err := errors.Join(ctx.Err(), d.apart(files))
-	if err == nil {
-		err = failed(savefile.Dir(d.out))
-	}
-	if err != nil {
+	if err := errors.Join(ctx.Err(), d.apart(files)); err != nil {
 		return nil, err
+	}
+	dirs := []string{d.out}
+	for _, f := range files {
+		if in, err := filepath.Rel(d.out, filepath.Dir(f.Name)); err == nil && filepath.IsLocal(in) {
+			dirs = append(dirs, filepath.Join(d.out, in))
+		}
+	}
+	for _, dir := range slices.Compact(dirs) {
+		if err := savefile.Dir(dir); err != nil {
+			return nil, failed(err)
+		}
 	}
 	return d.written(ctx, files)
 }

@@ -187,9 +187,6 @@ func (q *request) saveSheets(ctx context.Context, p paper, outcomes []outcome[re
 			if page > 0 {
 				name = fmt.Sprintf("sheet-%d.png", page+1)
 			}
-			if err := savefile.Dir(places[sheet].out); err != nil {
-				return failed(err)
-			}
 			name = filepath.Join(places[sheet].out, name)
 			files, out[sheet].Pictures = append(files, savefile.File{Name: name, Data: b.Bytes(), Replace: true}), append(out[sheet].Pictures, name)
 			return nil
