@@ -114,10 +114,13 @@ func (f *found) read(open rigfile.Open) error {
 			}
 		}
 	}
-	if len(wrong) == 0 && len(f.all) == 0 {
-		return errors.New(`recheck needs what was found: write e.g. --found "roof bar=7.5" or --found-file found.csv`)
+	switch {
+	case len(wrong) > 0 || len(f.all) > 0:
+		return errors.Join(wrong...)
+	case f.file != "":
+		return fmt.Errorf("%s: there is no reading in it", quantity.Quote(f.file))
 	}
-	return errors.Join(wrong...)
+	return errors.New(`recheck needs what was found: write e.g. --found "roof bar=7.5" or --found-file found.csv`)
 }
 
 // tilts are the tilts that were found (rad), by the lamps of a rig. The name of a pair stands for both its lamps.
@@ -204,7 +207,6 @@ func csvFile(open rigfile.Open, name string, need, may []string) (rows []csvRow,
 	}
 	for {
 		cells, err := table.Read()
-		line, _ := table.FieldPos(0)
 		var bad *csv.ParseError
 		switch {
 		case errors.Is(err, io.EOF):
@@ -216,6 +218,7 @@ func csvFile(open rigfile.Open, name string, need, may []string) (rows []csvRow,
 		case err != nil:
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
+		line, _ := table.FieldPos(0)
 		row := csvRow{fmt.Sprintf("%s:%d", name, line), map[string]string{}}
 		for i, cell := range cells {
 			row.cells[heads[i]] = strings.TrimSpace(cell)

@@ -114,3 +114,23 @@ func TestMarkdown(t *testing.T) {
 		t.Errorf("(- want, + got):\n%s", diff)
 	}
 }
+
+// Tables are put one below the other by the names of their columns; cells of columns that a table lacks are empty.
+func TestAppend(t *testing.T) {
+	var all Table
+	for _, one := range []*Table{
+		{Columns: []Column{{Name: "rig"}, {Name: "near_m"}}, Rows: [][]string{{"a", "5"}}},
+		{Columns: []Column{{Name: "rig"}, {Name: "near_ft"}, {Name: "far_ft"}}, Rows: [][]string{{"b", "16", "98"}, {"b", "20", ""}}},
+		{Columns: []Column{{Name: "near_m"}, {Name: "rig"}}, Rows: [][]string{{"7", "c"}}},
+	} {
+		all.Append(one)
+	}
+	var out strings.Builder
+	if err := all.Write(&out, CSV, 0); err != nil {
+		t.Fatal(err)
+	}
+	want := "rig,near_m,near_ft,far_ft\na,5,,\nb,,16,98\nb,,20,\nc,7,,\n"
+	if out.String() != want {
+		t.Errorf("the tables together are\n%swant\n%s", out.String(), want)
+	}
+}
