@@ -235,19 +235,14 @@ func (b *sheet) plan(c *draw.Canvas) sheetPlan {
 			break
 		}
 	}
-	p := sheetPlan{table: table, figures: c.U(leastFigures)}
-	room -= p.figures
-	for i := 0; i < n; {
-		end := i
-		for end < n && p.table.height(i, end+1) <= room {
-			end++
+	// The drawings are as large as they can be without another page.
+	var p sheetPlan
+	for _, figures := range []float64{leastFigures, goodFigures, mostFigures} {
+		ends := table.pages(room-c.U(figures), at.H()-head-foot-2*gap)
+		if p.ends != nil && len(ends) > len(p.ends) {
+			break
 		}
-		if end == i && i > 0 {
-			end++ // a row that is higher than a page cannot be; but progress must
-		}
-		p.ends = append(p.ends, end)
-		i = end
-		room = at.H() - head - foot - 2*gap
+		p = sheetPlan{table, c.U(figures), ends}
 	}
 	return p
 }
@@ -268,6 +263,9 @@ func (p *sheetPage) draw(plan sheetPlan, number string) {
 		y += gap
 		p.labels = append(p.labels, b.figures(c, draw.R(at.X0, y, at.X1, y+plan.figures))...)
 		y += plan.figures + gap
+	}
+	if !p.first {
+		y += gap
 	}
 	if p.to > p.from || p.last {
 		texts, boxes := plan.table.draw(c, y, p.from, p.to)

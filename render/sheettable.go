@@ -132,6 +132,22 @@ func (t *sheetTable) height(i, j int) float64 {
 	return h
 }
 
+// pages divides the rows among pages that have room for a table of one height, then of another (px): it is the row after the
+// last of each page. The first may have none.
+func (t *sheetTable) pages(room, rest float64) (ends []int) {
+	for i := 0; i < len(t.rows); {
+		end := i
+		for end < len(t.rows) && t.height(i, end+1) <= room {
+			end++
+		}
+		if end == i && i > 0 {
+			end++ // a row that is higher than a page cannot be; but progress must
+		}
+		ends, i, room = append(ends, end), end, rest
+	}
+	return ends
+}
+
 // draw draws the rows from i to before j below y on a canvas of the same size, and returns the places of all texts and
 // of the boxes to tick.
 func (t *sheetTable) draw(c *draw.Canvas, y float64, i, j int) (texts, boxes []draw.Rect) {
