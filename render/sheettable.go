@@ -31,6 +31,7 @@ type sheetColumn struct {
 	cell  func(*SheetRow) string
 	least float64 // units; 0: as wide as its texts
 	spare bool    // left out where no row has anything in it
+	bold  bool    // it is what the sheet is for
 }
 
 var sheetColumns = []sheetColumn{
@@ -38,7 +39,7 @@ var sheetColumns = []sheetColumn{
 	{head: [2]string{"", "tilt"}, cell: func(r *SheetRow) string { return r.Tilt }},
 	{head: [2]string{"", "turn"}, cell: func(r *SheetRow) string { return r.Turn }, spare: true},
 	{head: [2]string{"", "roll"}, cell: func(r *SheetRow) string { return r.Roll }, spare: true},
-	{head: [2]string{"meter", "reads"}, cell: func(r *SheetRow) string { return r.Reading }},
+	{head: [2]string{"meter", "reads"}, cell: func(r *SheetRow) string { return r.Reading }, bold: true},
 	{head: [2]string{"mark,", "height"}, cell: func(r *SheetRow) string { return r.WallHeight }},
 	{head: [2]string{"mark from", "centreline"}, cell: func(r *SheetRow) string { return r.WallSide }},
 	{head: [2]string{"as", "found"}, cell: func(r *SheetRow) string { return r.Found }, least: 95},
@@ -65,6 +66,9 @@ type sheetTable struct {
 	fits    bool       // there is room for all of it
 }
 
+// boldSize makes bold type as large as small type.
+var boldSize = draw.Small.Size() / draw.Caution.Size()
+
 func (t *sheetTable) lineHeight() float64 { return lineHeight(t.c, draw.Small, t.size) }
 
 const cellPad = 9 // units, on either side of a cell
@@ -88,7 +92,11 @@ func newSheetTable(c *draw.Canvas, rows []SheetRow, from, to, size float64) *she
 	for _, column := range t.figures {
 		w := max(c.U(column.least), widest(column.head[:]...))
 		for i := range rows {
-			w = max(w, widest(column.cell(&rows[i])))
+			text := column.cell(&rows[i])
+			if w = max(w, widest(text)); column.bold || rows[i].Again {
+				bold, _ := c.Measure(text, draw.Caution)
+				w = max(w, size*boldSize*bold+2*pad)
+			}
 		}
 		width = append(width, w)
 	}
@@ -214,8 +222,8 @@ func (t *sheetTable) draw(c *draw.Canvas, y float64, i, j int) (texts, boxes []d
 		for k, column := range t.figures {
 			x, l := place(firstFigure + k)
 			l.AnchorY = 0.5
-			if row.Again && (column.head[1] == "off" || column.head[1] == "found") {
-				l.Role, l.Size = draw.Caution, draw.Small.Size()/draw.Caution.Size()
+			if column.bold || row.Again && (column.head[1] == "off" || column.head[1] == "found") {
+				l.Role, l.Size = draw.Caution, boldSize
 			}
 			write(draw.Pt(x, middle), column.cell(row), l)
 		}
