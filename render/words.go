@@ -60,12 +60,7 @@ func (s Subject) bend() string {
 	if t.Straight() {
 		return ""
 	}
-	side := "right"
-	if t.Left {
-		side = "left"
-	}
-	unit := s.Units.Axis()
-	return "bend of " + units.Trimmed(t.Radius/unit.Size, 1) + " " + unit.Name + " to the " + side
+	return units.Typeset(s.Units.Bend(t.Radius, t.Left))
 }
 
 // settingKey is the entries of a key with how each lamp is set, and whether its axis meets the

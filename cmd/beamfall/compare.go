@@ -91,7 +91,9 @@ func (q *request) panels(files, lamps, only []string) (out []panel, err error) {
 		}
 	}
 	for i, text := range lamps {
-		r, err := source{lamps: []string{text}, first: i}.read(selection{units: q.units, reads: q.selection.reads}) // --scene and --only are about rig files
+		r, err := source{lamps: []string{text}, first: i}.read(selection{ // --scene and --only are about rig files
+			units: q.units, age: q.age, level: q.level, bend: q.bend, reads: q.selection.reads,
+		})
 		if err != nil {
 			wrong = append(wrong, err)
 			continue
@@ -181,6 +183,7 @@ func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
 			}
 		}
 	}
+	out.Notes = append(out.Notes, q.selection.notes(panels[0].rig)...)
 	if len(raw) > 0 {
 		out.Notes = append(out.Notes, assembly.OutputNote(raw))
 	}

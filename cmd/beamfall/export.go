@@ -34,7 +34,7 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 		},
 	}
 	f.add(cmd.Flags())
-	without(cmd.Flags(), "add", "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
+	without(cmd.Flags(), "bend", "add", "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringVar(&to, "ies", "", "the file to write")
 	return cmd
 }

@@ -13,6 +13,7 @@ import (
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/geometry"
 	"beamfall/render"
 	"beamfall/render/draw"
 
@@ -35,6 +36,7 @@ type flags struct {
 	traffic             string
 	things              []string
 	age, level          float64
+	bend                bend
 	details             bool
 }
 
@@ -45,6 +47,7 @@ func (f *flags) add(set *pflag.FlagSet) {
 	set.StringArrayVar(&f.added, "add", nil, `a lamp beside those of the rig, written as --lamp and lit in every scene; repeatable`)
 	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
 	set.StringArrayVar(&f.only, "only", nil, "one lamp (or one pair) by its name")
+	set.Var(&f.bend, "bend", `the track ahead as "40 m left" or straight, instead of what the rig says`)
 	set.StringVar(&f.units, "units", "", "metric or imperial, instead of what the rig says")
 	set.BoolVar(&f.json, "json", false, "print one JSON value and nothing else")
 	set.StringVar(&f.format, "format", "text", "how tables are printed: text, markdown or csv (plain numbers)")
@@ -78,7 +81,8 @@ func (f *flags) addSight(set *pflag.FlagSet) {
 func (f *flags) request(files []string) (*request, error) {
 	read := &reads{}
 	q := &request{
-		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level, reads: read}, figures: f.figures, json: f.json,
+		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level, bend: f.bend, reads: read},
+		figures:   f.figures, json: f.json,
 		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side, reads: read},
 	}
 	if len(f.only) > 1 {
@@ -196,6 +200,23 @@ func (c *count) String() string {
 	}
 	return fmt.Sprint(*c.value)
 }
+
+// bend is a flag of the bend of a track. The zero value is not given.
+type bend struct {
+	text  string
+	track geometry.Track // its radius and side
+}
+
+func (b *bend) Set(text string) error {
+	if err := rigfile.ParseBend(text, &b.track); err != nil {
+		return err
+	}
+	b.text = text
+	return nil
+}
+
+func (b *bend) Type() string   { return "bend" }
+func (b *bend) String() string { return b.text }
 
 // levels is a flag of lux values, rising.
 type levels struct{ values *[]float64 }

@@ -14,6 +14,7 @@ import (
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/quantity"
+	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/render/units"
 )
@@ -163,6 +164,7 @@ type selection struct {
 	units  *units.System
 	age    float64 // of the driver, years; 0: as the rig says
 	level  float64 // visibility level that counts as seen; 0: as the rig says
+	bend   bend    // of the track; not given: as the rig says
 	reads  *reads  // to note what is read
 }
 
@@ -176,6 +178,9 @@ func (s selection) override(file *rigfile.Rig) error {
 	}
 	if s.level > 0 {
 		file.Driver.VisibilityLevel = rigfile.Opt[float64]{Value: s.level, Given: true}
+	}
+	if s.bend.text != "" {
+		file.Track.Radius, file.Track.Left = s.bend.track.Radius, s.bend.track.Left
 	}
 	if err := file.Add(s.added); err != nil {
 		return fmt.Errorf("--add: %w", err)
@@ -208,8 +213,17 @@ func (s selection) oneScene() error {
 
 // notes say what the figures of a rig rest on that was selected.
 func (s selection) notes(r *rig) (notes []string) {
+	track := "the track is " + report.Track(r.System(), &r.File.Track)
+	if s.bend.text != "" {
+		track += ", as --bend asks for"
+	}
+	if !r.Site.Track.Straight() {
+		notes = append(notes, track+": distances ahead are along it")
+	} else if s.bend.text != "" {
+		notes = append(notes, track)
+	}
 	if s.only != "" {
-		return []string{"the light is that of " + s.only + " alone, as --only asks for; the other lamps are off"}
+		return append(notes, "the light is that of "+s.only+" alone, as --only asks for; the other lamps are off")
 	}
 	if added := r.File.Added(); len(added) > 0 {
 		notes = append(notes, "not in the rig file, but added by --add and lit in every scene: "+assembly.List(added))

@@ -60,7 +60,7 @@ the rig file with the first digits of its SHA-256 (as sha256sum prints it), so t
 	}
 	f.add(cmd.Flags())
 	p.add(cmd)
-	without(cmd.Flags(), "format", "theme", "width", "thresholds", "sight-lux", "traffic")
+	without(cmd.Flags(), "bend", "format", "theme", "width", "thresholds", "sight-lux", "traffic")
 	return cmd
 }
 

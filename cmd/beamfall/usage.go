@@ -25,8 +25,10 @@ func without(f *pflag.FlagSet, names ...string) {
 
 // valueNames say what the values of flags are where their type does not.
 var valueNames = map[string]string{
-	"lamp": "KEY=VALUE,…", "add": "KEY=VALUE,…", "thing": "NAME", "scene": "NAME", "only": "NAME", "at": "AHEAD,LEFT[,UP]", "out": "DIR", "write": "FILE", "ies": "FILE", "width": "PIXELS",
-	"units": "WORD", "format": "WORD", "theme": "WORD", "traffic": "WORD", "paper": "WORD", "found": "NAME=READING", "found-file": "FILE", "readings": "FILE",
+	"lamp": "KEY=VALUE,…", "add": "KEY=VALUE,…", "thing": "NAME", "scene": "NAME", "only": "NAME",
+	"at": "AHEAD,LEFT[,UP]", "bend": "RADIUS SIDE", "out": "DIR", "write": "FILE", "ies": "FILE", "width": "PIXELS",
+	"units": "WORD", "format": "WORD", "theme": "WORD", "traffic": "WORD", "paper": "WORD",
+	"found": "NAME=READING", "found-file": "FILE", "readings": "FILE",
 }
 
 func printHelp(cmd *cobra.Command, _ []string) {

@@ -95,6 +95,15 @@ func (s System) Chosen(m float64) string {
 	return Number(math.Round(v*100)/100) + " " + unit.Name
 }
 
+// Bend is a bend of a track, its radius in metres: "bend of 60 m to the left".
+func (s System) Bend(radius float64, left bool) string {
+	side := "right"
+	if left {
+		side = "left"
+	}
+	return "bend of " + s.Chosen(radius) + " to the " + side
+}
+
 // Span is the stretch between two distances, the unit said once if they share it, with a word for
 // an end that does not exist: "12.0 – 24.0 m", "12.0 m – sky".
 func (s System) Span(near, far float64, none string) string {

@@ -42,6 +42,7 @@ func TestWords(t *testing.T) {
 		{i.Distance(1.905), "6 ft 3 in"}, {i.Distance(2 * Mile), "10560 ft"}, {i.Distance(10 * Mile), "10.0 mi"},
 		{m.Short(5.43), "5.4 m"}, {i.Short(5.43), "17.8 ft"}, {i.Short(24.34), "80 ft"},
 		{m.Chosen(5), "5 m"}, {m.Chosen(0.25), "0.25 m"}, {m.Chosen(0), "0 m"},
+		{m.Bend(60, true), "bend of 60 m to the left"}, {i.Bend(200*Foot, false), "bend of 200 ft to the right"},
 		{i.Chosen(3.048), "10 ft"}, {i.Chosen(50), "164 ft"}, {i.Chosen(1), "3.28 ft"},
 		{m.Span(12, 24.04, "sky"), "12.0 – 24.0 m"}, {m.Span(12, math.NaN(), "sky"), "12.0 m – sky"},
 		{m.Span(math.NaN(), math.NaN(), "sky"), "sky"}, {i.Span(3.048, 30.48, "sky"), "10.0 – 100 ft"},

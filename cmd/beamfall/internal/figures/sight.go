@@ -286,11 +286,29 @@ func hoodHides(r *assembly.Rig) float64 {
 	return min(Look(r, r.Site.Scene()).BodyHides(), sight.Farthest)
 }
 
+// Bend is that of a track.
+type Bend struct {
+	Radius float64 `json:"radius_m"`
+	Side   string  `json:"side"` // left or right
+	From   float64 `json:"from_m"`
+}
+
+func bendOf(t *geometry.Track) *Bend {
+	switch {
+	case t.Straight():
+		return nil
+	case t.Left:
+		return &Bend{t.Radius, "left", t.From}
+	}
+	return &Bend{t.Radius, "right", t.From}
+}
+
 // SightAt is what is seen in a scene, and at points every quantity on the way. Pictures and Notes are for the caller to fill.
 type SightAt struct {
 	Rig      string       `json:"rig"`
 	Scene    string       `json:"scene"`
 	Observer Observer     `json:"observer"`
+	Bend     *Bend        `json:"bend"` // of the track; nil: straight
 	Things   []SightThing `json:"things"`
 	Points   []SightPoint `json:"points"`
 	Pictures []string     `json:"pictures"`
@@ -361,7 +379,8 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	}
 	who := r.Driver
 	out := &SightAt{
-		Rig: r.File.Name, Scene: s.Name, Observer: Observer{who.Age, who.Glance, who.Level}, Things: []SightThing{},
+		Rig: r.File.Name, Scene: s.Name, Observer: Observer{who.Age, who.Glance, who.Level},
+		Bend: bendOf(&r.Site.Track), Things: []SightThing{},
 		Points: []SightPoint{}, Pictures: []string{}, Notes: []string{},
 	}
 	for k, seen := range all.of(s) {

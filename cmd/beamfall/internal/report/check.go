@@ -8,6 +8,7 @@ import (
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/geometry"
 	"beamfall/render/units"
 )
 
@@ -88,6 +89,9 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 	if v.NoseUpDriven.Value != 0 {
 		out.say("driven %s about the rear axle, %s behind the bumper", nose(v.NoseUpDriven.Value), u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
 	}
+	if v.Pitch.Value != 0 {
+		out.say("the nose moves %s up and down from there", units.Degrees(v.Pitch.Value))
+	}
 	for _, b := range f.Body {
 		out.say("%s: %s to %s behind the bumper, %s to %s up, %s wide", b.Name, u.Length(-b.Ahead.High), u.Length(-b.Ahead.Low),
 			u.Length(b.Up.Low), u.Length(b.Up.High), u.Length(b.Left.High-b.Left.Low))
@@ -101,10 +105,27 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 	if f.Ground.CrossFall.Value != 0 {
 		out.say("ground rises %.1f %% to the left", 100*f.Ground.CrossFall.Value)
 	}
+	if f.Ground.Slope.Value != 0 {
+		out.say("on a hill of %+.1f %%, + upward, which counts for stopping alone", 100*f.Ground.Slope.Value)
+	}
+	if !f.Track.Straight() {
+		out.say("the track is %s", Track(u, &f.Track))
+	}
 	if f.Air.Visibility.Given {
 		out.say("visibility %s", u.Short(f.Air.Visibility.Value))
 	}
 	return out
+}
+
+// Track is a track in words: "a bend of 60 m to the left from 20 m ahead", or "straight".
+func Track(u units.System, t *geometry.Track) string {
+	switch {
+	case t.Straight():
+		return "straight"
+	case t.From == 0:
+		return "a " + u.Bend(t.Radius, t.Left)
+	}
+	return "a " + u.Bend(t.Radius, t.Left) + " from " + u.Chosen(t.From) + " ahead"
 }
 
 // place is a place in words: "2.10 m behind the bumper, 0.42 m to the left, 1.65 m up".

@@ -13,8 +13,12 @@ import (
 
 // Things is the table of how far things are seen, and what limits it.
 func Things(u units.System, s *figures.SightAt) *table.Table {
+	where := "straight ahead"
+	if s.Bend != nil {
+		where = "along a " + u.Bend(s.Bend.Radius, s.Bend.Side == "left")
+	}
 	t := &table.Table{
-		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things straight ahead", s.Rig, s.Scene, units.Number(s.Observer.Age)),
+		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things %s", s.Rig, s.Scene, units.Number(s.Observer.Age), where),
 		Columns: []table.Column{
 			{Name: "thing", Least: 8, Lead: true}, {Name: "size", Right: true}, {Name: "gives back", Right: true}, {Name: "seen to", Right: true},
 			{Name: "stops from", Right: true}, {Name: "limited by", Least: 12}, {Name: "not seen between"},
