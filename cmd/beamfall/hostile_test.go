@@ -205,7 +205,7 @@ func documented(t *testing.T, command string) any {
 				"peak_ground": null(o{"lux": n, "ahead_m": n, "left_m": n}), "reach": reach, "sky_share": n}},
 			"scenes": []any{o{"name": s, "lamps": []any{s}, "reach": reach, "lit_area": []any{o{"lux": n, "area_m2": n}},
 				"dark_gaps": []any{o{"from_m": n, "to_m": n}}, "stop": o{"sight_lux": n, "range_m": null(n), "speed_kmh": null(n)},
-				"oncoming": []any{o{"ahead_m": n, "eye_lux": n, "veil_cd_m2": null(n)}}, "body_light": bodyLight,
+				"oncoming": []any{o{"ahead_m": n, "eye_lux": null(n), "veil_cd_m2": null(n)}}, "body_light": bodyLight,
 				"sight": []any{o{"thing": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}}, "stop_kmh": null(n), "nose_up_range_m": null(n),
 					"nose_down_range_m": null(n), "without": []any{o{"lamp": s, "range_m": null(n)}}}},
 				"hood_hides_m": n, "glow": null(o{"ahead_cd_m2": n, "lamps": []any{o{"name": s, "share": n}}})}},
@@ -305,7 +305,8 @@ func checkStrange(t *testing.T, text string) {
 	} {
 		out, err := ask(t, append(call, "--json")...)
 		if err != nil {
-			if call[0] != "aim" { // not every rig can be aimed
+			// not every rig can be aimed, nor is every eye above the ground
+			if call[0] != "aim" && !(call[0] == "sight" && strings.Contains(err.Error(), "eye is not above the ground")) {
 				t.Errorf("%v: %v", call, err)
 			}
 			if out != "" && call[0] != "check" || speaksOfTheInside(err.Error()) {

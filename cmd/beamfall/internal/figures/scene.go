@@ -34,7 +34,7 @@ type Stop struct {
 // Oncoming is the light at an oncoming driver's eye.
 type Oncoming struct {
 	Ahead float64 `json:"ahead_m"`
-	Lux   float64 `json:"eye_lux"`
+	Lux   Number  `json:"eye_lux"` // none past the end of a bend
 	Veil  Number  `json:"veil_cd_m2"`
 }
 
@@ -72,7 +72,7 @@ func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sight
 	}
 	for _, x := range eyeDistances {
 		g := lit.Oncoming(x, o.Traffic*eyeAside, r.Driver.Age)
-		out.Oncoming = append(out.Oncoming, Oncoming{x, g.Lux, Number(g.Veil)})
+		out.Oncoming = append(out.Oncoming, Oncoming{x, Number(g.Lux), Number(g.Veil)})
 	}
 	var err error
 	out.BodyLight, err = bodyLights(ctx, lit, r.File)

@@ -2,6 +2,7 @@ package figures
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -95,6 +96,9 @@ func eyeOf(r *assembly.Rig, site *geometry.Site) r3.Vec {
 	e := r.File.Vehicle.Eye.Value
 	return site.Attitude.Driven(r3.Vec{X: e.Ahead, Y: e.Left, Z: e.Up})
 }
+
+// ErrEyeInGround says that the driver sees nothing.
+var ErrEyeInGround = errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
 
 // EyeInGround reports whether the driver sees nothing: as driven, the eye is not above the ground.
 func EyeInGround(r *assembly.Rig) bool {
@@ -367,7 +371,7 @@ type Veil struct {
 // SightOf works out how far things are seen in a scene, and what is seen of each of them at places on the ground.
 func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Place, o Options) (*SightAt, error) {
 	if EyeInGround(r) {
-		return nil, fmt.Errorf("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+		return nil, ErrEyeInGround
 	}
 	things, err := Things(r, o.Things)
 	if err != nil {

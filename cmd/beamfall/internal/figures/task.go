@@ -101,7 +101,7 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 		}
 	}
 	if EyeInGround(r) && slices.ContainsFunc(out, func(t aim.Target) bool { return t.See != nil }) {
-		return nil, false, errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+		return nil, false, ErrEyeInGround
 	}
 	return out, usual, nil
 }

@@ -3,7 +3,6 @@ package htmlpage
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"path/filepath"
 	"slices"
 
@@ -40,7 +39,7 @@ type variant struct {
 // air those of light, then those of sight.
 func (b *builder) work(ctx context.Context) error {
 	if figures.EyeInGround(b.rig) {
-		return errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+		return figures.ErrEyeInGround
 	}
 	b.vary()
 	b.words()

@@ -123,7 +123,11 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, s.Reach, s.DarkGaps))
 	for _, o := range s.Oncoming {
 		if o.Ahead == oncomingAt {
-			say("oncoming eye at "+u.Chosen(o.Ahead), units.Light(o.Lux))
+			light := ""
+			if o.Lux.Exists() {
+				light = units.Light(float64(o.Lux))
+			}
+			say("oncoming eye at "+u.Chosen(o.Ahead), light)
 		}
 	}
 	for _, b := range s.BodyLight {
@@ -216,12 +220,13 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 	for _, o := range s.Oncoming {
 		eye := fmt.Sprintf("an oncoming driver's eye at %s gets", u.Chosen(o.Ahead))
 		switch {
+		case !o.Lux.Exists(): // past the end of a bend
 		case o.Lux == 0:
 			out.say("%s no light", eye)
 		case !o.Veil.Exists():
-			out.say("%s %s; how much that dazzles is not known", eye, units.Light(o.Lux))
+			out.say("%s %s; how much that dazzles is not known", eye, units.Light(float64(o.Lux)))
 		default:
-			out.say("%s %s, which lays a veil of %s cd/m² over what it looks at", eye, units.Light(o.Lux), units.TwoDigits(float64(o.Veil)))
+			out.say("%s %s, which lays a veil of %s cd/m² over what it looks at", eye, units.Light(float64(o.Lux)), units.TwoDigits(float64(o.Veil)))
 		}
 	}
 	if s.Glow != nil {
