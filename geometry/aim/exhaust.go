@@ -173,7 +173,7 @@ func (t *tables) workOf(setting []int) work {
 // leastWork is, of the settings that are as good as one of a value, the one that takes the least work: as far as the search
 // through them comes to its end, else the least that moving brackets back one by one comes to.
 func (t *tables) leastWork(ctx context.Context, setting []int, value float64) []int {
-	floor := value - slack
+	floor := value - t.slack()
 	best := t.moveBack(ctx, setting, floor)
 	least := t.workOf(best)
 	b := t.newThrough(ctx, best)

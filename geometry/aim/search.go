@@ -22,8 +22,14 @@ const same = 1e-7
 // order than the light of all.
 const keepsTo = 1e-9
 
-// slack is [Slack] less what the tables, in single precision and with tabulated thresholds, may be off.
-const slack = 0.8 * Slack
+// slack is [Slack] less what the tables may be off: they are in single precision, and thresholds of what is to be seen are
+// tabulated.
+func (t *tables) slack() float64 {
+	if t.adapt {
+		return 0.8 * Slack
+	}
+	return 0.99 * Slack
+}
 
 // sumOf is what a setting gives, without the brackets to skip.
 func (t *tables) sumOf(setting []int, skip ...int) (sums, []float64) {

@@ -123,13 +123,13 @@ func TestLeastWorkAmongTheGood(t *testing.T) {
 		}
 		least := work{moved: 99}
 		tab.all(func(s []int, value float64, keeps bool) {
-			if w := tab.workOf(s); keeps && value >= best-slack && w.less(least) {
+			if w := tab.workOf(s); keeps && value >= best-tab.slack() && w.less(least) {
 				least = w
 			}
 		})
 		got := tab.leastWork(t.Context(), good, best)
 		value, keeps := tab.worth(got)
-		if w := tab.workOf(got); least.less(w) || !keeps || value < best-slack-1e-9 {
+		if w := tab.workOf(got); least.less(w) || !keeps || value < best-tab.slack()-1e-9 {
 			t.Errorf("tables %d: %+v worth %.6f of %.6f, enumeration finds %+v", i, w, value, best, least)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"beamfall/beam"
@@ -49,7 +50,7 @@ func person() *sight.Thing { return &sight.Things()[0] }
 func rut() *sight.Thing    { return &sight.Things()[4] }
 
 // exhaust tries every setting, by the light field alone. It returns the greatest fulfilment of those that keep the limits, and
-// the fewest brackets moved among those within Slack of it.
+// the fewest brackets moved among those that are within Slack of it for sure: tables and light field differ a little.
 func exhaust(p *aim.Problem) (best float64, moved int, found bool) {
 	aims := make([]geometry.Aim, len(p.Lamps))
 	for i := range aims {
@@ -90,9 +91,13 @@ func exhaust(p *aim.Problem) (best float64, moved int, found bool) {
 	for _, a := range all {
 		best = max(best, a.value)
 	}
+	sure := 0.98 * aim.Slack
+	if slices.ContainsFunc(p.Targets, func(t aim.Target) bool { return t.See != nil }) {
+		sure = 0.6 * aim.Slack
+	}
 	moved = len(p.Brackets)
 	for _, a := range all {
-		if a.value >= best-aim.Slack {
+		if a.value >= best-sure {
 			moved = min(moved, a.moved)
 		}
 	}
@@ -187,7 +192,7 @@ func holds(t *testing.T, rig int, p *aim.Problem) (met bool) {
 			n++
 		}
 	}
-	if n > moved && value < best-0.5*aim.Slack { // at the very edge of the slack, tables and light field may differ
+	if n > moved {
 		t.Errorf("rig %d: moves %d brackets, and %d do", rig, n, moved)
 	}
 	return true
