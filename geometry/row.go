@@ -8,7 +8,8 @@ import "gonum.org/v1/gonum/spatial/r3"
 // exact.
 
 // Row is n points Start + i·Step, each with a plane that faces along the unit vector Normal. On a
-// ground profile, rows along y on the ground or at one height over it are the fast ones.
+// ground profile, rows along y on the ground or at one height over it are the fast ones, and upright
+// ones.
 type Row struct {
 	Start, Step, Normal r3.Vec
 }
@@ -34,7 +35,8 @@ func (s *Scene) addRow(dst []float64, row Row, t *tile) {
 	l := lattice{start: row.Start, step: row.Step, normal: row.Normal}
 	onProfile := len(s.site().Ground.Profile) > 0
 	even := row.Step.X == 0 && row.Step.Z == s.site().Ground.CrossFall*row.Step.Y
-	if onProfile && !even {
+	t.upright = onProfile && !even && row.Step.X == 0 && row.Step.Y == 0
+	if onProfile && !even && !t.upright {
 		for i := range dst {
 			dst[i] += s.Lux(l.at(0, i), row.Normal)
 		}

@@ -21,7 +21,13 @@ import (
 func (d draw) row(r *rig) geometry.Row {
 	step := 0.05 * math.Pow(40, d.Float64())
 	start, normal := d.place(r)
-	switch d.IntN(4) {
+	switch d.IntN(5) {
+	case 4: // up, or down from there
+		row := geometry.Row{Start: start, Normal: normal, Step: r3.Vec{Z: step / 8}}
+		if d.chance(0.5) {
+			row.Start.Z, row.Step.Z = row.Start.Z+100*step/8, -step/8
+		}
+		return row
 	case 0: // any
 		return geometry.Row{
 			Start:  start,

@@ -28,6 +28,7 @@ type tile struct {
 	dst       []float64 // row i from i·rowLength on
 	rowLength int
 	turning   *turning // of planes along a bend
+	upright   bool     // its one row stands on a ground profile
 
 	bar                 *bar
 	lo, hi              float64 // the part of the bar that is seen
@@ -140,6 +141,10 @@ func (t *tile) addBar(b *bar) {
 		return
 	}
 	// What a crest shades of a straight piece of ground begins at one end of it.
+	if t.upright {
+		t.addUpright(all)
+		return
+	}
 	lo0, hi0 := t.letsThrough(0)
 	lo1, hi1 := t.letsThrough(t.ni - 1)
 	if max(lo0, lo1) > -1 || min(hi0, hi1) < 1 {
@@ -161,6 +166,25 @@ func (t *tile) addRows(p patch) {
 			t.addSeen(patch{i, i + 1, p.j0, p.j1}, lo, hi)
 		}
 	}
+}
+
+// addUpright adds the bar's light to a part of an upright row, of which a higher point sees all
+// of the bar that a lower one sees.
+func (t *tile) addUpright(p patch) {
+	low, high := t.at(p.i0, p.j0), t.at(p.i0, p.j1-1)
+	if low.Z > high.Z {
+		low, high = high, low
+	}
+	if lo, hi := t.Ground.clears(high, t.bar.at, t.bar.half, -1, 1); lo > hi {
+		return
+	}
+	if lo, hi := t.Ground.clears(low, t.bar.at, t.bar.half, -1, 1); p.points() == 1 || lo <= -1 && hi >= 1 {
+		t.addSeen(p, lo, hi)
+		return
+	}
+	first, second := p.halves()
+	t.addUpright(first)
+	t.addUpright(second)
 }
 
 // addSeen adds the light of the part lo to hi of the bar.
