@@ -46,25 +46,13 @@ func View(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*dra
 // MidGrey proposes one exposure for the views of several subjects, so that they can be compared:
 // the luminance (cd/m²) to be shown as mid grey.
 func MidGrey(ctx context.Context, subjects ...Subject) (float64, error) {
-	e, err := exposureOf(ctx, subjects)
-	return float64(e), err
-}
-
-func exposureOf(ctx context.Context, subjects []Subject) (exposure, error) {
-	sum := 0.0
-	for i := range subjects {
-		p, err := subjects[i].prospect(ctx)
-		if err != nil {
-			return 0, fmt.Errorf("driver's view: %w", err)
-		}
-		const width = 160 // px: enough for a mean
-		seen, err := p.world.Through(ctx, p.window(draw.R(0, 0, width, math.Round(width*viewShape))))
-		if err != nil {
-			return 0, err
-		}
-		sum += math.Log(adaptation(seen))
+	const width = 160 // px: enough for a mean
+	boxes := slices.Repeat([]draw.Rect{draw.R(0, 0, width, width*viewShape)}, len(subjects))
+	all, err := views(ctx, subjects, boxes)
+	if len(all) == 0 {
+		return float64(usualExposure), err
 	}
-	return exposureFor(math.Exp(sum / float64(max(1, len(subjects))))), nil
+	return float64(all[0].Exposure), err
 }
 
 func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, viewLayout, error) {
@@ -89,8 +77,7 @@ func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (
 	page.Add(chart.Title(s.Rig, s.details(what)), chart.PageGap)
 	room := page.Add(chart.Space(r.U(viewHeight)), 8)
 	strip := page.Add(chart.Space(exposureStrip(1, s.Reflectance).Height(r, page.Width())), chart.PageGap)
-	box := draw.R(math.Round(room.X0), math.Round(room.Y0), math.Round(room.X1), math.Round(room.Y1))
-	if v.Seen, err = p.world.Through(ctx, p.window(box)); err != nil {
+	if v.Seen, err = p.world.Through(ctx, p.window(room.Whole())); err != nil {
 		return nil, viewLayout{}, err
 	}
 	if v.Exposure = exposure(o.MidGrey); o.MidGrey == 0 {
@@ -103,19 +90,47 @@ func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (
 		return nil, viewLayout{}, err
 	}
 	v.Labels = append(texts, exposureStrip(v.Exposure, s.Reflectance).Draw(c, strip)...)
+	return c, v, v.draw(ctx, c, s)
+}
+
+// draw draws what is seen, with its labels.
+func (v *viewLayout) draw(ctx context.Context, c *draw.Canvas, s Subject) error {
 	expose(c, v.Seen, v.Exposure)
 	if err := v.drawFar(ctx, c); err != nil {
-		return nil, viewLayout{}, err
+		return err
 	}
 	v.drawBody(c)
 	v.label(c, s)
-	if v.Seen.Greatest() <= 2*p.world.View.Around.Sky {
+	box := v.Seen.Box
+	if v.Seen.Greatest() <= 2*v.world.View.Around.Sky {
 		in := c.Inside(box)
 		v.Labels = append(v.Labels, in.Write(draw.Pt(box.Centre().X, box.Y0+0.6*box.H()), "no light on anything in view",
 			draw.Lettering{Backing: draw.Plate, AnchorX: 0.5, AnchorY: 0.5, Max: box.W() - c.U(20)}))
 	}
 	c.Outline(box.Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
-	return c, v, nil
+	return nil
+}
+
+// views are the driver's views of several subjects in boxes of one size, with one exposure. They
+// can be drawn.
+func views(ctx context.Context, subjects []Subject, boxes []draw.Rect) ([]viewLayout, error) {
+	all, sum := make([]viewLayout, len(subjects)), 0.0
+	for i, s := range subjects {
+		p, err := s.prospect(ctx)
+		if err != nil {
+			return nil, fmt.Errorf("driver's view: %w", err)
+		}
+		seen, err := p.world.Through(ctx, p.window(boxes[i].Whole()))
+		if err != nil {
+			return nil, err
+		}
+		all[i] = viewLayout{prospect: p, Seen: seen}
+		sum += math.Log(adaptation(seen))
+	}
+	for i := range all {
+		all[i].Exposure = exposureFor(math.Exp(sum / float64(len(all))))
+	}
+	return all, nil
 }
 
 // reflectances says how much of the light comes back.

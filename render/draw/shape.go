@@ -41,6 +41,11 @@ func (r Rect) Trim(left, top, right, bottom float64) Rect {
 	return R(r.X0+left, r.Y0+top, r.X1-right, r.Y1-bottom)
 }
 
+// Whole is r with its sides on the nearest edges of pixels.
+func (r Rect) Whole() Rect {
+	return R(math.Round(r.X0), math.Round(r.Y0), math.Round(r.X1), math.Round(r.Y1))
+}
+
 // Columns divides r into n columns of one width with gap between them.
 func (r Rect) Columns(n int, gap float64) []Rect {
 	w := (r.W() - gap*float64(n-1)) / float64(n)
