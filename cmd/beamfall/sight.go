@@ -18,6 +18,7 @@ import (
 func newSight() *cobra.Command {
 	var f flags
 	var at []string
+	var bends bool
 	cmd := &cobra.Command{
 		Use:   "sight [RIG…]",
 		Short: "How far a person, an animal, a rut is seen",
@@ -25,10 +26,16 @@ func newSight() *cobra.Command {
 keeps it from being seen farther, and from what speed the vehicle stops short of it. With --at it gives every
 quantity on the way for things at a place: the light on them, luminances, the veil that lit ground, hood and air
 lay over the eye, and how many times plainer than the threshold they are. beamfall help seeing says what that
-means and what it does not.`,
+means and what it does not.
+
+With --bends it looks along bends of 20, 30, 50, 80 and 150 m to either side as well: how far a person (or what --thing
+names) is seen there, the speed that stops within it, and the lamp without which most of it would be lost. They begin
+where the bend of the rig begins.`,
 		Example: `  beamfall sight my-truck.toml
   beamfall sight my-truck.toml --thing person --age 65
   beamfall sight my-truck.toml --thing person --at 120m --at 60m,-3m --json
+  beamfall sight my-truck.toml --bends
+  beamfall sight my-truck.toml --bend "40 m left"
   beamfall sight fleet/*.toml --format csv`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
@@ -42,13 +49,25 @@ means and what it does not.`,
 			if err := q.oneScene(); err != nil {
 				return err
 			}
-			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.sight(ctx, r, places) })
+			if bends && len(at) > 0 {
+				return errors.New("--bends and --at were both given; places are on one track: give one or the other")
+			}
+			if bends && f.bend.text != "" {
+				return errors.New("--bends and --bend were both given; give one or the other")
+			}
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) {
+				if bends {
+					return q.bends(ctx, r)
+				}
+				return q.sight(ctx, r, places)
+			})
 		},
 	}
 	f.add(cmd.Flags())
 	f.addSight(cmd.Flags())
 	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringArrayVar(&at, "at", nil, "a place of things: distances ahead and to the left; repeatable")
+	cmd.Flags().BoolVar(&bends, "bends", false, "how far along bends of several radii to either side, and straight on")
 	return cmd
 }
 
@@ -59,7 +78,7 @@ func (q *request) sight(ctx context.Context, r *rig, places []figures.Place) (an
 		return answer{}, err
 	}
 	u := r.System()
-	s.Notes = append(append(append(s.Notes, r.Notes()...), seeingNotes(r)...), q.notes(r)...)
+	s.Notes = append(q.seenNotes(r), q.notes(r)...)
 	return answer{
 		json: s,
 		csv: func() *table.Table {
@@ -80,6 +99,37 @@ func (q *request) sight(ctx context.Context, r *rig, places []figures.Place) (an
 			page.text(caution)
 		},
 	}, nil
+}
+
+// bends is what the driver sees in the scene that is looked at where the track bends.
+func (q *request) bends(ctx context.Context, r *rig) (answer, error) {
+	s, err := figures.SightOf(ctx, r.Rig, r.Scenes[0], nil, q.figures)
+	if err != nil {
+		return answer{}, err
+	}
+	done := q.progress("looking along bends")
+	s.Bends, err = figures.BendsOf(ctx, r.Rig, r.Scenes[0], q.figures, done.at)
+	done.end()
+	if err != nil {
+		return answer{}, err
+	}
+	u := r.System()
+	s.Notes = q.seenNotes(r)
+	return answer{
+		json: s,
+		csv:  func() *table.Table { return report.BendsCSV(u, s) },
+		page: func(page *page) {
+			page.table(report.Bends(u, s))
+			page.text(report.BendsKey(s) + "\n")
+			page.list("Notes", s.Notes)
+			page.text(caution)
+		},
+	}, nil
+}
+
+// seenNotes are all notes on what is seen, but for those on the track.
+func (q *request) seenNotes(r *rig) []string {
+	return append(append([]string{}, r.Notes()...), seeingNotes(r)...)
 }
 
 // seeingNotes say what the driver's sight rests on that the rig does not give.

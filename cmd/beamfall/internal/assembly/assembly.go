@@ -154,6 +154,14 @@ func (r *Rig) Pitched(noseUp float64) *geometry.Site {
 	return &s
 }
 
+// On is the rig on another track.
+func (r *Rig) On(track geometry.Track) *Rig {
+	on, site, file := *r, *r.Site, *r.File
+	site.Track, file.Track = track, track
+	on.Site, on.File = &site, &file
+	return &on
+}
+
 // Around is what is around the lamps: how bright the sky is, what the ground throws back, and what
 // hangs in the air.
 func (r *Rig) Around() sight.Around {
@@ -413,6 +421,10 @@ func (r *Rig) Aimed(aims []geometry.Aim) *Rig {
 
 // Lit is the lamps of a scene, as driven.
 func (r *Rig) Lit(s Scene) *geometry.Scene { return r.on(r.Site, s) }
+
+// LitPitched is the lamps of a scene with the nose up by an angle (rad) more than driven, as Pitched
+// is the site.
+func (r *Rig) LitPitched(s Scene, noseUp float64) *geometry.Scene { return r.on(r.Pitched(noseUp), s) }
 
 // LitParked is the lamps of a scene with the vehicle parked on level ground in clear air, as they
 // are set.

@@ -14,6 +14,7 @@ type Scene struct {
 	Name      string      `json:"name"`
 	Lamps     []string    `json:"lamps"`
 	Reach     []Reach     `json:"reach"`
+	Pitched   []Pitched   `json:"reach_pitched"` // by threshold; none where the rig gives no pitch
 	LitArea   []LitArea   `json:"lit_area"`
 	DarkGaps  []Gap       `json:"dark_gaps"`
 	Stop      Stop        `json:"stop"`
@@ -22,6 +23,13 @@ type Scene struct {
 	Sight     []Sight     `json:"sight"`
 	HoodHides float64     `json:"hood_hides_m"`
 	Glow      *Glow       `json:"glow"`
+}
+
+// Pitched is reach with the nose moved up and down by the pitch of the vehicle.
+type Pitched struct {
+	Lux      float64 `json:"lux"`
+	NoseUp   Number  `json:"nose_up_range_m"`
+	NoseDown Number  `json:"nose_down_range_m"`
 }
 
 // Stop is the speed from which the vehicle stops within the reach of a facing illuminance.
@@ -58,6 +66,7 @@ func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sight
 	out := Scene{Name: s.Name, Lamps: lampNames(r, s), Sight: seen.of(s), HoodHides: hoodHides(r), Glow: glowOf(r, s, lit)}
 	line := lit.Centreline(min(lowest(o.Thresholds), o.SightLux, GapLux))
 	out.Reach, out.DarkGaps = reaches(line, o.Thresholds), gaps(line)
+	out.Pitched = pitched(r, s, o.Thresholds)
 	sight := line.Reach(o.SightLux)
 	out.Stop = Stop{o.SightLux, Number(sight), Speed(r.Braking.Speed(sight))}
 	for _, lux := range o.Thresholds {
@@ -77,6 +86,21 @@ func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sight
 	var err error
 	out.BodyLight, err = bodyLights(ctx, lit, r.File)
 	return out, err
+}
+
+// pitched is reach in a scene with the nose up and down.
+func pitched(r *assembly.Rig, s assembly.Scene, thresholds []float64) []Pitched {
+	out := []Pitched{}
+	pitch := r.File.Vehicle.Pitch.Value
+	if pitch == 0 {
+		return out
+	}
+	least := lowest(thresholds)
+	up, down := r.LitPitched(s, pitch).Centreline(least), r.LitPitched(s, -pitch).Centreline(least)
+	for _, lux := range thresholds {
+		out = append(out, Pitched{lux, Number(up.Reach(lux)), Number(down.Reach(lux))})
+	}
+	return out
 }
 
 func lampNames(r *assembly.Rig, s assembly.Scene) []string {

@@ -18,15 +18,22 @@ import (
 // What a driver sees of things on the track. It is worked out once for all lamps and kept lamp by lamp: any scene, and any
 // scene without a lamp, is a sum.
 
-// Sight is how far along the track, from the bumper, a thing is seen.
+// Sight is how far a thing is seen.
 type Sight struct {
-	Thing    string    `json:"thing"`
+	Thing string `json:"thing"`
+	Seen
+}
+
+// Seen is how far along the track, from the bumper, something is seen.
+type Seen struct {
 	Range    Number    `json:"range_m"`
 	Lost     []Gap     `json:"lost"`
 	Stop     Speed     `json:"stop_kmh"` // from which the vehicle stops within the range
 	NoseUp   Number    `json:"nose_up_range_m"`
 	NoseDown Number    `json:"nose_down_range_m"`
 	Without  []Without `json:"without"`
+
+	Pitch float64 `json:"-"` // rad by which the nose is up and down then; 0: the rig gives none
 }
 
 // Without is how far the thing is seen when a lamp, or both of a pair, are off.
@@ -177,10 +184,10 @@ func (s *sights) of(scene assembly.Scene) []Sight {
 	out := []Sight{}
 	for k, thing := range s.things {
 		seen := thing.Sight(scene.Lamps)
-		one := Sight{
-			Thing: s.names[k], Range: Number(seen.Range), Lost: []Gap{}, Stop: Speed(s.rig.Braking.Speed(seen.Range)),
-			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{},
-		}
+		one := Sight{s.names[k], Seen{
+			Range: Number(seen.Range), Lost: []Gap{}, Stop: Speed(s.rig.Braking.Speed(seen.Range)),
+			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{}, Pitch: s.rig.File.Vehicle.Pitch.Value,
+		}}
 		if s.noseUp != nil {
 			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Sight(scene.Lamps).Range), Number(s.noseDown[k].Sight(scene.Lamps).Range)
 		}
@@ -314,6 +321,7 @@ type SightAt struct {
 	Observer Observer     `json:"observer"`
 	Bend     *Bend        `json:"bend"` // of the track; nil: straight
 	Things   []SightThing `json:"things"`
+	Bends    []BendSight  `json:"bends"` // where they were asked for
 	Points   []SightPoint `json:"points"`
 	Pictures []string     `json:"pictures"`
 	Notes    []string     `json:"notes"`
@@ -321,11 +329,9 @@ type SightAt struct {
 
 // SightThing is how far a thing is seen, and what keeps it from being seen farther.
 type SightThing struct {
-	Name      string `json:"name"`
-	Range     Number `json:"range_m"`
-	Lost      []Gap  `json:"lost"`
-	Stop      Speed  `json:"stop_kmh"`
-	LimitedBy Limit  `json:"limited_by"`
+	Name string `json:"name"`
+	Seen
+	LimitedBy Limit `json:"limited_by"`
 
 	Of sight.Thing `json:"-"`
 }
@@ -340,6 +346,7 @@ const (
 	ByBody   Limit = "body"   // the veil of the light on the hood
 	ByAir    Limit = "air"    // the veil of the light in the air
 	Hidden   Limit = "hidden" // behind a crest or the body
+	ByEnd    Limit = "end"    // nothing: the bend ends there, after half a turn, or it is looked for no farther
 )
 
 // SightPoint is a thing at a point. Lux is the light on it: facing, or ground where it lies.
@@ -373,22 +380,15 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	if EyeInGround(r) {
 		return nil, ErrEyeInGround
 	}
-	things, err := Things(r, o.Things)
-	if err != nil {
-		return nil, err
-	}
-	all, err := sightsOf(ctx, r, &o, 0)
+	found, things, err := thingsOf(ctx, r, s, &o)
 	if err != nil {
 		return nil, err
 	}
 	who := r.Driver
 	out := &SightAt{
 		Rig: r.File.Name, Scene: s.Name, Observer: Observer{who.Age, who.Glance, who.Level},
-		Bend: bendOf(&r.Site.Track), Things: []SightThing{},
+		Bend: bendOf(&r.Site.Track), Things: found, Bends: []BendSight{},
 		Points: []SightPoint{}, Pictures: []string{}, Notes: []string{},
-	}
-	for k, seen := range all.of(s) {
-		out.Things = append(out.Things, SightThing{seen.Thing, seen.Range, seen.Lost, seen.Stop, all.limit(k, s, float64(seen.Range)), things[k]})
 	}
 	view := Look(r, r.Lit(s))
 	lit := make([]int, len(s.Lamps))
@@ -412,12 +412,32 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	return out, nil
 }
 
+// thingsOf is how far the things that were asked for are seen in a scene, and what they are.
+func thingsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o *Options) ([]SightThing, []sight.Thing, error) {
+	things, err := Things(r, o.Things)
+	if err != nil {
+		return nil, nil, err
+	}
+	all, err := sightsOf(ctx, r, o, 0)
+	if err != nil {
+		return nil, nil, err
+	}
+	out := []SightThing{}
+	for k, seen := range all.of(s) {
+		out = append(out, SightThing{seen.Thing, seen.Seen, all.limit(k, s, float64(seen.Range)), things[k]})
+	}
+	return out, things, nil
+}
+
 // limit is what keeps thing k from being seen beyond a range (m, NaN for nowhere).
 func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
 	const beyond = 1.01
 	at := sight.Nearest * beyond
 	if !math.IsNaN(reach) {
 		at = reach * beyond
+	}
+	if reach >= min(sight.Farthest, s.rig.Site.Track.End()) {
+		return ByEnd
 	}
 	p := s.things[k].At(at)
 	if p.Hidden {
@@ -440,7 +460,7 @@ func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
 }
 
 // Worth is how far a thing is seen without a lamp or pair; false where the scene does not light it.
-func (s *Sight) Worth(lamp string) (Number, bool) {
+func (s *Seen) Worth(lamp string) (Number, bool) {
 	i := slices.IndexFunc(s.Without, func(w Without) bool { return w.Lamp == lamp })
 	if i < 0 {
 		return Number(None()), false

@@ -217,6 +217,14 @@ func (s *spreadsheet) sight(p *figures.Plan, k int, scene *figures.Scene, l *fig
 	}
 	s.length(name+"_seen_to", float64(to))
 	s.speed(name+"_stop", stop)
+	if p.Scenes[0].Sight[k].Pitch != 0 {
+		up, down := none, none
+		if scene != nil && l == nil {
+			up, down = scene.Sight[k].NoseUp, scene.Sight[k].NoseDown
+		}
+		s.length(name+"_nose_up", float64(up))
+		s.length(name+"_nose_down", float64(down))
+	}
 	s.length(name+"_without", float64(without))
 	s.length(name+"_low", float64(low))
 	s.length(name+"_high", float64(high))

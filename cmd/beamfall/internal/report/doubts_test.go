@@ -142,7 +142,7 @@ func TestDoubts(t *testing.T) {
 // Light that costs more sight than it gives is named with what it costs, once.
 func TestCostDoubts(t *testing.T) {
 	seen := func(to figures.Number, without ...figures.Without) figures.Sight {
-		return figures.Sight{Thing: "person", Range: to, Without: without}
+		return figures.Sight{Thing: "person", Seen: figures.Seen{Range: to, Without: without}}
 	}
 	got := CostDoubts(units.Metric, []figures.Cost{
 		{Scene: "trail", Sight: seen(100, figures.Without{Lamp: "bar", Range: 112}, figures.Without{Lamp: "spot", Range: 60}, figures.Without{Lamp: "fog", Range: 102}), DarkBody: 115},

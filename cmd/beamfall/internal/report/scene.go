@@ -63,7 +63,11 @@ func Seen(u units.System, scene string, o *figures.Options, seen []figures.Sight
 		if len(ranges) > 0 {
 			verb = " out to "
 		}
-		ranges = append(ranges, thing(s.Thing)+verb+u.Short(float64(s.Range)))
+		seen := thing(s.Thing) + verb + u.Short(float64(s.Range))
+		if nose := withNose(u, &s.Seen); nose != "" && len(ranges) == 0 {
+			seen += " (" + nose + ")"
+		}
+		ranges = append(ranges, seen)
 		what := strings.TrimSuffix(thing(s.Thing), " in dark clothes")
 		if len(speeds) == 0 {
 			speeds = append(speeds, "the vehicle stops within sight of "+what+" from up to "+u.Speed(float64(s.Stop)))
@@ -110,15 +114,16 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	for _, seen := range told(&p.Asked, s.Sight) {
 		say(seen.Thing+" seen to, stops from", seenTo(u, &seen))
 		say("  lost between", stretches(u, seen.Lost))
-		if seen.NoseUp.Exists() || seen.NoseDown.Exists() {
-			say("  with the nose up / down", units.Pair(u.Short(float64(seen.NoseUp)), u.Short(float64(seen.NoseDown)), " / "))
-		}
+		say("  nose "+noseAngle(seen.Pitch)+" up / down", upDown(u, &seen.Seen))
 	}
 	var lux, reach, area []string
 	for i, r := range s.Reach[:min(2, len(s.Reach))] {
 		lux, reach, area = append(lux, units.Number(r.Lux)), append(reach, u.Short(float64(r.Range))), append(area, u.Area(s.LitArea[i].Area))
 	}
 	say(strings.Join(lux, " / ")+" lx facing, ahead, to", paired(reach))
+	for _, r := range s.Pitched[:min(1, len(s.Pitched))] {
+		say("  "+units.Number(r.Lux)+" lx, nose up / down", units.Pair(u.Short(float64(r.NoseUp)), u.Short(float64(r.NoseDown)), " / "))
+	}
 	say(strings.Join(lux, " / ")+" lx on the ground", paired(area))
 	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, s.Reach, s.DarkGaps))
 	for _, o := range s.Oncoming {
@@ -201,6 +206,9 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 			continue
 		}
 		out.say("%s: seen out to %s; the vehicle stops short of it from up to %s", thing(seen.Thing), u.Short(float64(seen.Range)), u.Speed(float64(seen.Stop)))
+		if nose := withNose(u, &seen.Seen); nose != "" {
+			out.say("%s: %s", thing(seen.Thing), nose)
+		}
 		for _, l := range seen.Lost {
 			out.say("%s: not seen from %s to %s", thing(seen.Thing), u.Short(l.From), u.Short(l.To))
 		}
@@ -211,6 +219,9 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 	for i, r := range s.Reach {
 		if r.Range.Exists() {
 			out.say("%s lx facing, %s above the ground, straight ahead: out to %s", units.Number(r.Lux), u.Length(figures.FacingHeight), u.Short(float64(r.Range)))
+		}
+		if len(s.Pitched) > 0 {
+			out.say("%s lx facing: with the nose up to %s, down to %s", units.Number(r.Lux), u.Short(float64(s.Pitched[i].NoseUp)), u.Short(float64(s.Pitched[i].NoseDown)))
 		}
 		out.say("%s lx or more on %s of ground", units.Number(r.Lux), u.Area(s.LitArea[i].Area))
 	}

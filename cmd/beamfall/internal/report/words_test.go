@@ -19,9 +19,9 @@ func twoScenes() *figures.Plan {
 		Oncoming:  []figures.Oncoming{{Ahead: 25, Lux: 80, Veil: 9}, {Ahead: 50, Lux: 12, Veil: 2.5}},
 		BodyLight: []figures.BodyLight{{Name: "hood", Mean: 4, Max: 30, Seen: true}, {Name: "cab", Mean: 3, Max: 50}}, HoodHides: 4.2,
 		Sight: []figures.Sight{
-			{Thing: "person", Range: 200, Stop: 25, NoseUp: none, NoseDown: none, Lost: []figures.Gap{{From: 30, To: 45}}},
-			{Thing: "animal", Range: 300, Stop: 35, NoseUp: none, NoseDown: none},
-			{Thing: "rut", Range: 40, Stop: 10, NoseUp: none, NoseDown: none}, {Thing: "drum", Range: none, Stop: figures.Speed(none), NoseUp: none, NoseDown: none},
+			{Thing: "person", Seen: figures.Seen{Range: 200, Stop: 25, NoseUp: none, NoseDown: none, Lost: []figures.Gap{{From: 30, To: 45}}}},
+			{Thing: "animal", Seen: figures.Seen{Range: 300, Stop: 35, NoseUp: none, NoseDown: none}},
+			{Thing: "rut", Seen: figures.Seen{Range: 40, Stop: 10, NoseUp: none, NoseDown: none}}, {Thing: "drum", Seen: figures.Seen{Range: none, Stop: figures.Speed(none), NoseUp: none, NoseDown: none}},
 		},
 	}
 	dark := figures.Scene{
@@ -29,7 +29,7 @@ func twoScenes() *figures.Plan {
 		Oncoming: []figures.Oncoming{{Ahead: 50}}, BodyLight: []figures.BodyLight{{Name: "hood", Seen: true}, {Name: "cab"}},
 	}
 	for _, s := range lit.Sight {
-		dark.Sight = append(dark.Sight, figures.Sight{Thing: s.Thing, Range: none, Stop: figures.Speed(none), NoseUp: none, NoseDown: none})
+		dark.Sight = append(dark.Sight, figures.Sight{Thing: s.Thing, Seen: figures.Seen{Range: none, Stop: figures.Speed(none), NoseUp: none, NoseDown: none}})
 	}
 	return &figures.Plan{Scenes: []figures.Scene{lit, dark}, Asked: asked}
 }
@@ -54,6 +54,31 @@ func TestScenes(t *testing.T) {
 		if diff := cmp.Diff(want, Scenes(system, twoScenes()).Rows); diff != "" {
 			t.Errorf("%v (- want, + got):\n%s", system, diff)
 		}
+	}
+}
+
+// How far things are seen with the nose down and up, where it moves.
+func TestNoseInWords(t *testing.T) {
+	p := twoScenes()
+	p.Scenes = p.Scenes[:1]
+	trail := &p.Scenes[0]
+	trail.Sight = trail.Sight[:3]
+	for i, nose := range [][2]figures.Number{{150, 96}, {none, 310}, {41, none}} {
+		s := &trail.Sight[i]
+		s.Pitch, s.NoseUp, s.NoseDown = 1*math.Pi/180, nose[0], nose[1]
+	}
+	trail.Pitched = []figures.Pitched{{Lux: 1, NoseUp: 120, NoseDown: none}, {Lux: 3, NoseUp: none, NoseDown: none}}
+	got := Seen(units.Metric, "trail", &p.Asked, trail.Sight)
+	const want = "Scene trail: a person in dark clothes is seen out to 200 m (nose 1° down 96.0 m, 1° up 150 m), a rut out to 40.0 m;"
+	if !strings.HasPrefix(got, want) {
+		t.Errorf("%s\nwant %s…", got, want)
+	}
+	rows := map[string]string{}
+	for _, row := range Scenes(units.Metric, p).Rows {
+		rows[row[0]] += row[1] + ";"
+	}
+	if diff := cmp.Diff([]string{"150 / 96.0 m;41.0 m / not seen;", "120 m / –;"}, []string{rows["  nose 1° up / down"], rows["  1 lx, nose up / down"]}); diff != "" {
+		t.Errorf("(- want, + got):\n%s", diff)
 	}
 }
 

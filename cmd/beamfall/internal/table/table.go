@@ -50,6 +50,20 @@ type Table struct {
 	Rows    [][]string
 }
 
+// DropEmpty leaves out those columns of these names in which no cell says anything.
+func (t *Table) DropEmpty(names ...string) {
+	for k := len(t.Columns) - 1; k >= 0; k-- {
+		says := func(row []string) bool { return row[k] != "" }
+		if !slices.Contains(names, t.Columns[k].Name) || slices.ContainsFunc(t.Rows, says) {
+			continue
+		}
+		t.Columns = slices.Delete(t.Columns, k, k+1)
+		for i := range t.Rows {
+			t.Rows[i] = slices.Delete(t.Rows[i], k, k+1)
+		}
+	}
+}
+
 // Append adds the rows of another table, cell by cell to the columns of the same name. Columns that this table lacks are
 // added to its right; a cell of a column that a row lacks is empty.
 func (t *Table) Append(other *Table) {
