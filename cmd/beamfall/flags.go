@@ -32,6 +32,7 @@ type flags struct {
 	format, out, theme  string
 	width               int
 	ahead, behind, side float64 // m, as for drawing
+	exposure            float64 // cd/m², as for drawing
 	figures             figures.Options
 	traffic             string
 	things              []string
@@ -68,6 +69,7 @@ func (f *flags) addPictures(set *pflag.FlagSet) {
 	set.Var(&measure{&f.ahead, quantity.Length, 0, 5000}, "ahead", "how far ahead of the bumper pictures show at least")
 	set.Var(&measure{&f.behind, quantity.Length, 0, 5000}, "behind", "how far behind the bumper they show at least")
 	set.Var(&measure{&f.side, quantity.Length, 0, 5000}, "side", "how far to either side they show at least")
+	set.Var(&measure{&f.exposure, quantity.Luminance, 1e-4, 1e4}, "exposure", "cd/m² that the driver's view shows as mid grey")
 }
 
 // addSight gives a command the flags of those that work out what the driver sees.
@@ -83,7 +85,7 @@ func (f *flags) request(files []string) (*request, error) {
 	q := &request{
 		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level, bend: f.bend, reads: read},
 		figures:   f.figures, json: f.json,
-		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side, reads: read},
+		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side, exposure: f.exposure, reads: read},
 	}
 	if len(f.only) > 1 {
 		return nil, fmt.Errorf("--only: one lamp or pair is looked at, and these are %d: %s", len(f.only), quoted(f.only))

@@ -28,6 +28,7 @@ type drawing struct {
 	look                draw.Theme
 	width               int     // px
 	ahead, behind, side float64 // m that they show at least, 0: chosen from the light
+	exposure            float64 // cd/m² that the driver's view shows as mid grey, 0: chosen from the light
 	label               string  // which of several rigs they are of, for the meter
 	reads               *reads  // what the call has read, not to be written over
 }
@@ -42,8 +43,12 @@ type picture struct {
 }
 
 // subject is what pictures of a scene show.
-func subject(r *rig, s assembly.Scene, o *figures.Options) render.Subject {
-	v := r.File.Vehicle
+func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
+	v, o := r.File.Vehicle, &q.figures
+	things, err := figures.Things(r.Rig, o.Things)
+	if err != nil { // figures say what is wrong with a name
+		things = r.Things
+	}
 	out := render.Subject{
 		Rig: r.File.Name, Scene: r.Lit(s), Parked: r.LitParked(s),
 		Vehicle: render.Vehicle{
@@ -51,7 +56,7 @@ func subject(r *rig, s assembly.Scene, o *figures.Options) render.Subject {
 			Eye: render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
 		},
 		EyeAssumed: !v.Eye.Given,
-		Driver:     r.Driver, Around: r.Around(), Things: r.Things,
+		Driver:     r.Driver, Around: r.Around(), Things: things,
 		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: o.Thresholds, Units: r.System(),
 	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
@@ -61,6 +66,14 @@ func subject(r *rig, s assembly.Scene, o *figures.Options) render.Subject {
 		out.Keys = append(out.Keys, n+1)
 	}
 	return out
+}
+
+// sightPicture is the map of sight of a scene.
+func (q *request) sightPicture(r *rig, s assembly.Scene) picture {
+	subject, d := q.subject(r, s), q.drawing
+	return picture{"sight.png", func(ctx context.Context) (*draw.Canvas, error) {
+		return render.Sight(ctx, subject, d.look, render.SightOptions{Width: d.width})
+	}}
 }
 
 // ready is an error, before the work is done, if there is no place for its pictures.

@@ -140,7 +140,7 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	}
 	if !figures.EyeInGround(r.Rig) {
 		pictures = append(pictures, picture{"view.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width})
+			return render.View(ctx, subject, d.look, render.ViewOptions{Width: d.width, MidGrey: d.exposure})
 		}})
 	}
 	return pictures

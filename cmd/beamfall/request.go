@@ -8,12 +8,10 @@ import (
 	"path/filepath"
 	"strings"
 
-	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/cmd/beamfall/internal/rigfile"
 	"beamfall/cmd/beamfall/internal/table"
-	"beamfall/render"
 
 	"github.com/spf13/cobra"
 )
@@ -32,9 +30,6 @@ type request struct {
 	format  table.Format
 	details bool // in text, what few need as well
 }
-
-// subject is what pictures of a scene show.
-func (q *request) subject(r *rig, s assembly.Scene) render.Subject { return subject(r, s, &q.figures) }
 
 // answer is what a command has worked out of one rig, in the forms in which it can be asked for.
 type answer struct {

@@ -26,7 +26,7 @@ func newSight() *cobra.Command {
 keeps it from being seen farther, and from what speed the vehicle stops short of it. With --at it gives every
 quantity on the way for things at a place: the light on them, luminances, the veil that lit ground, hood and air
 lay over the eye, and how many times plainer than the threshold they are. beamfall help seeing says what that
-means and what it does not.
+means and what it does not. The map of sight, sight.png, goes into the directory for pictures.
 
 With --bends it looks along bends of 20, 30, 50, 80 and 150 m to either side as well: how far a person (or what --thing
 names) is seen there, the speed that stops within it, and the lamp without which most of it would be lost. They begin
@@ -65,7 +65,7 @@ where the bend of the rig begins.`,
 	}
 	f.add(cmd.Flags())
 	f.addSight(cmd.Flags())
-	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
+	without(cmd.Flags(), "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringArrayVar(&at, "at", nil, "a place of things: distances ahead and to the left; repeatable")
 	cmd.Flags().BoolVar(&bends, "bends", false, "how far along bends of several radii to either side, and straight on")
 	return cmd
@@ -73,8 +73,14 @@ where the bend of the rig begins.`,
 
 // sight is what the driver sees in the scene that is looked at.
 func (q *request) sight(ctx context.Context, r *rig, places []figures.Place) (answer, error) {
+	if err := q.ready(); err != nil {
+		return answer{}, err
+	}
 	s, err := figures.SightOf(ctx, r.Rig, r.Scenes[0], places, q.figures)
 	if err != nil {
+		return answer{}, err
+	}
+	if s.Pictures, err = q.save(ctx, []picture{q.sightPicture(r, r.Scenes[0])}); err != nil {
 		return answer{}, err
 	}
 	u := r.System()
