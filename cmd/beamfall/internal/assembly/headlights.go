@@ -40,6 +40,22 @@ func (r *Rig) mountHeadlights() {
 		Aim:    aim,
 		Optics: []geometry.Optic{{Beam: light.Times(h.Strength.Value)}},
 	}, len(r.File.Lamps))
+	r.bringOut(r.Lamps[len(r.Lamps)-2:])
+}
+
+// bringOut puts headlights that are in boxes of the body, as they are in a vehicle, onto the front of those, through which they
+// shine.
+func (r *Rig) bringOut(lamps []Lamp) {
+	for i := range lamps {
+		at := &lamps[i].At
+		for range r.Site.Body { // out of one box and into the next
+			for b := range r.Site.Body {
+				if box := &r.Site.Body[b]; box.Inside(*at) {
+					at.X = box.Max.X
+				}
+			}
+		}
+	}
 }
 
 // IsHeadlight tells whether a lamp, by its index, is one of the vehicle's own headlights.

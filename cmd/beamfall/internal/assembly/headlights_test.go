@@ -87,3 +87,17 @@ func TestHeadlightsAsTheyComeAndHighBeams(t *testing.T) {
 		t.Error("headlights that nobody asked for")
 	}
 }
+
+// Headlights are built into the body: in a box, they shine from its front, at the place that they have there.
+func TestHeadlightsInTheBody(t *testing.T) {
+	r := assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\n[[vehicle.body]]\nahead = [\"-1.5 m\", \"-0.2 m\"]\n"+
+		"left = [\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.1 m\"]\n")
+	for _, l := range r.Lamps[1:] {
+		if l.At.X != -0.2 || math.Abs(l.At.Y) != 0.7 || l.At.Z != 0.75 {
+			t.Errorf("%s is at %v", l.Name, l.At)
+		}
+	}
+	if lux := r.Lit(Scene{Lamps: []int{1, 2}}).FacingLux(25, 0, 0.4); lux < 5 {
+		t.Errorf("%g lx before the vehicle", lux)
+	}
+}
