@@ -14,6 +14,7 @@ import (
 
 	"beamfall/cmd/beamfall/internal/quantity"
 	"beamfall/geometry"
+	"beamfall/geometry/sight"
 )
 
 // reader fills sections and gathers the mistakes that it finds.
@@ -304,6 +305,36 @@ func ParseBend(text string, track *geometry.Track) error {
 		return wrong(size + " " + breach)
 	}
 	track.Radius, track.Left = radius, side == LeftSide
+	return nil
+}
+
+// How far one sees through air, m.
+var visibilities = within(10, 1e6)
+
+// ParseAir reads what hangs in the air, and how far one sees through it: "clear", "2 km", "dust 150 m". The error is a
+// *quantity.Error.
+func ParseAir(text string, air *Air) error {
+	wrong := func(problem string) error {
+		return &quantity.Error{Problem: problem, Remedy: `write "clear", "2 km" or e.g. "dust 150 m"`}
+	}
+	if strings.TrimSpace(text) == "clear" {
+		air.Visibility, air.Particles = Opt[float64]{}, sight.Particles{}
+		return nil
+	}
+	particles, size := sight.Particles{}, strings.TrimSpace(text)
+	for _, p := range sight.AllParticles() {
+		if rest, ok := strings.CutPrefix(size, p.Name); ok {
+			particles, size = p, strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(rest), ","))
+		}
+	}
+	visibility, err := quantity.Length.Parse(size)
+	if err != nil {
+		return wrong(quantity.AsError(err).Problem)
+	}
+	if breach := visibilities.breach(visibility, quantity.Length); breach != "" {
+		return wrong("a visibility of " + size + " " + breach)
+	}
+	air.Visibility, air.Particles = Opt[float64]{visibility, true}, particles
 	return nil
 }
 

@@ -538,7 +538,7 @@ func airSection(a *Air) *section {
 		doc: "What the light goes through.",
 		pos: &a.Pos,
 		keys: []key{
-			{name: "visibility", into: &a.Visibility, kind: quantity.Length, limits: within(10, 1e6), example: `"2 km"`,
+			{name: "visibility", into: &a.Visibility, kind: quantity.Length, limits: visibilities, example: `"2 km"`,
 				doc:  "meteorological optical range; without it the air is clear",
 				also: []string{"range", "sight"}},
 			{name: "particles", into: choose(&a.Particles, particleName, sight.Dust, sight.Fog, sight.Snow),

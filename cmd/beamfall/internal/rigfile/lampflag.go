@@ -208,6 +208,15 @@ func (rig *Rig) Add(lamps []Lamp) error {
 	return nil
 }
 
+// Replace puts lamps in the place of those of the rig and of its headlights, all lit in one scene. What is wanted of the
+// lamps that were there goes with them.
+func (rig *Rig) Replace(lamps []Lamp) {
+	rig.Lamps, rig.Headlights, rig.Scenes, rig.Targets, rig.Limits = nil, Opt[Headlights]{}, nil, nil, nil
+	rig.append(lamps)
+	rig.fillNames()
+	rig.Scenes[0].Given = false
+}
+
 // Added are the names of the lamps that Add has added.
 func (rig *Rig) Added() (names []string) {
 	for _, lamp := range rig.Lamps {

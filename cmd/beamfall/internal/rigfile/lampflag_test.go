@@ -2,8 +2,12 @@ package rigfile
 
 import (
 	"errors"
+	"math"
+	"slices"
 	"strings"
 	"testing"
+
+	"beamfall/geometry/sight"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -197,6 +201,69 @@ func TestAdd(t *testing.T) {
 	}
 	if _, err := rig.Rewrite([]Change{{Lamp: "pod 2", Tilt: angle(1)}}); err == nil {
 		t.Error("an added lamp was written to the file")
+	}
+}
+
+// A rig has room for so many lamps; the names of its own headlights are taken.
+func TestAddKeepsTheRules(t *testing.T) {
+	rig := mustRead(t, oneLamp+"[headlights]\n")
+	pod, err := ParseAdded("up=1m,spread=9,lumens=9", 1)
+	if err != nil || pod.Name != "added 2" {
+		t.Fatalf("%v, %+v", err, pod)
+	}
+	if err := rig.Add(slices.Repeat([]Lamp{pod}, mostLamps)); err == nil || len(rig.Lamps) != 1 {
+		t.Errorf("%v, %d lamps", err, len(rig.Lamps))
+	}
+	pod.Name = "headlight"
+	if err := rig.Add([]Lamp{pod}); err != nil || !slices.Equal(rig.Added(), []string{"headlight 2"}) {
+		t.Errorf("%v, %q", err, rig.Added())
+	}
+}
+
+// Other lamps on the same vehicle, alone.
+func TestReplace(t *testing.T) {
+	rig := mustRead(t, oneLamp+"[vehicle]\nlength = \"5 m\"\n[headlights]\n[[scene]]\nname = \"road\"\ncircuits = [\"headlights\"]\n"+
+		"[[limit]]\nscene = \"road\"\nat = { ahead = \"50 m\", left = \"3 m\", up = \"1 m\" }\nlux = 1\n")
+	pod, err := ParseLamp("name=pod,up=1m,spread=9,lumens=9", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rig.Replace([]Lamp{pod})
+	want := []Scene{{Name: "all lamps", Circuits: []string{"pod"}}}
+	if diff := cmp.Diff(want, rig.Scenes, noPlaces); diff != "" || len(rig.Lamps) != 1 || rig.Headlights.Given || len(rig.Limits) > 0 {
+		t.Errorf("%+v\n%s", rig, diff)
+	}
+	if rig.Vehicle.Length.Value != 5 {
+		t.Error("another vehicle")
+	}
+}
+
+func TestParseAir(t *testing.T) {
+	for text, want := range map[string]Air{
+		"clear":       {},
+		"2 km":        {Visibility: Opt[float64]{2000, true}},
+		"dust 150 m":  {Visibility: Opt[float64]{150, true}, Particles: sight.Dust},
+		" fog, 80m ":  {Visibility: Opt[float64]{80, true}, Particles: sight.Fog},
+		"snow 500 ft": {Visibility: Opt[float64]{152.4, true}, Particles: sight.Snow},
+	} {
+		air := Air{Visibility: Opt[float64]{1, true}, Particles: sight.Snow}
+		if err := ParseAir(text, &air); err != nil || math.Abs(air.Visibility.Value-want.Visibility.Value) > 1e-9 ||
+			air.Visibility.Given != want.Visibility.Given || air.Particles != want.Particles {
+			t.Errorf("%q: %v, %+v", text, err, air)
+		}
+	}
+	for text, want := range map[string]string{
+		"":            `an empty text is not a length`,
+		"dust":        `an empty text is not a length`,
+		"dust 150":    `"150" has no unit`,
+		"sand 150 m":  `"sand 150 m"`,
+		"fog 5 m":     `a visibility of 5 m is less than 10 m`,
+		"fog 5000 km": `a visibility of 5000 km is more than 1000000 m`,
+	} {
+		if err := ParseAir(text, new(Air)); err == nil || !strings.Contains(err.Error(), want) ||
+			!strings.Contains(err.Error(), `write "clear", "2 km" or e.g. "dust 150 m"`) {
+			t.Errorf("%q: %v, want %s", text, err, want)
+		}
 	}
 }
 
