@@ -106,35 +106,41 @@ func observerWords(o sight.Observer) string {
 
 // thingSights works out where the things of a subject are seen.
 func (s Subject) thingSights(ctx context.Context, view *sight.View) ([]thingSight, error) {
-	lit := s.lit()
 	var things []thingSight
 	for _, thing := range s.things() {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+		points := float64(manyPoints)
+		if len(things) > 0 {
+			points = fewPoints
 		}
-		along := view.Along(thing)
-		t := thingSight{Thing: thing, Sight: along.Sight(lit)}
-		if !view.TooDense() {
-			// There is more light than this where the thing is just seen on the track.
-			lux := dimmest / thing.Reflectance
-			if !math.IsNaN(t.Range) {
-				parts := along.At(t.Range)
-				lux = min(lux, parts.Sum(lit).Lux/2)
-			}
-			points := float64(manyPoints)
-			if len(things) > 0 {
-				points = fewPoints
-			}
-			if !view.Around.Particles.None() {
-				points = glowPoints
-			}
-			if err := t.mapWhereLit(ctx, s, view, lux, points); err != nil {
-				return nil, err
-			}
+		if !view.Around.Particles.None() {
+			points = glowPoints
+		}
+		t, err := s.thingSight(ctx, view, thing, points)
+		if err != nil {
+			return nil, err
 		}
 		things = append(things, t)
 	}
 	return things, nil
+}
+
+// thingSight works out where a thing is seen, at about so many points.
+func (s Subject) thingSight(ctx context.Context, view *sight.View, thing sight.Thing, points float64) (thingSight, error) {
+	if err := ctx.Err(); err != nil {
+		return thingSight{}, err
+	}
+	along, lit := view.Along(thing), s.lit()
+	t := thingSight{Thing: thing, Sight: along.Sight(lit)}
+	if view.TooDense() {
+		return t, nil
+	}
+	// There is more light than this where the thing is just seen on the track.
+	lux := dimmest / thing.Reflectance
+	if !math.IsNaN(t.Range) {
+		parts := along.At(t.Range)
+		lux = min(lux, parts.Sum(lit).Lux/2)
+	}
+	return t, t.mapWhereLit(ctx, s, view, lux, points)
 }
 
 // dimmest is the light that a thing throws back (lx) below which few are seen.

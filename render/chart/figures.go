@@ -55,6 +55,9 @@ func figureRow(c *draw.Canvas, row FigureRow, columns []draw.Rect, top float64) 
 	for i, column := range columns {
 		b := draw.R(column.X0, top, column.X1, bottom)
 		c.Line([]draw.Point{draw.Pt(b.X0, b.Y1), draw.Pt(b.X1, b.Y1)}, draw.Pen{Colour: c.Theme.Grid, Width: 1})
+		if row.Values[i] == "" && row.differ() {
+			continue // the others have what this one has not
+		}
 		value.Max = b.W()
 		v := c.Write(draw.Pt(b.X1, (b.Y0+above+b.Y1)/2), row.Values[i], value)
 		name := draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5, Max: b.W() - v.W() - c.U(12)}
