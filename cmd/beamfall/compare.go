@@ -2,9 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -14,21 +12,32 @@ import (
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render"
 	"beamfall/render/draw"
+	"beamfall/render/units"
 
 	"github.com/spf13/cobra"
 )
 
 func newCompare() *cobra.Command {
 	var f flags
+	var c comparison
 	cmd := &cobra.Command{
 		Use:   "compare [RIG…]",
 		Short: "Rigs, scenes or lamps side by side on one scale",
 		Long: `compare sets two to four of a kind side by side: rigs (the first scene of each, or that of --scene), the scenes of
-one rig, lamps of one rig (--only, repeated), or lamps given by --lamp. It prints a table and draws compare.png, all on
-one scale.`,
+one rig, lamps of one rig (--only, repeated), lamps given by --lamp, alone on the vehicle of the first rig, or one
+scene in different air (--air, repeated). It prints a table and draws compare.png, all on one scale: where a person is
+seen, how far that is, and the driver's views with one exposure. Gains are over the first.
+
+With --build-up it adds the circuits of one scene one after the other, the vehicle's own headlights first, then in the
+order in which the scene names them, lamps of --add last, and says what each adds to those before it. Headlights that
+[headlights] gives just meet the rule; most lamps give more. Of more than four circuits the table has all; the picture
+has four panels, in which those that add least share one with their neighbour.`,
 		Example: `  beamfall compare before.toml after.toml
+  beamfall compare my-truck.toml --scene trail --build-up
+  beamfall compare my-truck.toml --build-up --add "up=1m,spread=20,lumens=5000"
   beamfall compare my-truck.toml --lamp "name=spot,up=1m,spread=10,lumens=3000"
-  beamfall compare my-truck.toml --scene trail --scene search`,
+  beamfall compare my-truck.toml --scene trail --scene search
+  beamfall compare my-truck.toml --scene trail --air clear --air "dust 150 m"`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			one := f // of --only, each is a panel of its own
 			one.only = nil
@@ -36,11 +45,9 @@ one scale.`,
 			if err != nil {
 				return err
 			}
-			panels, err := q.panels(args, f.lamps, f.only)
-			if err != nil {
-				return err
-			}
-			a, err := q.compare(cmd.Context(), panels)
+			c := c
+			c.files, c.lamps, c.only = args, f.lamps, f.only
+			a, err := q.compare(cmd.Context(), &c)
 			if err != nil {
 				return err
 			}
@@ -48,159 +55,148 @@ one scale.`,
 		},
 	}
 	f.add(cmd.Flags())
-	without(cmd.Flags(), "wall", "ground-reading", "tolerance", "sight-lux", "traffic")
+	without(cmd.Flags(), "wall", "ground-reading", "tolerance", "sight-lux")
 	f.addPictures(cmd.Flags())
 	f.addSight(cmd.Flags())
+	cmd.Flags().BoolVar(&c.buildUp, "build-up", false, "add the circuits of one scene one after the other, headlights first")
+	cmd.Flags().StringArrayVar(&c.airs, "air", nil, `air instead of the rig's: clear, "2 km" (visibility), "dust 150 m", "fog 80 m", "snow 200 m"; repeatable`)
+	cmd.Flags().StringVar(&c.title, "title", "", "heading of the picture")
 	return cmd
 }
 
-// panel is one of the scenes that are compared.
-type panel struct {
-	rig   *rig
-	scene assembly.Scene
-	only  string // the lamp that alone is lit in it; empty: all that are
-	title string
-}
-
-// panels are what a call of compare names, two to four: files, then --lamps, or else the demo; of each file its first scene
-// or those of --scene, or if it is alone all that it has; of each scene the lamps of --only, one by one.
-func (q *request) panels(files, lamps, only []string) (out []panel, err error) {
-	asked := sources(files, nil)
-	if len(files) == 0 && len(lamps) > 0 {
-		asked = nil
+// compare is the figures of what a call names side by side, and their picture.
+func (q *request) compare(ctx context.Context, c *comparison) (answer, error) {
+	of := q.panels
+	if c.buildUp {
+		of = q.steps
 	}
-	if len(only) == 0 {
-		only = []string{""}
+	panels, err := of(c)
+	if err != nil {
+		return answer{}, err
 	}
-	var wrong []error
-	for _, s := range asked {
-		for _, name := range only {
-			what := q.selection
-			what.only = name
-			r, err := s.read(what)
-			if err != nil {
-				wrong = append(wrong, err)
-				break
-			}
-			if len(q.scenes) == 0 && (len(asked)+len(lamps) > 1 || len(only) > 1) {
-				r.Scenes = r.Scenes[:1]
-			}
-			for _, scene := range r.Scenes {
-				out = append(out, panel{rig: r, scene: scene, only: name})
-			}
-		}
-	}
-	for i, text := range lamps {
-		r, err := source{lamps: []string{text}, first: i}.read(selection{ // --scene and --only are about rig files
-			units: q.units, age: q.age, level: q.level, bend: q.bend, reads: q.selection.reads,
-		})
-		if err != nil {
-			wrong = append(wrong, err)
-			continue
-		}
-		out = append(out, panel{rig: r, scene: r.Scenes[0]})
-	}
-	if len(wrong) > 0 {
-		return nil, errors.Join(wrong...)
-	}
-	if len(out) < 2 || len(out) > 4 {
-		return nil, fmt.Errorf("compare takes two to four, and this is %d; name rig files, scenes of one rig (--scene NAME --scene NAME), "+
-			"lamps of it (--only NAME --only NAME) or lamps without a file (--lamp … --lamp …)", len(out))
-	}
-	entitle(out)
-	return out, nil
-}
-
-// entitle gives each panel a title that says what it shows and that no other has: what they all share is left out.
-func entitle(panels []panel) {
-	differ := func(of func(*panel) string) bool {
-		return slices.ContainsFunc(panels, func(p panel) bool { return of(&p) != of(&panels[0]) })
-	}
-	file := func(p *panel) string { return p.rig.file + strings.Join(p.rig.lamps, "\n") }
-	rigs, scenes := differ(file), differ(func(p *panel) string { return p.scene.Name })
-	for i := range panels {
-		p := &panels[i]
-		var parts []string
-		if rigs {
-			parts = append(parts, rigTitle(panels, p))
-		}
-		if len(p.rig.lamps) == 0 && (scenes || !rigs && p.only == "") {
-			parts = append(parts, p.scene.Name)
-		}
-		if p.only != "" {
-			parts = append(parts, p.only+" alone")
-		}
-		p.title = strings.Join(parts, ", ")
-	}
-	count := map[string]int{}
-	for _, p := range panels {
-		count[p.title]++
-	}
-	for i := range panels {
-		if count[panels[i].title] > 1 {
-			panels[i].title += fmt.Sprintf(" (%d)", i+1)
-		}
-	}
-}
-
-// rigTitle is what tells the rig of a panel from the others: its name, and where another has the same, its file as well, by
-// as much of the path as differs.
-func rigTitle(panels []panel, p *panel) string {
-	if len(p.rig.lamps) > 0 {
-		return p.rig.File.Lamps[0].Name
-	}
-	title, base := p.rig.File.Name, filepath.Base(p.rig.file)
-	for i := range panels {
-		if o := panels[i].rig; o.file != p.rig.file && o.File.Name == title && len(o.lamps) == 0 {
-			if filepath.Base(o.file) == base {
-				return title + " (" + p.rig.file + ")"
-			}
-			title = p.rig.File.Name + " (" + base + ")"
-		}
-	}
-	return title
-}
-
-// compare is the figures of panels side by side, and their picture.
-func (q *request) compare(ctx context.Context, panels []panel) (answer, error) {
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
-	out := &figures.Compare{Notes: []string{}}
-	var raw []string
-	var columns []render.Column
+	asked := make([]figures.Panel, len(panels))
+	for i, p := range panels {
+		asked[i] = figures.Panel{Rig: p.rig.Rig, Scene: p.scene, Title: p.title}
+	}
+	done := q.progress("computing")
+	out, err := figures.CompareOf(ctx, asked, c.buildUp, q.figures, done.at)
+	done.end()
+	if err != nil {
+		return answer{}, err
+	}
+	drawn, note := q.comparePicture(c, panels, out)
+	out.Notes = append(out.Notes, q.compareNotes(c, panels)...)
+	if note != "" {
+		out.Notes = append(out.Notes, note)
+	}
+	if out.Pictures, err = q.save(ctx, []picture{drawn}); err != nil {
+		return answer{}, err
+	}
 	u := panels[0].rig.System()
-	for _, p := range panels {
-		f, err := figures.ColumnOf(ctx, p.rig.Rig, p.scene, p.title, q.figures)
-		if err != nil {
-			return answer{}, err
+	return answer{
+		json: out,
+		csv:  func() *table.Table { return report.CompareCSV(u, out) },
+		page: func(page *page) { printCompare(page, u, &q.figures, out, c.buildUp) },
+	}, nil
+}
+
+// comparePicture is compare.png, and what is to be said of what it shows, if anything.
+func (q *request) comparePicture(c *comparison, panels []panel, out *figures.Compare) (picture, string) {
+	u := panels[0].rig.System()
+	groups := pictured(out.Columns)
+	shown := make([]figures.Column, len(groups))
+	var joined []string
+	for k, group := range groups {
+		last := group[len(group)-1]
+		shown[k] = out.Columns[last]
+		if len(group) == 1 {
+			continue
 		}
-		out.Columns = append(out.Columns, f)
-		columns = append(columns, render.Column{Subject: q.subject(p.rig, p.scene), Title: p.title, Figures: report.Column(u, &q.figures, &f)})
+		var names []string
+		for _, i := range group {
+			names = append(names, strings.TrimPrefix(out.Columns[i].Title, "+ "))
+		}
+		shown[k].Title, shown[k].Gain = "+ "+strings.Join(names, ", "), figures.GainOver(&shown[k-1], &out.Columns[last])
+		joined = append(joined, assembly.List(names))
+	}
+	rows := report.Pictured(u, &q.figures, shown)
+	columns := make([]render.Column, len(groups))
+	for k, group := range groups {
+		p := panels[group[len(group)-1]]
+		what, value, gain := report.Headline(u, &shown[k])
+		columns[k] = render.Column{
+			Subject: q.subject(p.rig, p.scene), Title: shown[k].Title, About: report.About(&shown[k]), What: what, Value: value, Gain: gain, Figures: rows[k],
+		}
+	}
+	note := ""
+	if len(joined) > 0 {
+		note = fmt.Sprintf("the picture has %d panels of the %d steps; shown together, as they add least: %s", len(groups), len(out.Columns), strings.Join(joined, "; "))
+	}
+	title := c.title
+	if title == "" && len(c.files) == 0 && len(c.lamps) > 0 && !c.buildUp {
+		title = shown[0].Title + " against " + shown[1].Title
+		for _, k := range shown[2:] {
+			title += " and " + k.Title
+		}
+	}
+	o := render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side, Title: title, Steps: c.buildUp}
+	for _, p := range panels {
+		if text := p.rig.HeadlightNote(); text != "" && !slices.Contains(o.Notes, text) {
+			o.Notes = append(o.Notes, text)
+		}
+	}
+	return picture{"compare.png", func(ctx context.Context) (*draw.Canvas, error) { return render.Compare(ctx, columns, q.look, o) }}, note
+}
+
+// compareNotes say what the figures of all panels rest on, each once.
+func (q *request) compareNotes(c *comparison, panels []panel) (notes []string) {
+	var raw []string
+	say := func(texts ...string) {
+		for _, text := range texts {
+			if text != "" && !slices.Contains(notes, text) {
+				notes = append(notes, text)
+			}
+		}
+	}
+	if c.buildUp {
+		say(stepNotes(panels)...)
+	}
+	var alone []string
+	for _, p := range panels {
+		if len(p.rig.lamps) > 0 && p.rig.file != "" {
+			alone = append(alone, p.rig.File.Lamps[0].Name)
+		}
 		for _, name := range p.rig.Raw() {
 			if !slices.Contains(raw, name) {
 				raw = append(raw, name)
 			}
 		}
 	}
-	out.Notes = append(out.Notes, q.selection.notes(panels[0].rig)...)
+	if len(alone) > 0 {
+		say(fmt.Sprintf("%s: alone on the vehicle and the ground of %s", assembly.List(alone), panels[0].rig.File.Name))
+	}
 	if len(raw) > 0 {
-		out.Notes = append(out.Notes, assembly.OutputNote(raw))
+		say(assembly.OutputNote(raw))
 	}
-	var err error
-	out.Pictures, err = q.save(ctx, []picture{{"compare.png", func(ctx context.Context) (*draw.Canvas, error) {
-		return render.Compare(ctx, columns, q.look, render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side})
-	}}})
-	if err != nil {
-		return answer{}, err
+	for _, p := range panels {
+		say(p.rig.HeadlightNote(), p.rig.StoppingNote())
+		say(seeingNotes(p.rig)...)
+		what := q.selection
+		what.only = ""
+		say(what.notes(p.rig)...)
 	}
-	return answer{
-		json: out,
-		csv:  func() *table.Table { return report.CompareCSV(u, out) },
-		page: func(page *page) {
-			page.table(report.Columns(u, &q.figures, out))
-			page.list("Notes", out.Notes)
-			page.text(caution)
-		},
-	}, nil
+	return notes
+}
+
+func printCompare(page *page, u units.System, o *figures.Options, out *figures.Compare, steps bool) {
+	page.table(report.Columns(u, o, out))
+	page.text(report.GainKey(out, steps) + "\n")
+	if t := report.Worth(u, out); t != nil {
+		page.table(t)
+	}
+	page.list("Notes", out.Notes)
+	page.text(caution)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"crypto/sha256"
 	_ "embed"
 	"encoding/hex"
@@ -24,7 +25,8 @@ import (
 //go:embed demo.toml
 var demo string
 
-// source is where a rig comes from: a file, or lamps as --lamp has them, or without either the demo.
+// source is where a rig comes from: a file, or lamps as --lamp has them, or without either the demo; with both, those lamps on
+// the vehicle of the file.
 type source struct {
 	file  string
 	lamps []string
@@ -119,6 +121,12 @@ func (s source) parse(open rigfile.Open) (*rigfile.Rig, []digest, error) {
 	case s.file != "":
 		read := digests{from: open}
 		file, err := rigfile.OpenFile(s.file, read.open)
+		if len(s.lamps) > 0 {
+			lamps, wrong := lampsOf(s.lamps, s.first, rigfile.ParseLamp)
+			if err = errors.Join(err, wrong); err == nil {
+				file.Replace(lamps)
+			}
+		}
 		return file, read.all, err
 	case len(s.lamps) > 0:
 		lamps, err := lampsOf(s.lamps, s.first, rigfile.ParseLamp)
@@ -145,21 +153,34 @@ func lampsOf(texts []string, first int, parse func(text string, index int) (rigf
 	return lamps, errors.Join(wrong...)
 }
 
-// reads is the files that a call has read, which it must not write over.
-type reads struct{ names []string }
+// reads is the files that a call has read, which it must not write over, and what standard input held.
+type reads struct {
+	names []string
+	stdin []byte
+}
 
 // open is openFile, noted.
 func (r *reads) open(name string) (io.ReadCloser, error) {
 	if name != "-" {
 		r.names = append(r.names, name)
+		return openFile(name)
 	}
-	return openFile(name)
+	if r.stdin == nil { // a comparison reads a rig once for each of its panels
+		const most = 2 << 20 // twice as much as a rig may have
+		all, err := io.ReadAll(io.LimitReader(os.Stdin, most))
+		if err != nil {
+			return nil, err
+		}
+		r.stdin = append([]byte{}, all...)
+	}
+	return io.NopCloser(bytes.NewReader(r.stdin)), nil
 }
 
 // selection is what is looked at of a rig, and in what units it is shown.
 type selection struct {
 	scenes []string       // empty: all
 	only   string         // empty: all lamps
+	air    *rigfile.Air   // nil: as the rig says
 	added  []rigfile.Lamp // to those of the rig
 	units  *units.System
 	age    float64 // of the driver, years; 0: as the rig says
@@ -178,6 +199,9 @@ func (s selection) override(file *rigfile.Rig) error {
 	}
 	if s.level > 0 {
 		file.Driver.VisibilityLevel = rigfile.Opt[float64]{Value: s.level, Given: true}
+	}
+	if s.air != nil {
+		file.Air.Visibility, file.Air.Particles = s.air.Visibility, s.air.Particles
 	}
 	if s.bend.text != "" {
 		file.Track.Radius, file.Track.Left = s.bend.track.Radius, s.bend.track.Left

@@ -26,7 +26,7 @@ func without(f *pflag.FlagSet, names ...string) {
 // valueNames say what the values of flags are where their type does not.
 var valueNames = map[string]string{
 	"lamp": "KEY=VALUE,…", "add": "KEY=VALUE,…", "thing": "NAME", "scene": "NAME", "only": "NAME",
-	"at": "AHEAD,LEFT[,UP]", "bend": "RADIUS SIDE", "out": "DIR", "write": "FILE", "ies": "FILE", "width": "PIXELS",
+	"at": "AHEAD,LEFT[,UP]", "air": "AIR", "title": "TEXT", "bend": "RADIUS SIDE", "out": "DIR", "write": "FILE", "ies": "FILE", "width": "PIXELS",
 	"units": "WORD", "format": "WORD", "theme": "WORD", "traffic": "WORD", "paper": "WORD",
 	"found": "NAME=READING", "found-file": "FILE", "readings": "FILE",
 }

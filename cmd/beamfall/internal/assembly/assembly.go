@@ -94,6 +94,35 @@ func (r *Rig) scene(s rigfile.Scene) Scene {
 	return out
 }
 
+// Circuits are the circuits of a scene, each with the lamps of the scene that are on it, in the order in which one adds them to
+// one another: first the vehicle's own headlights, then as the scene of the file names them, at last those of added lamps.
+func (r *Rig) Circuits(s Scene) (out []Scene) {
+	names := []string{rigfile.HeadlightCircuit}
+	for _, named := range r.File.Scenes {
+		if named.Name == s.Name {
+			names = append(names, named.Circuits...)
+		}
+	}
+	for _, n := range s.Lamps {
+		names = append(names, r.Lamps[n].Circuit)
+	}
+	for i, name := range names {
+		if slices.Contains(names[:i], name) {
+			continue
+		}
+		c := Scene{Name: name}
+		for _, n := range s.Lamps {
+			if r.Lamps[n].Circuit == name {
+				c.Lamps = append(c.Lamps, n)
+			}
+		}
+		if len(c.Lamps) > 0 {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
 // SceneNamed is the scene of the file with a name, whatever was chosen; false where there is none.
 func (r *Rig) SceneNamed(name string) (Scene, bool) {
 	i := slices.IndexFunc(r.File.Scenes, func(s rigfile.Scene) bool { return s.Name == name })

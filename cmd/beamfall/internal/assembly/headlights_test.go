@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -99,5 +100,42 @@ func TestHeadlightsInTheBody(t *testing.T) {
 	}
 	if lux := r.Lit(Scene{Lamps: []int{1, 2}}).FacingLux(25, 0, 0.4); lux < 5 {
 		t.Errorf("%g lx before the vehicle", lux)
+	}
+}
+
+// The circuits of a scene in the order in which it is built up.
+func TestCircuits(t *testing.T) {
+	text := lamp + "lumens = 1000\nspread = 10\ncircuit = \"roof\"\n" +
+		"[[lamp]]\nat = { up = \"1 m\" }\nlumens = 9\nspread = 9\ncircuit = \"bumper\"\n[headlights]\n"
+	pod, err := rigfile.ParseAdded("name=pod,pair=true,left=0.5m,up=1m,spread=9,lumens=9", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for scene, want := range map[string]string{
+		"": "headlights [2 3]; roof [0]; bumper [1]",
+		"[[scene]]\ncircuits = [\"bumper\", \"roof\"]\n":       "bumper [1]; roof [0]",
+		"[[scene]]\ncircuits = [\"bumper\", \"headlights\"]\n": "headlights [2 3]; bumper [1]",
+		"added": "headlights [4 5]; roof [0]; bumper [1]; pod [2 3]",
+	} {
+		file, err := rigfile.Read(strings.NewReader(text+strings.TrimPrefix(scene, "added")), "rig.toml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if scene == "added" {
+			if err := file.Add([]rigfile.Lamp{pod}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		r, err := Assemble(file, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, c := range r.Circuits(r.Scenes[0]) {
+			got = append(got, fmt.Sprint(c.Name, " ", c.Lamps))
+		}
+		if text := strings.Join(got, "; "); text != want {
+			t.Errorf("%q: %s, want %s", scene, text, want)
+		}
 	}
 }

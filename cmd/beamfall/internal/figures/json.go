@@ -36,5 +36,8 @@ func (a Angle) Degrees() float64 { return math.Round(float64(a)*180/math.Pi*1e9)
 // Speed is a speed, m/s. In JSON it is in km/h, or null.
 type Speed float64
 
+// Exists reports whether there is such a speed.
+func (s Speed) Exists() bool { return Number(s).Exists() }
+
 // MarshalJSON writes km/h.
 func (s Speed) MarshalJSON() ([]byte, error) { return Number(s * 3.6).MarshalJSON() }

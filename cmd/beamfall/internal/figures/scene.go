@@ -79,10 +79,7 @@ func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sight
 	for i := len(out.LitArea) - 1; i > 0; i-- { // patches too small for the grid of a low level may be seen by that of a high one
 		out.LitArea[i-1].Area = math.Max(out.LitArea[i-1].Area, out.LitArea[i].Area)
 	}
-	for _, x := range eyeDistances {
-		g := lit.Oncoming(x, o.Traffic*eyeAside, r.Driver.Age)
-		out.Oncoming = append(out.Oncoming, Oncoming{x, Number(g.Lux), Number(g.Veil)})
-	}
+	out.Oncoming = oncoming(r, lit, o)
 	var err error
 	out.BodyLight, err = bodyLights(ctx, lit, r.File)
 	return out, err
@@ -99,6 +96,15 @@ func pitched(r *assembly.Rig, s assembly.Scene, thresholds []float64) []Pitched 
 	up, down := r.LitPitched(s, pitch).Centreline(least), r.LitPitched(s, -pitch).Centreline(least)
 	for _, lux := range thresholds {
 		out = append(out, Pitched{lux, Number(up.Reach(lux)), Number(down.Reach(lux))})
+	}
+	return out
+}
+
+// oncoming is the light of a scene at oncoming eyes.
+func oncoming(r *assembly.Rig, lit *geometry.Scene, o Options) (out []Oncoming) {
+	for _, x := range eyeDistances {
+		g := lit.Oncoming(x, o.Traffic*eyeAside, r.Driver.Age)
+		out = append(out, Oncoming{x, Number(g.Lux), Number(g.Veil)})
 	}
 	return out
 }

@@ -126,6 +126,10 @@ type sights struct {
 	names  []string
 
 	noseUp, noseDown []*sight.Along // as set alone; none where the rig gives no pitch
+
+	view  *sight.View               // of all of them
+	first sight.Thing               // of the things
+	aside map[float64][]sight.Parts // the first one across the track, by how far to either side (m)
 }
 
 // sightsOf works out the things that were asked for, with the lamps set by each of some angles (rad) too low, the first of
@@ -154,6 +158,9 @@ func sightsBy(ctx context.Context, r *assembly.Rig, o *Options, lamps []geometry
 	s := &sights{rig: r}
 	along := func(lit *geometry.Scene) (out []*sight.Along, err error) {
 		view := Look(r, lit)
+		if s.view == nil {
+			s.view, s.first = view, things[0]
+		}
 		for _, t := range things {
 			if err := ctx.Err(); err != nil {
 				return nil, err

@@ -3,34 +3,302 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
+	"strings"
 
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/table"
 	"beamfall/render/units"
 )
 
-// Column is the figures of one of the scenes that are compared, with their labels: the same ones for each.
-func Column(u units.System, o *figures.Options, c *figures.Column) [][2]string {
-	var out [][2]string
-	say := func(label, figure string) { out = append(out, [2]string{label, figure}) }
-	for _, s := range told(o, c.Sight) {
-		say(s.Thing+" seen to, stops from", seenTo(u, &s))
+// Scenes side by side: a column for each, a row for each figure, and below the figures that matter most what is gained.
+
+// compared puts the figures of columns into rows.
+type compared struct {
+	units.System
+	columns []figures.Column
+	rows    [][]string // label, then a cell for each column
+}
+
+// say adds a row.
+func (c *compared) say(label string, cell func(*figures.Column) string) {
+	row := []string{label}
+	for i := range c.columns {
+		row = append(row, cell(&c.columns[i]))
 	}
-	say("delivered", units.Lumens(c.Flux))
-	say("peak", units.Candela(c.Peak))
-	for _, r := range c.Reach {
-		say(units.Number(r.Lux)+" lx facing, ahead, to", u.Short(float64(r.Range)))
+	c.rows = append(c.rows, row)
+}
+
+// gains adds a row of gains, unless it would be empty.
+func (c *compared) gains(cell func(*figures.Column, *figures.Gain) string) { c.gainsIn("", cell) }
+
+func (c *compared) gainsIn(what string, cell func(*figures.Column, *figures.Gain) string) {
+	row := []string{"  gain" + what}
+	said := false
+	for i := range c.columns {
+		text := ""
+		if g := c.columns[i].Gain; g != nil {
+			text = cell(&c.columns[i], g)
+		}
+		row, said = append(row, text), said || text != ""
 	}
-	for _, w := range c.Widths {
-		say(fmt.Sprintf("%s lx on the ground, width at %s", units.Number(w.Lux), u.Chosen(w.Ahead)), u.Short(w.Width))
+	if said {
+		c.rows = append(c.rows, row)
 	}
-	for _, a := range c.LitArea {
-		say(units.Number(a.Lux)+" lx on the ground", u.Area(a.Area))
+}
+
+// things are those that are spoken of in any of the columns, in order.
+func (c *compared) things(o *figures.Options) (names []string) {
+	for i := range c.columns {
+		for _, s := range told(o, c.columns[i].Sight) {
+			if !slices.Contains(names, s.Thing) {
+				names = append(names, s.Thing)
+			}
+		}
 	}
-	say("brightest ground", brightest(u, c.Brightest))
-	say("light to the ground", units.Percent(c.GroundShare))
-	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, c.Reach, c.DarkGaps))
-	return out
+	return names
+}
+
+// seen is how far a thing is seen in a column; nil where that is not looked for.
+func seen(c *figures.Column, thing string) *figures.Sight {
+	for i := range c.Sight {
+		if c.Sight[i].Thing == thing {
+			return &c.Sight[i]
+		}
+	}
+	return nil
+}
+
+// sightGain is the gain in sight of a thing; nil where there is none to tell.
+func sightGain(g *figures.Gain, thing string) *figures.Farther {
+	for i := range g.Sight {
+		if g.Sight[i].Thing == thing && g.Sight[i].Range.Exists() {
+			return &g.Sight[i]
+		}
+	}
+	return nil
+}
+
+// gained is a gain in words, by the digits that are shown of both figures: "+ 77 m" from 62.4 m to 139 m, "- 4.2 m", or "same".
+// A figure that does not exist counts as 0.
+func gained(gain, to float64, show func(float64) string) string {
+	from := to - gain
+	if math.IsNaN(to) {
+		from, to = -gain, 0
+	}
+	before, after := number(show(from)), number(show(to))
+	digits := min(before.decimals, after.decimals)
+	difference := round(after.value, digits) - round(before.value, digits)
+	text := units.Fixed(math.Abs(difference), digits) + after.unit
+	if before.unit != after.unit { // as m and km
+		text, difference = show(math.Abs(gain)), gain
+	}
+	switch {
+	case round(difference, digits) == 0:
+		return "same"
+	case difference < 0:
+		return "- " + text
+	}
+	return "+ " + text
+}
+
+func round(v float64, digits int) float64 {
+	p := math.Pow10(digits)
+	return math.Round(v*p) / p
+}
+
+// shownNumber is a quantity as it is shown.
+type shownNumber struct {
+	value    float64
+	decimals int
+	unit     string
+}
+
+// number takes a quantity in words apart; what is no number, as "under 0.01 lx", is 0.
+func number(text string) shownNumber {
+	at := strings.LastIndex(text, " ")
+	if at < 0 {
+		return shownNumber{}
+	}
+	digits, unit := text[:at], text[at:]
+	n := shownNumber{unit: unit}
+	var err error
+	if n.value, err = strconv.ParseFloat(digits, 64); err != nil {
+		n.value = 0
+	}
+	if point := strings.LastIndex(digits, "."); point >= 0 {
+		n.decimals = len(digits) - point - 1
+	}
+	return n
+}
+
+func (c *compared) lengthGained(gain, to float64) string { return gained(gain, to, c.Short) }
+
+// Columns is the table of a comparison, a column for each scene.
+func Columns(u units.System, o *figures.Options, c *figures.Compare) *table.Table {
+	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true, Least: 20}}}
+	for i := range c.Columns {
+		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
+	}
+	t.Rows = rowsOf(u, o, c.Columns)
+	return t
+}
+
+func rowsOf(u units.System, o *figures.Options, columns []figures.Column) [][]string {
+	c := &compared{System: u, columns: columns}
+	c.sight(o)
+	c.lamps()
+	for j, r := range columns[0].Reach {
+		c.say(units.Number(r.Lux)+" lx facing, ahead, to", func(k *figures.Column) string { return u.Short(float64(k.Reach[j].Range)) })
+		if j == 0 {
+			c.gains(func(k *figures.Column, g *figures.Gain) string { return c.reachGained(k, g) })
+		}
+	}
+	for j, w := range columns[0].Widths {
+		c.say(fmt.Sprintf("%s lx on the ground, width at %s", units.Number(w.Lux), u.Chosen(w.Ahead)),
+			func(k *figures.Column) string { return u.Short(k.Widths[j].Width) })
+	}
+	for j, a := range columns[0].LitArea {
+		c.say(units.Number(a.Lux)+" lx on the ground", func(k *figures.Column) string { return u.Area(k.LitArea[j].Area) })
+	}
+	c.say("brightest ground", func(k *figures.Column) string { return brightest(u, k.Brightest) })
+	c.say("light to the ground", func(k *figures.Column) string { return units.Percent(k.GroundShare) })
+	c.say(fmt.Sprintf("under %d lx facing between", figures.GapLux), func(k *figures.Column) string { return gaps(u, k.Reach, k.DarkGaps) })
+	c.others()
+	return c.rows
+}
+
+// lamps adds what the lamps give.
+func (c *compared) lamps() {
+	c.say("delivered", func(k *figures.Column) string { return units.Lumens(k.Flux) })
+	if slices.ContainsFunc(c.columns, func(k figures.Column) bool { return beamOf(&k) != "" }) {
+		c.say("beam, half the peak", beamOf)
+	}
+	c.say("peak", func(k *figures.Column) string { return units.Candela(k.Peak) })
+}
+
+// beamOf is the beam of the only lamp of a column: "10°", or "60 × 20°" across and up-down; nothing where there are others.
+func beamOf(k *figures.Column) string {
+	if !figures.Number(k.BeamAcross).Exists() || !figures.Number(k.BeamUpDown).Exists() {
+		return ""
+	}
+	across, upDown := units.DegreesTo(float64(k.BeamAcross), 0), units.DegreesTo(float64(k.BeamUpDown), 0)
+	if across == upDown {
+		return across
+	}
+	return strings.TrimSuffix(across, "°") + " × " + upDown
+}
+
+// About is what a column is of, in a few words: "3 000 lm in a beam of 10°", "5 lamps, 9 764 lm".
+func About(k *figures.Column) string {
+	if beam := beamOf(k); beam != "" {
+		return units.Lumens(k.Flux) + " in a beam of " + beam
+	}
+	if k.Lamps == 1 {
+		return "1 lamp, " + units.Lumens(k.Flux)
+	}
+	return fmt.Sprintf("%d lamps, %s", k.Lamps, units.Lumens(k.Flux))
+}
+
+// sight adds what the driver sees.
+func (c *compared) sight(o *figures.Options) {
+	for i, name := range c.things(o) {
+		c.say(name+" seen to, stops from", func(k *figures.Column) string {
+			if s := seen(k, name); s != nil {
+				return seenTo(c.System, s)
+			}
+			return ""
+		})
+		c.gains(func(k *figures.Column, g *figures.Gain) string {
+			s := sightGain(g, name)
+			if s == nil {
+				return ""
+			}
+			return c.lengthGained(float64(s.Range), float64(seen(k, name).Range))
+		})
+		if i == 0 {
+			c.gainsIn(" in speed", func(k *figures.Column, g *figures.Gain) string {
+				if s := sightGain(g, name); s != nil && s.Stop.Exists() {
+					return gained(float64(s.Stop), float64(seen(k, name).Stop), c.Speed)
+				}
+				return ""
+			})
+			c.widths()
+		}
+	}
+}
+
+// widths adds on how much of the line across the track the first thing is seen.
+func (c *compared) widths() {
+	k := slices.IndexFunc(c.columns, func(k figures.Column) bool { return len(k.SightWidths) > 0 })
+	if k < 0 {
+		return
+	}
+	w := c.columns[k].SightWidths[0]
+	c.say(fmt.Sprintf("%s seen at %s, width", w.Thing, c.Chosen(w.Ahead)), func(k *figures.Column) string {
+		if len(k.SightWidths) == 0 || k.SightWidths[0].Thing != w.Thing {
+			return ""
+		}
+		return c.width(&k.SightWidths[0])
+	})
+	c.gains(func(k *figures.Column, g *figures.Gain) string {
+		if len(g.SightWidths) == 0 || !g.SightWidths[0].Width.Exists() {
+			return ""
+		}
+		return c.lengthGained(float64(g.SightWidths[0].Width), float64(k.SightWidths[0].Width))
+	})
+}
+
+// width is on how much of a line a thing is seen.
+func (c *compared) width(w *figures.SightWidth) string {
+	if w.Width == 0 {
+		return "not seen"
+	}
+	return c.Short(float64(w.Width))
+}
+
+// reachGained is the gain in reach at the lowest threshold.
+func (c *compared) reachGained(k *figures.Column, g *figures.Gain) string {
+	if !g.Reach[0].Range.Exists() {
+		return ""
+	}
+	return c.lengthGained(float64(g.Reach[0].Range), float64(k.Reach[0].Range))
+}
+
+// others adds what the light does to others and to the air.
+func (c *compared) others() {
+	at := slices.IndexFunc(c.columns[0].Oncoming, func(e figures.Oncoming) bool { return e.Ahead == oncomingAt })
+	if at >= 0 {
+		c.say("in an oncoming eye at "+c.Chosen(oncomingAt), func(k *figures.Column) string {
+			if !k.Oncoming[at].Lux.Exists() { // past the end of a bend
+				return ""
+			}
+			return units.Light(float64(k.Oncoming[at].Lux))
+		})
+		c.gains(func(k *figures.Column, g *figures.Gain) string {
+			if !g.Oncoming[at].Lux.Exists() {
+				return ""
+			}
+			return gained(float64(g.Oncoming[at].Lux), float64(k.Oncoming[at].Lux), units.Light)
+		})
+	}
+	if slices.ContainsFunc(c.columns, func(k figures.Column) bool { return k.Glow != nil }) {
+		c.say("glow of the air, ahead", glowOf)
+		c.gains(func(k *figures.Column, g *figures.Gain) string {
+			if !g.Glow.Exists() {
+				return ""
+			}
+			return gained(float64(g.Glow), k.Glow.Ahead, func(l float64) string { return luminance(l) + " cd/m²" })
+		})
+	}
+}
+
+func glowOf(k *figures.Column) string {
+	if k.Glow == nil {
+		return "none"
+	}
+	return luminance(k.Glow.Ahead) + " cd/m²"
 }
 
 func brightest(u units.System, b *figures.PeakGround) string {
@@ -43,17 +311,116 @@ func brightest(u units.System, b *figures.PeakGround) string {
 	return fmt.Sprintf("%s at %s", units.Light(b.Lux), u.Short(math.Abs(b.Ahead)))
 }
 
-// Columns is the table of a comparison, a column for each scene.
-func Columns(u units.System, o *figures.Options, c *figures.Compare) *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true}}}
+// GainKey says what gains are over.
+func GainKey(c *figures.Compare, steps bool) string {
+	if steps {
+		return "gain: over the column to the left."
+	}
+	return "gain: over " + c.Columns[0].Title + "."
+}
+
+// Worth is the table of how far the first thing is seen without each lamp, or both of a pair; nil where no column has more than
+// one that could be left out.
+func Worth(u units.System, c *figures.Compare) *table.Table {
+	thing := ""
+	var names []string
+	several := false
+	for i := range c.Columns {
+		if len(c.Columns[i].Sight) == 0 {
+			continue
+		}
+		s := &c.Columns[i].Sight[0]
+		if thing == "" {
+			thing = s.Thing
+		}
+		brackets := bracketsOf(s)
+		several = several || len(brackets) > 1
+		for _, b := range brackets {
+			if !slices.Contains(names, b) {
+				names = append(names, b)
+			}
+		}
+	}
+	if !several {
+		return nil
+	}
+	t := &table.Table{
+		Title:   "What each lamp is worth: " + thing + " seen to, without it",
+		Columns: []table.Column{{Name: "without", Least: 12, Lead: true}},
+	}
+	for _, name := range names {
+		t.Rows = append(t.Rows, []string{name})
+	}
 	for i := range c.Columns {
 		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
-		for j, f := range Column(u, o, &c.Columns[i]) {
-			if i == 0 {
-				t.Rows = append(t.Rows, []string{f[0]})
+		s := seen(&c.Columns[i], thing)
+		for j, name := range names {
+			cell := ""
+			if s != nil {
+				if v, lit := s.Worth(name); lit {
+					cell = "not seen"
+					if v.Exists() {
+						cell = u.Short(float64(v))
+					}
+				}
 			}
-			t.Rows[j] = append(t.Rows[j], f[1])
+			t.Rows[j] = append(t.Rows[j], cell)
 		}
 	}
 	return t
+}
+
+// bracketsOf are the lamps that can be left out of a scene, those of a pair as one.
+func bracketsOf(s *figures.Sight) (names []string) {
+	for _, w := range s.Without {
+		base, one := figures.Pair(w.Lamp)
+		if one {
+			if _, both := s.Worth(base); both {
+				continue
+			}
+		}
+		names = append(names, w.Lamp)
+	}
+	return names
+}
+
+// Pictured is the figures of columns under their pictures: label and value of each, the same labels for all, the gain beside what
+// has one.
+func Pictured(u units.System, o *figures.Options, columns []figures.Column) [][][2]string {
+	c := &compared{System: u, columns: columns}
+	c.sight(o)
+	c.say(units.Number(columns[0].Reach[0].Lux)+" lx facing, to", func(k *figures.Column) string { return u.Short(float64(k.Reach[0].Range)) })
+	c.say(units.Number(columns[0].LitArea[0].Lux)+" lx on the ground", func(k *figures.Column) string { return u.Area(k.LitArea[0].Area) })
+	c.others()
+	c.lamps()
+	out := make([][][2]string, len(columns))
+	for _, row := range c.rows {
+		for i := range columns {
+			out[i] = append(out[i], [2]string{row[0], row[i+1]})
+		}
+	}
+	return out
+}
+
+// Headline is the figure by which a column is known, what it is, and what is gained in it.
+func Headline(u units.System, k *figures.Column) (what, value, gain string) {
+	c := &compared{System: u}
+	if len(k.Sight) > 0 {
+		s := &k.Sight[0]
+		what, value = s.Thing+" seen to", "not seen"
+		if s.Range.Exists() {
+			value = u.Short(float64(s.Range))
+		}
+		if k.Gain != nil {
+			if g := sightGain(k.Gain, s.Thing); g != nil {
+				gain = c.lengthGained(float64(g.Range), float64(s.Range))
+			}
+		}
+		return what, value, gain
+	}
+	what, value = units.Number(k.Reach[0].Lux)+" lx facing to", u.Short(float64(k.Reach[0].Range))
+	if k.Gain != nil {
+		gain = c.reachGained(k, k.Gain)
+	}
+	return what, value, gain
 }

@@ -303,8 +303,29 @@ func AimCSV(a *figures.Aim) *table.Table {
 // CompareCSV is the comparison as its table is: a column for each scene.
 func CompareCSV(u units.System, c *figures.Compare) *table.Table {
 	rows := &spreadsheet{system: u}
+	var things, brackets []string
+	across := ""
+	for i := range c.Columns {
+		for _, w := range c.Columns[i].SightWidths {
+			across = strings.ReplaceAll(u.Chosen(w.Ahead), " ", "")
+		}
+		for k := range c.Columns[i].Sight {
+			s := &c.Columns[i].Sight[k]
+			if !slices.Contains(things, s.Thing) {
+				things = append(things, s.Thing)
+			}
+			if k == 0 {
+				for _, b := range bracketsOf(s) {
+					if !slices.Contains(brackets, b) {
+						brackets = append(brackets, b)
+					}
+				}
+			}
+		}
+	}
 	for i := range c.Columns {
 		rows.column(&c.Columns[i])
+		rows.compared(&c.Columns[i], things, brackets, across)
 	}
 	out := &table.Table{Columns: []table.Column{{Name: "figure"}}}
 	for j, name := range rows.Columns {
@@ -336,6 +357,8 @@ func (s *spreadsheet) column(c *figures.Column) {
 	s.text("lamps", strconv.Itoa(c.Lamps))
 	s.number("flux_lm", c.Flux)
 	s.number("peak_cd", c.Peak)
+	s.degrees("beam_across", c.BeamAcross)
+	s.degrees("beam_up_down", c.BeamUpDown)
 	s.reach(c.Reach)
 	for _, w := range c.Widths {
 		s.length("lit_width_at_"+strings.ReplaceAll(s.system.Chosen(w.Ahead), " ", ""), w.Width)
@@ -347,4 +370,62 @@ func (s *spreadsheet) column(c *figures.Column) {
 	s.length("peak_ground_ahead", brightest.Ahead)
 	s.number("ground_share", c.GroundShare)
 	s.length("dark_gaps", dark)
+}
+
+// compared adds what a column has of things, of others and of the air, what it gains, on how much of the line across the track at
+// a distance the first thing is seen, and how far without each of some lamps.
+func (s *spreadsheet) compared(c *figures.Column, things, brackets []string, across string) {
+	g := c.Gain
+	if g == nil {
+		g = &figures.Gain{Glow: figures.Number(math.NaN())}
+	}
+	for _, name := range things {
+		far, stop := figures.Number(math.NaN()), figures.Speed(math.NaN())
+		gainFar, gainStop := far, stop
+		if t := seen(c, name); t != nil {
+			far, stop = t.Range, t.Stop
+		}
+		if t := sightGain(g, name); t != nil {
+			gainFar, gainStop = t.Range, t.Stop
+		}
+		s.length("seen_to_"+name, float64(far))
+		s.length("gain_seen_to_"+name, float64(gainFar))
+		s.speed("stop_"+name, stop)
+		s.speed("gain_stop_"+name, gainStop)
+	}
+	width, gainWidth := math.NaN(), math.NaN()
+	for _, w := range c.SightWidths {
+		width = float64(w.Width)
+	}
+	for _, w := range g.SightWidths {
+		gainWidth = float64(w.Width)
+	}
+	if across != "" {
+		s.length("sight_width_at_"+across, width)
+		s.length("gain_sight_width_at_"+across, gainWidth)
+	}
+	for i, e := range c.Oncoming {
+		name := "oncoming_lux_at_" + strings.ReplaceAll(s.system.Chosen(e.Ahead), " ", "")
+		gain := math.NaN()
+		if i < len(g.Oncoming) {
+			gain = float64(g.Oncoming[i].Lux)
+		}
+		s.number(name, float64(e.Lux))
+		s.number("gain_"+name, gain)
+	}
+	glow := math.NaN()
+	if c.Glow != nil {
+		glow = c.Glow.Ahead
+	}
+	s.number("glow_cd_m2", glow)
+	s.number("gain_glow_cd_m2", float64(g.Glow))
+	for _, name := range brackets {
+		without := math.NaN()
+		if len(c.Sight) > 0 {
+			if v, lit := c.Sight[0].Worth(name); lit {
+				without = float64(v)
+			}
+		}
+		s.length("without_"+name, without)
+	}
 }

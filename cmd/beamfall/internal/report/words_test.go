@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -212,5 +213,87 @@ func TestCompareFigures(t *testing.T) {
 		if diff := cmp.Diff(want, plain[name]); diff != "" {
 			t.Errorf("%s (- want, + got):\n%s", name, diff)
 		}
+	}
+}
+
+// A gain is the difference of the two figures as they are shown, so that the sum is right on paper.
+func TestGained(t *testing.T) {
+	for _, tt := range []struct {
+		u        units.System
+		from, to float64
+		want     string
+	}{
+		{units.Metric, 62.4, 139.2, "+ 77 m"},
+		{units.Metric, 62.44, 66.66, "+ 4.3 m"}, // 62.4 m, 66.7 m
+		{units.Metric, 208, 190, "- 18 m"},
+		{units.Metric, 208.1, 208.3, "same"},
+		{units.Metric, float64(none), 24.3, "+ 24.3 m"}, // nowhere seen counts as 0 m
+		{units.Metric, 24.3, float64(none), "- 24.3 m"},
+		{units.Metric, 9000, 12000, "+ 3000 m"},
+		{units.Imperial, 41.4 * units.Foot, 86.6 * units.Foot, "+ 46 ft"}, // 41 ft, 87 ft
+	} {
+		column := func(far float64) *figures.Column {
+			return &figures.Column{
+				Sight: []figures.Sight{{Thing: "person", Seen: figures.Seen{Range: figures.Number(far)}}},
+				Reach: []figures.Reach{{Lux: 1, Range: none}},
+			}
+		}
+		g := figures.GainOver(column(tt.from), column(tt.to))
+		if got := gained(float64(g.Sight[0].Range), tt.to, tt.u.Short); got != tt.want {
+			t.Errorf("%g m to %g m: %q, want %q", tt.from, tt.to, got, tt.want)
+		}
+	}
+}
+
+// Columns that have other things and other lamps than the first share its rows; what one has not is left blank.
+func TestCompareOfUnlikeRigs(t *testing.T) {
+	column := func(title, lamp string, things ...string) figures.Column {
+		c := figures.Column{
+			Title: title, Reach: []figures.Reach{{Lux: 1, Range: none}}, LitArea: []figures.LitArea{{Lux: 1}},
+			SightWidths: []figures.SightWidth{{Thing: "person", Ahead: 50, Width: 12}},
+		}
+		for _, name := range things {
+			c.Sight = append(c.Sight, figures.Sight{Thing: name, Seen: figures.Seen{Range: 40, Stop: 10, Without: []figures.Without{
+				{Lamp: lamp + " (left)", Range: 30}, {Lamp: lamp + " (right)", Range: 31}, {Lamp: lamp, Range: none},
+			}}})
+		}
+		return c
+	}
+	blind := column("blind", "bar")
+	blind.SightWidths = nil
+	c := &figures.Compare{Columns: []figures.Column{blind, column("a", "spot", "person", "rut"), column("b", "bar", "person", "rut", "drum")}}
+	for i := 1; i < 3; i++ {
+		c.Columns[i].Gain = figures.GainOver(&c.Columns[i-1], &c.Columns[i])
+	}
+	shown := Columns(units.Metric, &asked, c)
+	var labels []string
+	for _, row := range shown.Rows {
+		if len(row) != 4 {
+			t.Errorf("row %q", row)
+		}
+		if row[0] == "drum seen to, stops from" && (row[2] != "" || row[3] != "40.0 m, 36 km/h") {
+			t.Errorf("row %q", row)
+		}
+		labels = append(labels, row[0])
+	}
+	if !slices.Contains(labels, "drum seen to, stops from") {
+		t.Errorf("rows %q", labels)
+	}
+	csv := CompareCSV(units.Metric, c)
+	for _, row := range csv.Rows {
+		if len(row) != 4 || row[0] == "sight_width_at_50m_m" && !slices.Equal(row[1:], []string{"", "12", "12"}) ||
+			row[0] == "seen_to_drum_m" && !slices.Equal(row[1:], []string{"", "", "40"}) {
+			t.Errorf("row %q", row)
+		}
+	}
+	// Without both of a pair, in a row for both; the lamp alone has no row.
+	want := [][]string{{"spot", "", "not seen", ""}, {"bar", "", "", "not seen"}}
+	if w := Worth(units.Metric, c); w != nil {
+		t.Errorf("one pair in each column: %q, want no table", w.Rows)
+	}
+	c.Columns[2].Sight[0].Without = append(c.Columns[2].Sight[0].Without, figures.Without{Lamp: "spot", Range: 35})
+	want[0][3] = "35.0 m"
+	if w := Worth(units.Metric, c); w == nil || cmp.Diff(want, w.Rows) != "" {
+		t.Errorf("%+v, want %q", w, want)
 	}
 }
