@@ -5,30 +5,52 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"gonum.org/v1/gonum/floats"
 )
 
+// dimming is the search for the setting that breaks the limits least: it goes through all settings,
+// but for those where even the dimmest choices of the brackets left are worse.
+type dimming struct {
+	t       *tables
+	least   [][]float64 // by bracket, what that one and all later ones give to each limit at the least
+	sum     []float64   // what the brackets before the one at hand give to each limit
+	current []int
+	left    int // choices that may still be looked at
+
+	setting []int // the best so far, what it exceeds the limits by, and which by most
+	excess  float64
+	limit   int
+}
+
 // dimmest is a setting that keeps the limits, the given one if it does, or else one of the least excess; the excess is the
-// greatest share by which a limit is passed (not above 0: none is), and limit which it is. It goes through all settings, but
-// for those where even the dimmest choices of the brackets left are worse; it is exact unless it ends by its budget.
+// greatest share by which a limit is passed (not above 0: none is), and limit which it is. It is exact unless it ends by its
+// budget.
 func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) {
-	setting = slices.Clone(near)
 	if t.limits == 0 {
-		return setting, -1, -1
+		return slices.Clone(near), -1, -1
 	}
-	worst := func(sum []float64) (float64, int) {
-		w, at := math.Inf(-1), -1
-		for i, l := range sum {
-			if l-1 > w {
-				w, at = l-1, i
-			}
-		}
-		return w, at % len(t.problem.Limits)
+	const budget = 20_000_000
+	d := &dimming{
+		t: t, least: t.leastAtLimits(), sum: slices.Clone(t.fixedAt), current: make([]int, len(near)), left: budget, excess: math.Inf(1),
 	}
-	n := len(near)
-	// least[v] is what brackets v and later give at the least, to each limit by itself
-	least := make([][]float64, n+1)
-	least[n] = make([]float64, t.limits)
-	for v := n - 1; v >= 0; v-- {
+	copy(d.current, near)
+	for v, k := range near {
+		floats.Add(d.sum, t.givesAt[v][k])
+	}
+	d.take()
+	if d.excess > keepsTo {
+		copy(d.sum, t.fixedAt)
+		d.visit(0)
+	}
+	return d.setting, d.excess, d.limit
+}
+
+// leastAtLimits is, by bracket, what that one and all later ones give at the least, to each limit by itself.
+func (t *tables) leastAtLimits() [][]float64 {
+	least := make([][]float64, len(t.givesAt)+1)
+	least[len(t.givesAt)] = make([]float64, t.limits)
+	for v := len(t.givesAt) - 1; v >= 0; v-- {
 		least[v] = slices.Clone(least[v+1])
 		for i := range least[v] {
 			m := math.Inf(1)
@@ -38,60 +60,43 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 			least[v][i] += m
 		}
 	}
-	sum := slices.Clone(t.fixedAt)
-	for v, k := range near {
-		for i, a := range t.givesAt[v][k] {
-			sum[i] += a
+	return least
+}
+
+// take keeps the current setting, whose sum is complete, if it is the best so far.
+func (d *dimming) take() {
+	at := floats.MaxIdx(d.sum)
+	if excess := d.sum[at] - 1; excess < d.excess {
+		d.excess, d.limit, d.setting = excess, at%len(d.t.problem.Limits), slices.Clone(d.current)
+	}
+}
+
+// visit goes through the choices of a bracket and of all later ones.
+func (d *dimming) visit(v int) {
+	if v == len(d.current) {
+		d.take()
+		return
+	}
+	gives := d.t.givesAt[v]
+	d.left -= len(gives)
+	order, score := make([]int, len(gives)), make([]float64, len(gives))
+	for k := range gives {
+		order[k], score[k] = k, math.Inf(-1)
+		for i, a := range gives[k] {
+			score[k] = max(score[k], d.sum[i]+a+d.least[v+1][i])
 		}
 	}
-	if excess, limit = worst(sum); excess <= keepsTo {
-		return setting, excess, limit
-	}
-	current := make([]int, n)
-	sum = slices.Clone(t.fixedAt)
-	budget := 20_000_000 // choices looked at
-	var visit func(v int)
-	visit = func(v int) {
-		if excess <= 0 || budget < 0 {
+	sort.SliceStable(order, func(i, j int) bool { return score[order[i]] < score[order[j]] })
+	before := slices.Clone(d.sum)
+	for _, k := range order {
+		if score[k]-1 >= d.excess || d.excess <= 0 || d.left < 0 {
 			return
 		}
-		if v == n {
-			if w, at := worst(sum); w < excess {
-				excess, limit = w, at
-				copy(setting, current)
-			}
-			return
-		}
-		budget -= len(t.choices[v])
-		order := make([]int, len(t.choices[v]))
-		score := make([]float64, len(order))
-		for k := range order {
-			order[k] = k
-			score[k] = math.Inf(-1)
-			for i, a := range t.givesAt[v][k] {
-				score[k] = max(score[k], sum[i]+a+least[v+1][i])
-			}
-		}
-		sort.SliceStable(order, func(i, j int) bool { return score[order[i]] < score[order[j]] })
-		for _, k := range order {
-			if score[k]-1 >= excess {
-				return
-			}
-			for i, a := range t.givesAt[v][k] {
-				sum[i] += a
-			}
-			current[v] = k
-			visit(v + 1)
-			for i, a := range t.givesAt[v][k] {
-				sum[i] -= a
-			}
-			if excess <= 0 {
-				return
-			}
-		}
+		floats.AddTo(d.sum, before, gives[k])
+		d.current[v] = k
+		d.visit(v + 1)
+		copy(d.sum, before)
 	}
-	visit(0)
-	return setting, excess, limit
 }
 
 // without is the fulfilment that climbing from a setting comes to with a limit of the problem lifted.

@@ -45,156 +45,155 @@ func (f *foreground) see(s *side, n int) {
 	}
 }
 
-// tree is what the eye sees of one band of side n: cells between points along the rings and between
-// rings, several of which are taken together where they are thin to the eye.
+// tree is what the eye sees of one band of side n.
 func (f *foreground) tree(s *side, n int, b *band) *tree {
-	v, lamps := f.view, len(f.view.Scene.Lamps)
-	g := &v.Scene.Site.Ground
-	at := func(k, j float64) r3.Vec { // between rings and points
-		r := b.from * math.Exp(b.step*max(1e-9, min(float64(b.count-1)-1e-9, k)))
-		return f.at(n, r, r*(2*j/across-1))
-	}
-	groups := []int{0}
-	for k, last := 1, v.toward(at(0, across/2)); k < b.count; k++ {
-		const thin = 0.7 * math.Pi / 180
-		if line := v.toward(at(float64(k), across/2)); k == b.count-1 || r3.Norm2(r3.Sub(line, last)) > thin*thin {
-			groups, last = append(groups, k), line
-		}
-	}
-	corners := make([]r3.Vec, b.count*(across+1)) // directions; none where the corner is hidden
-	inParallel(b.count, func(k int, _ *worker) {
-		for j := range across + 1 {
-			if p := at(float64(k), float64(j)); !v.eye.obstructed(p) {
-				corners[k*(across+1)+j] = v.toward(p)
-			}
-		}
-	})
-	t := newTree(len(groups)-1, across, lamps)
-	partly := make([]bool, len(t.levels[0].cells)) // hidden
-	inParallel(len(groups)-1, func(i int, _ *worker) {
+	m := f.mesh(n, b)
+	rows, lamps := len(m.groups)-1, len(f.view.Scene.Lamps)
+	t := newTree(rows, across, lamps)
+	partly := make([]bool, rows*across) // hidden
+	inParallel(rows, func(i int, _ *worker) {
 		lux := make([]float64, lamps)
 		for j := range across {
-			c := &t.levels[0].cells[i*across+j]
-			var sum r3.Vec
-			clear(lux)
-			for k := groups[i]; k < groups[i+1]; k++ {
-				seen := 0
-				for _, m := range [4]int{0, 1, across + 1, across + 2} {
-					if corners[k*(across+1)+j+m] != (r3.Vec{}) {
-						seen++
-					}
-				}
-				if seen == 0 {
-					continue
-				}
-				y, x := float64(j)+.5, float64(k)+.5
-				d := r3.Sub(at(x, y), v.eye.at)
-				d2 := r3.Norm2(d)
-				distance := math.Sqrt(d2)
-				ring := b.from * math.Exp(b.step*x)
-				area := ring * b.step * ring * 2 / across // seen from above
-				normal := g.Normal(v.eye.at.X + d.X)
-				solid := max(0, -r3.Dot(normal, d)) / normal.Z * area / (d2 * distance)
-				middle := r3.Scale(1/distance, d)
-				if seen < 4 {
-					partly[i*across+j] = true
-					solid *= v.share(at, k, j, &middle)
-				}
-				c.solid += solid
-				sum = r3.Add(sum, r3.Scale(solid, middle))
-				reflects := solid * v.Around.Ground / math.Pi * v.through(distance) / (ring * ring) / 4
-				for _, p := range [4]int{0, 1, sidePoints, sidePoints + 1} {
-					at := s.lux[((b.first+k)*sidePoints+j+pad+p)*lamps:]
-					for l, e := range at[:lamps] {
-						lux[l] += float64(e) * reflects
-					}
-				}
-			}
-			if c.solid == 0 {
-				continue
-			}
-			c.toward = r3.Unit(sum)
-			for _, k := range [2]int{groups[i], groups[i+1]} {
-				for _, m := range [2]int{0, 1} {
-					corner := corners[k*(across+1)+j+m]
-					if corner == (r3.Vec{}) {
-						corner = v.toward(at(float64(k), float64(j+m)))
-					}
-					c.size = max(c.size, math.Sqrt(r3.Norm2(r3.Sub(corner, c.toward))))
-				}
-			}
+			cell := i*across + j
+			t.levels[0].cells[cell], partly[cell] = m.cell(s, i, j, lux)
 			for l, light := range lux {
-				t.light[(i*across+j)*lamps+l] = float32(light)
+				t.light[cell*lamps+l] = float32(light)
 			}
 		}
 	})
-	f.sharpen(t, s, b, groups, partly, at)
+	m.sharpen(t, s, partly)
 	t.gather()
 	return t
+}
+
+// mesh divides one band of a side into cells between points along the rings and between rings,
+// several of which are taken together where they are thin to the eye.
+type mesh struct {
+	f       *foreground
+	n       int // of the side
+	band    *band
+	groups  []int    // rings between which cells lie
+	corners []r3.Vec // directions from the eye, by ring and point; none where the corner is hidden
+}
+
+func (f *foreground) mesh(n int, b *band) *mesh {
+	const thin = 0.7 * math.Pi / 180
+	m := &mesh{f: f, n: n, band: b, groups: []int{0}, corners: make([]r3.Vec, b.count*(across+1))}
+	v := f.view
+	for k, last := 1, v.toward(m.at(0, across/2)); k < b.count; k++ {
+		if line := v.toward(m.at(float64(k), across/2)); k == b.count-1 || r3.Norm2(r3.Sub(line, last)) > thin*thin {
+			m.groups, last = append(m.groups, k), line
+		}
+	}
+	inParallel(b.count, func(k int, _ *worker) {
+		for j := range across + 1 {
+			if p := m.at(float64(k), float64(j)); !v.eye.obstructed(p) {
+				m.corners[k*(across+1)+j] = v.toward(p)
+			}
+		}
+	})
+	return m
+}
+
+// at is the place between rings and points.
+func (m *mesh) at(k, j float64) r3.Vec {
+	r := m.band.from * math.Exp(m.band.step*max(1e-9, min(float64(m.band.count-1)-1e-9, k)))
+	return m.f.at(m.n, r, r*(2*j/across-1))
+}
+
+// patch is a piece of ground as the eye sees it.
+type patch struct {
+	at              r3.Vec
+	toward          r3.Vec // of its middle
+	ring            float64
+	distance, solid float64 // m; sr
+}
+
+// patch is the piece about a place between rings and points that is so many steps wide either way.
+func (m *mesh) patch(k, j, steps float64) patch {
+	p := m.at(k, j)
+	d := r3.Sub(p, m.f.view.eye.at)
+	d2 := r3.Norm2(d)
+	distance := math.Sqrt(d2)
+	ring := m.band.from * math.Exp(m.band.step*k)
+	area := ring * m.band.step * ring * 2 / across * steps * steps // seen from above
+	normal := m.f.view.Scene.Site.Ground.Normal(p.X)
+	return patch{p, r3.Scale(1/distance, d), ring, distance, max(0, -r3.Dot(normal, d)) / normal.Z * area / (d2 * distance)}
+}
+
+// sends is the luminance (cd/m²) that each lux on a patch sends to the eye.
+func (m *mesh) sends(p *patch) float64 {
+	return m.f.view.Around.Ground / math.Pi * m.f.view.through(p.distance)
+}
+
+// cell is cell j of a group of rings as the eye sees it, and whether something hides a part of it.
+// It sets lux to what each lamp's light on it sends to the eye, cd/m² · sr.
+func (m *mesh) cell(s *side, group, j int, lux []float64) (c treeCell, partly bool) {
+	clear(lux)
+	lamps := len(lux)
+	var sum r3.Vec
+	for k := m.groups[group]; k < m.groups[group+1]; k++ {
+		seen := m.seen(k, j)
+		if seen == 0 {
+			continue
+		}
+		p := m.patch(float64(k)+.5, float64(j)+.5, 1)
+		if seen < 4 {
+			partly = true
+			p.solid *= m.share(k, j, &p.toward)
+		}
+		c.solid += p.solid
+		sum = r3.Add(sum, r3.Scale(p.solid, p.toward))
+		reflects := p.solid * m.sends(&p) / (p.ring * p.ring) / 4
+		for _, corner := range [4]int{0, 1, sidePoints, sidePoints + 1} {
+			at := s.lux[((m.band.first+k)*sidePoints+j+pad+corner)*lamps:]
+			for l, e := range at[:lamps] {
+				lux[l] += float64(e) * reflects
+			}
+		}
+	}
+	if c.solid == 0 {
+		return c, partly
+	}
+	c.toward = r3.Unit(sum)
+	for _, k := range [2]int{m.groups[group], m.groups[group+1]} {
+		for _, at := range [2]int{j, j + 1} {
+			corner := m.corners[k*(across+1)+at]
+			if corner == (r3.Vec{}) {
+				corner = m.f.view.toward(m.at(float64(k), float64(at)))
+			}
+			c.size = max(c.size, math.Sqrt(r3.Norm2(r3.Sub(corner, c.toward))))
+		}
+	}
+	return c, partly
+}
+
+// seen is how many corners of what lies between two rings and two points are seen.
+func (m *mesh) seen(k, j int) (seen int) {
+	for _, corner := range [4]int{0, 1, across + 1, across + 2} {
+		if m.corners[k*(across+1)+j+corner] != (r3.Vec{}) {
+			seen++
+		}
+	}
+	return seen
 }
 
 // steep is the least share that the darkest corner of a cell has of the brightest if light has no
 // edge between them.
 const steep = 0.25
 
-// sharpen looks closer at those cells of a tree in which light ends with an edge, or which are
-// partly hidden, if they matter.
-func (f *foreground) sharpen(t *tree, s *side, b *band, groups []int, partly []bool, at func(k, j float64) r3.Vec) {
-	const matters, n = 1e-4, 5
-	v, lamps := f.view, t.lamps
-	total := make([]float64, lamps)
-	for i, light := range t.light {
-		total[i%lamps] += float64(light)
-	}
-	inParallel(len(groups)-1, func(i int, _ *worker) {
-		for j := range across {
-			cell := i*across + j
-			for l := range lamps {
-				least, most := math.Inf(1), 0.0
-				for k := groups[i]; k <= groups[i+1]; k++ {
-					for _, m := range [2]int{0, 1} {
-						e := float64(s.lux[((b.first+k)*sidePoints+j+pad+m)*lamps+l])
-						least, most = min(least, e), max(most, e)
-					}
-				}
-				r := b.from * math.Exp(b.step*float64(groups[i]))
-				light := most * v.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
-				if least >= steep*most && !partly[cell] || !(light > matters*total[l]) {
-					continue
-				}
-				rows := groups[i+1] - groups[i]
-				light = 0
-				for a := range n * rows {
-					for c := range n {
-						x, y := float64(groups[i])+(float64(a)+.5)/n, float64(j)+(float64(c)+.5)/n
-						p := at(x, y)
-						d := r3.Sub(p, v.eye.at)
-						normal := v.Scene.Site.Ground.Normal(p.X)
-						e := v.Scene.LuxOf(l, p, normal)
-						if e == 0 || v.eye.obstructed(p) {
-							continue
-						}
-						ring, d2 := b.from*math.Exp(b.step*x), r3.Norm2(d)
-						area := ring * b.step * ring * 2 / across / (n * n)
-						solid := max(0, -r3.Dot(normal, d)) / normal.Z * area / (d2 * math.Sqrt(d2))
-						light += e * solid * v.Around.Ground / math.Pi * v.through(math.Sqrt(d2))
-					}
-				}
-				t.light[cell*lamps+l] = float32(light)
-			}
-		}
-	})
-}
+// closer is into how many pieces, either way, a cell is divided that is looked at closer.
+const closer = 5
 
-// share is how much of a cell is seen, which something hides in part, and sets the direction to the
-// middle of that.
-func (v *View) share(at func(k, j float64) r3.Vec, k, j int, toward *r3.Vec) float64 {
-	const n = 5
-	seen := 0
+// share is how much of what lies between two rings and two points is seen, which something hides in
+// part, and sets the direction to the middle of that.
+func (m *mesh) share(k, j int, toward *r3.Vec) float64 {
+	v, seen := m.f.view, 0
 	var sum r3.Vec
-	for a := range n {
-		for b := range n {
-			if p := at(float64(k)+(float64(a)+.5)/n, float64(j)+(float64(b)+.5)/n); !v.eye.obstructed(p) {
+	for a := range closer {
+		for b := range closer {
+			p := m.at(float64(k)+(float64(a)+.5)/closer, float64(j)+(float64(b)+.5)/closer)
+			if !v.eye.obstructed(p) {
 				seen++
 				sum = r3.Add(sum, v.toward(p))
 			}
@@ -204,5 +203,56 @@ func (v *View) share(at func(k, j float64) r3.Vec, k, j int, toward *r3.Vec) flo
 		return 0
 	}
 	*toward = r3.Unit(sum)
-	return float64(seen) / (n * n)
+	return float64(seen) / (closer * closer)
+}
+
+// sharpen looks closer at those cells of a tree in which light ends with an edge, or which are
+// partly hidden, if they matter.
+func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
+	const matters = 1e-4 // of all light of the lamp
+	total := make([]float64, t.lamps)
+	for i, light := range t.light {
+		total[i%t.lamps] += float64(light)
+	}
+	inParallel(len(m.groups)-1, func(i int, _ *worker) {
+		r := m.band.from * math.Exp(m.band.step*float64(m.groups[i]))
+		for j := range across {
+			cell := i*across + j
+			for l := range t.lamps {
+				least, most := m.extremes(s, i, j, l, t.lamps)
+				light := most * m.f.view.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
+				if (least < steep*most || partly[cell]) && light > matters*total[l] {
+					t.light[cell*t.lamps+l] = float32(m.closely(i, j, l))
+				}
+			}
+		}
+	})
+}
+
+// extremes are the least and the greatest of what the table holds of a lamp at the corners of a
+// cell.
+func (m *mesh) extremes(s *side, group, j, lamp, lamps int) (least, most float64) {
+	least = math.Inf(1)
+	for k := m.groups[group]; k <= m.groups[group+1]; k++ {
+		for _, at := range [2]int{j, j + 1} {
+			e := float64(s.lux[((m.band.first+k)*sidePoints+at+pad)*lamps+lamp])
+			least, most = min(least, e), max(most, e)
+		}
+	}
+	return least, most
+}
+
+// closely is what a lamp's light on a cell sends to the eye, cd/m² · sr, from many points of it.
+func (m *mesh) closely(group, j, lamp int) (light float64) {
+	v, first := m.f.view, m.groups[group]
+	for a := range closer * (m.groups[group+1] - first) {
+		for c := range closer {
+			p := m.patch(float64(first)+(float64(a)+.5)/closer, float64(j)+(float64(c)+.5)/closer, 1./closer)
+			e := v.Scene.LuxOf(lamp, p.at, v.Scene.Site.Ground.Normal(p.at.X))
+			if e != 0 && !v.eye.obstructed(p.at) {
+				light += e * p.solid * m.sends(&p)
+			}
+		}
+	}
+	return light
 }
