@@ -109,34 +109,48 @@ func (r *reader) remove(rig *Rig, own, base *node) {
 		for _, key := range named {
 			parent := base
 			if key == "body" {
-				if parent = base.find("vehicle"); parent == nil {
-					continue
+				parent = base.find("vehicle")
+			}
+			gone, left := drop(parent, key, item.text)
+			if key == "lamp" {
+				for _, lamp := range gone {
+					r.removed = append(r.removed, lamp.circuit())
 				}
 			}
-			tables := parent.find(key)
-			if tables == nil || tables.form != listForm {
-				continue
-			}
-			tables.items = slices.DeleteFunc(tables.items, func(t *node) bool {
-				gone := t.name() == item.text && item.text != ""
-				if gone && key == "lamp" {
-					r.removed = append(r.removed, t.circuit())
-				}
-				found = found || gone
-				if !gone && t.name() != "" {
-					names = append(names, t.name())
-				}
-				return gone
-			})
-			if len(tables.items) == 0 {
-				parent.entries = slices.DeleteFunc(parent.entries, func(e entry) bool { return e.key == key })
-			}
+			found, names = found || len(gone) > 0, append(names, left...)
 		}
 		if !found {
 			problem := "nothing in " + rig.Base + " is named " + quantity.Quote(item.text)
 			r.fault(item.place, "remove", problem, oneOf(item.text, names))
 		}
 	}
+}
+
+// drop takes those tables out of a list that have a name, and the list with its last one. It returns
+// them, and the names of the others.
+func drop(parent *node, key, name string) (gone []*node, others []string) {
+	if parent == nil {
+		return nil, nil
+	}
+	tables := parent.find(key)
+	if tables == nil || tables.form != listForm {
+		return nil, nil
+	}
+	tables.items = slices.DeleteFunc(tables.items, func(t *node) bool {
+		switch {
+		case t.name() == "":
+			return false
+		case t.name() == name:
+			gone = append(gone, t)
+			return true
+		}
+		others = append(others, t.name())
+		return false
+	})
+	if len(tables.items) == 0 {
+		parent.entries = slices.DeleteFunc(parent.entries, func(e entry) bool { return e.key == key })
+	}
+	return gone, others
 }
 
 // circuit of a lamp.

@@ -172,16 +172,8 @@ func (r *reader) value(s *section, k *key, n *node) {
 			r.fault(n.place, path, n.describe()+" is neither true nor false", r.writeExample(k))
 		}
 	case choice:
-		if word, ok := r.text(k, n, path); ok {
-			if slices.Contains(to.words, word) {
-				to.set(word, given)
-				return
-			}
-			remedy := "write one of " + commas(to.words)
-			if guess := Nearest(word, to.words); guess != "" {
-				remedy = fmt.Sprintf("did you mean %q?", guess)
-			}
-			r.fault(n.place, path, quantity.Quote(word)+" is not known", remedy)
+		if word, ok := r.text(k, n, path); ok && r.isKnown(n, word, to.words, path) {
+			to.set(word, given)
 		}
 	case *string, *Opt[string]:
 		if text, ok := r.text(k, n, path); ok {
@@ -222,6 +214,19 @@ func (r *reader) value(s *section, k *key, n *node) {
 			*to = r.points(k, n, path)
 		}
 	}
+}
+
+// isKnown reports a word that is not one of those to choose from.
+func (r *reader) isKnown(n *node, word string, words []string, path string) bool {
+	if slices.Contains(words, word) {
+		return true
+	}
+	remedy := "write one of " + commas(words)
+	if guess := Nearest(word, words); guess != "" {
+		remedy = fmt.Sprintf("did you mean %q?", guess)
+	}
+	r.fault(n.place, path, quantity.Quote(word)+" is not known", remedy)
+	return false
 }
 
 // table reads a table that there is one of.
