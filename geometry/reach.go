@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// How far one sees: reach, and the dark stretches before it.
+// How far light reaches ahead, and the dark stretches before it.
 
 // Profile is illuminance along a line on the ground, at distances that grow by at most half a
 // percent or 2 cm.
