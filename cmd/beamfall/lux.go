@@ -26,10 +26,14 @@ func newLux() *cobra.Command {
 		Long: `lux predicts what a light meter reads at stakes on the track: in sum, and from which lamp. Without UP a
 point lies on the ground. Ground lux is on a plane along the ground (the meter flat, looking up), facing lux on
 an upright plane that faces the vehicle (the meter upright, looking at it). A grid has ground lux on the ground, and
-facing lux 0.6 m above it or at --height. Take a reading with all lamps off first and subtract it.`,
+facing lux 0.6 m above it or at --height. Take a reading with all lamps off first and subtract it.
+
+Points are from the vehicle, as a tape along its centreline measures them. Where the track bends, --along takes them to be
+along it and left of its centreline, and says where that is from the vehicle; facing lux is then back along the track.`,
 		Example: `  beamfall lux my-truck.toml --at 20m,0m --at 20m,0m,0.6m --at=-3m,2m
   beamfall lux my-truck.toml --grid 5m
-  beamfall lux my-truck.toml --grid 10m --height 1.5m --format csv`,
+  beamfall lux my-truck.toml --grid 10m --height 1.5m --format csv
+  beamfall lux my-truck.toml --bend "40 m left" --along --at 30m,0m,0.6m`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q, err := f.request(args)
 			if err != nil {
@@ -44,6 +48,12 @@ facing lux 0.6 m above it or at --height. Take a reading with all lamps off firs
 			}
 			return q.answer(cmd, func(_ *request, _ context.Context, r *rig) (answer, error) {
 				u, l := r.System(), figures.LuxAt(r.Rig, r.Scenes[0], places)
+				if p.along {
+					var err error
+					if l, err = figures.LuxAlong(r.Rig, r.Scenes[0], places); err != nil {
+						return answer{}, err
+					}
+				}
 				return answer{
 					json: l,
 					csv:  func() *table.Table { return report.LuxCSV(u, l) },
@@ -57,6 +67,7 @@ facing lux 0.6 m above it or at --height. Take a reading with all lamps off firs
 	cmd.Flags().StringArrayVar(&p.at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
 	cmd.Flags().Var(&measure{&p.grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
 	cmd.Flags().Var(&measure{&p.height, quantity.Length, 0, 30}, "height", "height of facing light of --grid over the ground (default 0.6 m)")
+	cmd.Flags().BoolVar(&p.along, "along", false, "points of --at are along the track and left of its centreline, bend and all")
 	return cmd
 }
 
@@ -64,6 +75,7 @@ facing lux 0.6 m above it or at --height. Take a reading with all lamps off firs
 type points struct {
 	at           []string
 	grid, height float64 // m
+	along        bool    // the track, where the points are
 }
 
 // facingAt is the height over the ground (m) of the facing light of a grid.
@@ -73,6 +85,8 @@ func (p *points) places() ([]figures.Place, error) {
 	switch {
 	case len(p.at) > 0 && p.grid > 0:
 		return nil, errors.New("--at and --grid were both given; give one or the other")
+	case p.along && p.grid > 0:
+		return nil, errors.New("--along is for --at; a grid is square to the vehicle")
 	case p.height > 0 && p.grid == 0:
 		return nil, errors.New("--height is for --grid; a point has its own, as in --at 20m,0m,0.6m")
 	case p.grid > 0:
@@ -100,8 +114,7 @@ func printLux(page *page, u units.System, l *figures.Lux, p *points) {
 		}
 	} else {
 		page.table(report.LuxByLamp(u, l))
-		page.text("ground lx: the meter lies flat along the ground, looking up.\n" +
-			"facing lx: the meter stands upright, square to the road, looking at the vehicle.")
+		page.text(report.LuxKey(l))
 	}
 	page.text("Read once with all lamps off and subtract that; keep people and yourself out of the beams.")
 }

@@ -2,9 +2,14 @@ package figures
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"beamfall/cmd/beamfall/internal/assembly"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Sight along bends: that of the rig itself on that track; the mirror image to the other side; and the lamp that it is owed to.
@@ -105,6 +110,69 @@ spread = [150, 20]
 	}
 	if got, want := s.Things[0], 1+20*math.Pi; !(math.Abs(float64(got.Range)-want) < 1e-6) || got.LimitedBy != ByEnd {
 		t.Errorf("seen to %v m, limited by %s; want %v m, end", got.Range, got.LimitedBy, want)
+	}
+}
+
+// A limit is where the vehicle has it, or along the track and to the side of that: 60 m past the beginning of a bend of 60 m the
+// track has turned by 1 rad, to (20 + 60 sin 1, 60 (1 - cos 1)).
+func TestLimitAlongABend(t *testing.T) {
+	r := assembled(t, pods("[track]\nbend = \"60 m left\"\nfrom = \"20 m\"", "35")+`
+tilt_range = [0, 10]
+[[limit]]
+at = { ahead = "50 m", left = "3.5 m", up = "1.1 m" }
+lux = 500
+[[limit]]
+at = { along = "80 m", left = "3.5 m", up = "1.1 m" }
+lux = 5
+`)
+	task, err := TaskOf(r, r.Scenes[0], 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, y := 20+60*math.Sin(1)-3.5*math.Sin(1), 60*(1-math.Cos(1))+3.5*math.Cos(1)
+	for i, want := range []r3.Vec{{X: 50, Y: 3.5, Z: 1.1}, {X: x, Y: y, Z: 1.1}} {
+		if at := task.Limits[i].At; r3.Norm(r3.Sub(at, want)) > 1e-9 {
+			t.Errorf("limit %d is at %.3f, want %.3f", i+1, at, want)
+		}
+	}
+	a, err := AimOf(t.Context(), r, r.Scenes[0], 0, Options{Things: []string{"person"}}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	facing := r3.Vec{X: -math.Cos(1), Y: -math.Sin(1)} // back along the track
+	want := r.Lit(r.Scenes[0]).Lux(r3.Vec{X: x, Y: y, Z: 1.1}, facing)
+	if got := a.Limits[1].Before; !(math.Abs(got-want) < 1e-6*want) || want < 0.01 {
+		t.Errorf("%v lx at the limit along the track, want %v lx", got, want)
+	}
+}
+
+// What of a target is past the end of a bend, half a turn on, does not count.
+func TestTargetsPastTheEndOfABend(t *testing.T) {
+	for _, tt := range []struct {
+		bend string
+		tos  []float64
+		cut  int
+	}{
+		{"30 m left", []float64{RutTo, 30 * math.Pi}, 1},
+		{"5 m right", []float64{5 * math.Pi}, 2},
+		{"100 m left", []float64{RutTo, PersonTo}, 0},
+	} {
+		r := assembled(t, pods("[track]\nbend = \""+tt.bend+"\"", "35"))
+		task, err := TaskOf(r, r.Scenes[0], 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var tos []float64
+		for _, target := range task.Targets {
+			tos = append(tos, target.To)
+		}
+		if diff := cmp.Diff(tt.tos, tos, cmpopts.EquateApprox(1e-12, 0)); diff != "" || len(task.Cut) != tt.cut {
+			t.Errorf("%s: %d cut; ends (- want, + got):\n%s", tt.bend, len(task.Cut), diff)
+		}
+	}
+	r := assembled(t, pods("[track]\nbend = \"20 m left\"", "35")+"[[target]]\nname = \"far\"\nsee = \"rock\"\nahead = [\"70 m\", \"90 m\"]\nhalf_width = \"1 m\"\n")
+	if _, err := TaskOf(r, r.Scenes[0], 0); err == nil || !strings.Contains(err.Error(), `target "far": 70.0 m along the track is past the end`) {
+		t.Errorf("a target past the end: %v", err)
 	}
 }
 

@@ -124,14 +124,15 @@ func (c *Recheck) limits(r *assembly.Rig) {
 	for _, l := range r.File.Limits {
 		for i, s := range r.Scenes {
 			if l.Scene == s.Name || l.Scene == "" && i == 0 {
-				c.Limits = append(c.Limits, RecheckLimit{l.Name, s.Name, l.Lux, luxAt(c.Found.Lit(s), l.At), luxAt(r.Lit(s), l.At)})
+				c.Limits = append(c.Limits, RecheckLimit{l.Name, s.Name, l.Lux, luxAt(c.Found.Lit(s), &l), luxAt(r.Lit(s), &l)})
 			}
 		}
 	}
 }
 
 // luxAt is the light that a limit is about.
-func luxAt(lit *geometry.Scene, at rigfile.Point) float64 {
+func luxAt(lit *geometry.Scene, l *rigfile.Limit) float64 {
+	at := l.Place(&lit.Site.Track)
 	return lit.FacingLux(at.Ahead, at.Left, at.Up)
 }
 
@@ -183,7 +184,7 @@ func (c *Recheck) again(ctx context.Context, r *assembly.Rig) error {
 			}
 			k := slices.IndexFunc(r.File.Limits, func(l rigfile.Limit) bool { return l.Name == limit.Name })
 			_, again := swapped(r.Scenes[i])
-			lux := luxAt(all.Only(again...), r.File.Limits[k].At)
+			lux := luxAt(all.Only(again...), &r.File.Limits[k])
 			a.relief += (limit.Found - max(lux, limit.Allowed)) / limit.Allowed
 			if lux <= limit.Allowed {
 				a.Keeps = append(a.Keeps, limit.Name)

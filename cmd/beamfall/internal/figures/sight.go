@@ -403,6 +403,9 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 		lit[i] = i
 	}
 	for _, p := range places {
+		if err := onTrack(&r.Site.Track, p.Ahead); err != nil {
+			return nil, err
+		}
 		for _, t := range things {
 			if err := ctx.Err(); err != nil {
 				return nil, err

@@ -35,6 +35,7 @@ type Task struct {
 	Entries []int    // of the rig file, one for each bracket
 	Speed   float64  // m/s, that the targets are for; 0: none
 	Usual   bool     // neither rig nor speed asks for anything: the usual targets were taken
+	Cut     []string // names of targets that are judged to the end of the bend only
 	Freed   bool     // the rig gives no lamp its freedom: all that look ahead were given some
 }
 
@@ -52,6 +53,9 @@ func TaskOf(r *assembly.Rig, s assembly.Scene, speed float64) (*Task, error) {
 	}
 	var err error
 	if t.Targets, t.Usual, err = targets(r, speed); err != nil {
+		return nil, err
+	}
+	if err := t.cut(&r.Site.Track); err != nil {
 		return nil, err
 	}
 	if t.Limits, err = limits(r); err != nil {
@@ -106,10 +110,34 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 	return out, usual, nil
 }
 
+// cut leaves out what of the targets is past the end of a bend. The error is that of the first, if nothing is left.
+func (t *Task) cut(track *geometry.Track) error {
+	var left []aim.Target
+	var wrong error
+	for _, target := range t.Targets {
+		if target.To > track.End() {
+			t.Cut = append(t.Cut, target.Name)
+			target.To = track.End()
+		}
+		err := onTrack(track, target.From)
+		if err == nil {
+			left = append(left, target)
+		} else if wrong == nil {
+			wrong = fmt.Errorf("target %s: %w", quantity.Quote(target.Name), err)
+		}
+	}
+	if len(left) > 0 {
+		wrong = nil
+	}
+	t.Targets = left
+	return wrong
+}
+
 // limits are those of the rig, each for the lamps of its scene.
 func limits(r *assembly.Rig) (out []aim.Limit, err error) {
 	for _, l := range r.File.Limits {
-		limit := aim.Limit{Name: l.Name, At: r3.Vec{X: l.At.Ahead, Y: l.At.Left, Z: l.At.Up}, Lux: l.Lux}
+		at := l.Place(&r.Site.Track)
+		limit := aim.Limit{Name: l.Name, At: r3.Vec{X: at.Ahead, Y: at.Left, Z: at.Up}, Lux: l.Lux}
 		if l.Scene != "" {
 			s, ok := r.SceneNamed(l.Scene)
 			if !ok {

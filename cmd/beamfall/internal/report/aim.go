@@ -296,6 +296,9 @@ func AimNotes(r *assembly.Rig, a *figures.Aim) []string {
 	if slices.ContainsFunc(t.Targets, func(t aim.Target) bool { return t.See != nil }) {
 		out.say("of a thing that is to be seen, what is met is how plain it is, as a share of what counts as seen (%s times the threshold), on average over its places", units.Number(r.Driver.Level))
 	}
+	if len(t.Cut) > 0 {
+		out.say("the bend is followed through half a turn, to %s along the track: what lies past that does not count for %s", u.Short(r.Site.Track.End()), assembly.List(t.Cut))
+	}
 	if len(t.Sites) > 1 {
 		out.say("judged by the worst of nose up, level and down by %s", units.Degrees(r.File.Vehicle.Pitch.Value))
 	}

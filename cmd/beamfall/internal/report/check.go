@@ -168,7 +168,11 @@ func Goals(u units.System, f *rigfile.Rig) []string {
 		if l.Scene != "" {
 			in = " in the scene " + l.Scene
 		}
-		out.say("%s: no more than %g lx facing %s%s", l.Name, l.Lux, place(u, l.At), in)
+		where := place(u, l.At)
+		if l.Along.Given {
+			where = fmt.Sprintf("%s along the track, %s, %s up", u.Length(l.Along.Value), u.Away(l.At.Left, "to its left", "to its right"), u.Length(l.At.Up))
+		}
+		out.say("%s: no more than %g lx facing %s%s", l.Name, l.Lux, where, in)
 	}
 	return out
 }

@@ -266,6 +266,10 @@ func LuxCSV(u units.System, l *figures.Lux) *table.Table {
 			s.row()
 			s.text("rig", l.Rig)
 			s.text("scene", l.Scene)
+			if p.Track != nil {
+				s.length("along", p.Track.Along)
+				s.length("left_of_track", p.Track.Left)
+			}
 			s.length("ahead", p.Ahead)
 			s.length("left", p.Left)
 			s.length("up", p.Up)

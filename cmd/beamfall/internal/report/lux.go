@@ -21,15 +21,39 @@ func LuxByLamp(u units.System, l *figures.Lux) *table.Table {
 			{Name: "ground lx", Right: true}, {Name: "facing lx", Right: true},
 		},
 	}
+	const along, aside = "along track", "left of it"
+	t.Columns = append([]table.Column{{Name: along, Right: true}, {Name: aside, Right: true}}, t.Columns...)
 	for _, p := range l.Points {
-		t.Rows = append(t.Rows, []string{u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", units.Metered(p.Ground), units.Metered(p.Facing)})
+		on, left := "", ""
+		if p.Track != nil {
+			on, left = u.Length(p.Track.Along), u.Length(p.Track.Left)
+		}
+		t.Rows = append(t.Rows, []string{on, left, u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", units.Metered(p.Ground), units.Metered(p.Facing)})
 		for _, lamp := range p.Lamps {
 			if ground, facing := units.Metered(lamp.Ground), units.Metered(lamp.Facing); ground != "0" || facing != "0" {
-				t.Rows = append(t.Rows, []string{"", "", "", "  " + lamp.Name, ground, facing})
+				t.Rows = append(t.Rows, []string{"", "", "", "", "", "  " + lamp.Name, ground, facing})
 			}
 		}
 	}
+	t.DropEmpty(along, aside)
 	return t
+}
+
+// LuxKey explains the two ways of reading a meter.
+func LuxKey(l *figures.Lux) string {
+	square := "square to the road, "
+	if l.Bend != nil {
+		square = ""
+	}
+	return "ground lx: the meter lies flat along the ground, looking up.\nfacing lx: the meter stands upright, " + square + "looking " + luxFaces(l) + "."
+}
+
+// luxFaces is where the meter looks for facing light.
+func luxFaces(l *figures.Lux) string {
+	if l.Bend != nil {
+		return "back along the track where that is nearest"
+	}
+	return "at the vehicle"
 }
 
 // LuxGrids are points each step apart, rows of ahead with so many points across, as two tables: ground lux on the ground, of
@@ -49,7 +73,7 @@ func LuxGrids(u units.System, l *figures.Lux, across int) []*table.Table {
 	}
 	ground := &table.Table{Title: "ground lux: the meter flat on the ground, looking up", Columns: head}
 	facing := &table.Table{
-		Title:   fmt.Sprintf("facing lux: the meter upright, %s above the ground, looking at the vehicle", u.Length(l.Points[half].Up)),
+		Title:   fmt.Sprintf("facing lux: the meter upright, %s above the ground, looking %s", u.Length(l.Points[half].Up), luxFaces(l)),
 		Columns: head,
 	}
 	for row := range slices.Chunk(l.Points[:half], across) {

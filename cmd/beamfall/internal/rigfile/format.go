@@ -224,8 +224,8 @@ func thingSection(t *sight.Thing) *section {
 
 func trackSection(t *geometry.Track) *section {
 	return &section{
-		doc: "The way that the vehicle follows, level with the ground: straight on, or through one bend. Distances ahead " +
-			"of targets, sight and reach are along it.",
+		doc: "The way that the vehicle follows, on the ground: straight on, or through one bend of at most half a turn. Distances " +
+			"ahead of targets, sight and reach are along it; limits are from the vehicle or `along` it.",
 		keys: []key{
 			{name: "bend", into: t, preset: `"straight"`, example: `"60 m left"`,
 				doc:  "radius of its centreline, 5 m to 100 km, and the side it turns to; or straight",
@@ -603,12 +603,20 @@ func targetSection(t *Target) *section {
 }
 
 func limitSection(l *Limit) *section {
+	at := pointSection(&l.At, "up")
+	at.key("ahead").preset = ""
+	at.keys = append(at.keys, key{
+		name: "along", into: &l.Along, kind: quantity.Length, limits: within(0, 1000), example: `"50 m"`,
+		doc:  "instead of ahead: how far along the track, bend and all; left is then from its centreline",
+		also: []string{"distance", "track"},
+	})
+	at.rules = append(at.rules, rule{one: []string{"ahead", "along"}})
 	return &section{
 		doc: "What the light must not do; `aim` keeps to it.",
 		pos: &l.Pos,
 		keys: []key{
 			nameKey(&l.Name, `"oncoming eye"`, "shown in results; without it limit 1, limit 2 …"),
-			{name: "at", into: pointSection(&l.At, "ahead", "up"), need: true,
+			{name: "at", into: at, need: true,
 				example: `{ ahead = "50 m", left = "3.5 m", up = "1.1 m" }`,
 				doc:     "where, on a plane that faces the vehicle",
 				also:    []string{"position", "place", "where"}},

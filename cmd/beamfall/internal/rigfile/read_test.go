@@ -181,6 +181,9 @@ name = "oncoming eye"
 at = { ahead = "50 m", left = "3.5 m", up = "1.1 m" }
 lux = 5
 scene = "trail"
+[[limit]]
+at = { along = "80 m", up = "1.5 m" }
+lux = 10
 
 [aim]
 worst_pitch = true
@@ -242,7 +245,7 @@ func TestReadEveryKey(t *testing.T) {
 			{Name: "target 2", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: OnGround, Up: byDefault(0.6), Lux: 1, Weight: byDefault(1.0)},
 			{Name: "target 3", Ahead: Interval{30, 180}, HalfWidth: 2, Surface: OnGround, Up: byDefault(0.6), See: "calf", Weight: byDefault(1.0)},
 		},
-		Limits: []Limit{{Name: "oncoming eye", At: Point{50, 3.5, 1.1}, Lux: 5, Scene: "trail"}},
+		Limits: []Limit{{Name: "oncoming eye", At: Point{50, 3.5, 1.1}, Lux: 5, Scene: "trail"}, {Name: "limit 2", At: Point{0, 0, 1.5}, Along: given(80.0), Lux: 10}},
 		Aim:    Aim{WorstPitch: true},
 	}
 	got := mustRead(t, everyKey)

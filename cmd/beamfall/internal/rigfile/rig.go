@@ -235,10 +235,20 @@ type Target struct {
 // Limit is light that is not to be exceeded at a point.
 type Limit struct {
 	Name  string
-	At    Point
+	At    Point        // from the vehicle, where it is not along the track
+	Along Opt[float64] // instead of how far ahead: how far along the track, m; left is then of its centreline
 	Lux   float64
 	Scene string // that it holds for; empty: the one that is aimed
 	Pos   Position
+}
+
+// Place is where the limit is from the vehicle.
+func (l *Limit) Place(track *geometry.Track) Point {
+	at := l.At
+	if l.Along.Given {
+		at.Ahead, at.Left = track.Place(l.Along.Value, l.At.Left)
+	}
+	return at
 }
 
 // Aim is how the command aim goes about it.
