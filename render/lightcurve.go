@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"beamfall/geometry"
 	"beamfall/render/chart"
@@ -10,7 +11,7 @@ import (
 	"beamfall/render/units"
 )
 
-// Light along the centreline as curves, with thresholds, reaches and gaps.
+// Light along the track as curves, with thresholds, reaches and gaps.
 
 // namedGap is the least length (m) of a gap that gets a label.
 const namedGap = 0.5
@@ -27,11 +28,29 @@ func (s Subject) stretch(g geometry.Stretch) string {
 func shadeGaps(c *draw.Canvas, f chart.Frame, gaps []geometry.Stretch) {
 	in := c.Inside(f.Box)
 	for _, g := range gaps {
-		x0, x1 := f.X(g.From), f.X(g.To)
-		area := draw.R(x0, f.Box.Y0, x1, f.Box.Y1).Corners()
-		in.Fill(veil(c.Theme.Caution, 0.16), area)
-		in.Hatch(area, draw.Pen{Colour: c.Theme.Caution, Width: 1.5}, 14, math.Pi/4)
+		area := draw.R(f.X(g.From), f.Box.Y0, f.X(g.To), f.Box.Y1).Corners()
+		shadeGap(in, area)
 		in.Lines([][]draw.Point{{area[0], area[3]}, {area[1], area[2]}}, draw.Pen{Colour: c.Theme.Caution, Width: 1.5})
+	}
+}
+
+func shadeGap(c *draw.Canvas, area []draw.Point) {
+	c.Fill(veil(c.Theme.Caution, 0.16), area)
+	c.Hatch(area, draw.Pen{Colour: c.Theme.Caution, Width: 1.5}, 14, math.Pi/4)
+}
+
+// shadeGapsOnGround hatches the dark stretches of a section, up to the height at which they are
+// dark.
+func (s Subject) shadeGapsOnGround(c *draw.Canvas, f chart.Frame, gaps []geometry.Stretch) {
+	in := c.Inside(f.Box)
+	for _, g := range gaps {
+		ground := s.groundLine(chart.Axis{From: max(g.From, f.Across.From), To: min(g.To, f.Across.To)})
+		area := f.Map(ground)
+		for _, p := range slices.Backward(ground) {
+			area = append(area, f.At(p.X, p.Y+geometry.ObjectHeight))
+		}
+		shadeGap(in, area)
+		in.Outline(area, draw.Pen{Colour: c.Theme.Caution, Width: 1.5})
 	}
 }
 
@@ -39,7 +58,7 @@ func shadeGaps(c *draw.Canvas, f chart.Frame, gaps []geometry.Stretch) {
 const leastShown = 0.1
 
 // lightAxis is the axis of light. It begins below the lowest threshold, and ends above the
-// brightest place of the centreline so that labels have room there.
+// brightest place of the track so that labels have room there.
 func (s Subject) lightAxis(across chart.Axis) chart.Axis {
 	lo, hi := leastShown, 100.0
 	for _, t := range s.Thresholds {
@@ -48,23 +67,34 @@ func (s Subject) lightAxis(across chart.Axis) chart.Axis {
 	const samples = 400
 	for k := range samples + 1 {
 		x := across.At(float64(k) / samples)
-		hi = max(hi, s.Scene.GroundLux(x, 0), s.Scene.FacingLux(max(0, x), 0, geometry.ObjectHeight))
+		hi = max(hi, s.groundAlong(x), s.facingAlong(max(0, x)))
 	}
 	hi = min(hi, 25e3) // closer to a lens there is more, and no use for it
 	return chart.Axis{From: lo, To: math.Pow(10, math.Ceil(2*math.Log10(4*hi))/2), Log: true, Unit: units.Lux,
 		Title: "light"}
 }
 
-// curve is light along the centreline from a distance (m) on, sampled once a unit.
-func curve(c *draw.Canvas, f chart.Frame, from float64, lux func(x float64) float64) []draw.Point {
-	from = max(f.Box.X0, f.X(from))
-	n := int(math.Ceil((f.Box.X1 - from) / max(1, c.U(1))))
+// facingAlong is the facing light (lx) at the height of an object on the track, and groundAlong
+// that on its ground, at a distance along it (m).
+func (s Subject) facingAlong(along float64) float64 {
+	x, y := s.Scene.Site.Track.Place(along, 0)
+	return s.Scene.FacingLux(x, y, geometry.ObjectHeight)
+}
+
+func (s Subject) groundAlong(along float64) float64 {
+	return s.Scene.GroundLux(s.Scene.Site.Track.Place(along, 0))
+}
+
+// curve is light along the track from a distance (m) to another, sampled once a unit.
+func curve(c *draw.Canvas, f chart.Frame, from, to float64, lux func(x float64) float64) []draw.Point {
+	from, to = max(f.Box.X0, f.X(from)), min(f.Box.X1, f.X(to))
+	n := int(math.Ceil((to - from) / max(1, c.U(1))))
 	if n < 1 {
 		return nil
 	}
 	line := make([]draw.Point, n+1)
 	draw.Rows(n+1, func(i int) {
-		x := f.AcrossAt(from + (f.Box.X1-from)*float64(i)/float64(n))
+		x := f.AcrossAt(from + (to-from)*float64(i)/float64(n))
 		line[i] = draw.Pt(x, lux(x))
 	})
 	return line
@@ -128,47 +158,37 @@ func curveLabels(c *draw.Canvas, f chart.Frame, s Subject, a sideRange, facing [
 	return boxes
 }
 
-func drawCurves(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
+// drawLight draws the light along the track as curves.
+func (v *sideLayout) drawLight(c *draw.Canvas, s Subject, a sideRange, seen sightAlong) {
 	f := v.Light
 	in := c.Inside(f.Box)
 	shadeGaps(c, f, a.gaps)
+	seen.drawRange(c, f)
 	f.DrawGrid(c)
-	facing := curve(c, f, 0, func(x float64) float64 { return s.Scene.FacingLux(x, 0, geometry.ObjectHeight) })
-	ground := curve(c, f, f.Across.From, func(x float64) float64 { return s.Scene.GroundLux(x, 0) })
+	facing := curve(c, f, 0, f.Across.To, s.facingAlong)
+	behind := curve(c, f, f.Across.From, -s.Scene.Site.Length, s.facingAlong)
+	ground := curve(c, f, f.Across.From, f.Across.To, s.groundAlong)
 	facingPen := draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5)
 	groundPen := draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: []float64{14, 7}}.Cased(c.Theme, 1.5)
 
+	var lines [][]draw.Point
 	for i, t := range s.Thresholds {
-		lines := [][]draw.Point{{draw.Pt(f.Box.X0, f.Y(t)), draw.Pt(f.Box.X1, f.Y(t))}}
+		lines = append(lines, []draw.Point{draw.Pt(f.Box.X0, f.Y(t)), draw.Pt(f.Box.X1, f.Y(t))})
 		if x := f.X(a.reach[i]); x <= f.Box.X1 {
-			lines = append(lines, []draw.Point{draw.Pt(x, f.Box.Y0), draw.Pt(x, f.Box.Y1)},
-				[]draw.Point{draw.Pt(x, v.Section.Box.Y0), draw.Pt(x, v.Section.Box.Y1)})
+			lines = append(lines, []draw.Point{draw.Pt(x, f.Box.Y0), draw.Pt(x, f.Box.Y1)})
 		}
-		c.Lines(lines, draw.Pen{Colour: c.Theme.Accent, Width: 1.5, Dash: []float64{4, 4}})
 	}
+	in.Lines(lines, draw.Pen{Colour: c.Theme.Accent, Width: 1.5, Dash: []float64{4, 4}})
 	in.Line(f.Map(ground), groundPen)
-	in.Line(f.Map(facing), facingPen)
+	in.Lines([][]draw.Point{f.Map(behind), f.Map(facing)}, facingPen)
 	v.Labels = append(v.Labels, curveLabels(c, f, s, a, f.Map(facing))...)
 	f.DrawAxes(c)
 
-	// What the curves are, on a line of its own between the frames.
-	_, h := c.Measure("", draw.Small)
-	x, y := f.Box.X0, f.Box.Y0-h/2-c.U(10)
-	sample := func(pen draw.Pen, text string) {
-		if pen.Width > 0 {
-			c.Line([]draw.Point{draw.Pt(x, y), draw.Pt(x+c.U(64), y)}, pen)
-		}
-		r := c.Write(draw.Pt(x+c.U(74), y), text, draw.Lettering{Role: draw.Small, AnchorY: 0.5})
-		v.Labels = append(v.Labels, r)
-		x = r.X1 + c.U(36)
-	}
-	sample(facingPen, "facing light, "+s.length(geometry.ObjectHeight)+" up")
-	sample(groundPen, "on the ground")
+	h := over(c, f)
+	h.line(facingPen, "facing light, "+s.length(geometry.ObjectHeight)+" up")
+	h.line(groundPen, "on the ground")
 	if len(a.gaps) > 0 {
-		swatch := draw.R(x, y-h/2, x+c.U(64), y+h/2)
-		area := swatch.Corners()
-		c.Fill(veil(c.Theme.Caution, 0.16), area)
-		c.Hatch(area, draw.Pen{Colour: c.Theme.Caution, Width: 1.5}, 14, math.Pi/4)
-		sample(draw.Pen{}, fmt.Sprintf("dark: facing light below %d lx", darkBelow))
+		h.area(func(area []draw.Point) { shadeGap(c, area) }, fmt.Sprintf("dark: facing light below %d lx", darkBelow))
 	}
+	v.Labels = append(v.Labels, h.boxes...)
 }

@@ -3,167 +3,252 @@ package render
 import (
 	"image/color"
 	"math"
+	"slices"
 
+	"beamfall/geometry"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 	"beamfall/render/units"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The section: ground, vehicle and beams on the centreline, heights drawn larger than lengths.
+// The upright section along the track: the air in the bands of the light that falls on what stands
+// there and faces the vehicle, the ground, and the axes of the lamps that lie in the section.
 
-// exaggerations of heights that a picture may have, the greatest that fits.
-var exaggerations = []float64{0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50}
-
-// heights is the axis up of a section with so many units to the metre across, and how many times as
-// many it has up: ground, vehicle and lamps, room for labels below the ground, and some air.
-func (s Subject) heights(perMetre float64, across chart.Axis) (up chart.Axis, exaggeration float64) {
-	lo, hi := 0.0, 1.0
-	for _, p := range s.groundLine(across) {
-		lo, hi = min(lo, p.Y), max(hi, p.Y+0.3)
+// airLight is the facing light (lx) over all of a section, at about as many points as a map has.
+func (s Subject) airLight(c *draw.Canvas, f chart.Frame) *chart.Grid {
+	step := fieldStep(c, len(s.Scene.Lamps))
+	nx, ny := max(2, 1+int(math.Ceil(f.Box.W()/step))), max(2, 1+int(math.Ceil(f.Box.H()/step)))
+	g := &chart.Grid{
+		NX: nx, NY: ny, X0: f.Across.From, DX: (f.Across.To - f.Across.From) / float64(nx-1),
+		Y0: f.Up.From, DY: (f.Up.To - f.Up.From) / float64(ny-1), Values: make([]float64, nx*ny),
 	}
-	for i := range s.Scene.Lamps {
-		hi = max(hi, s.Scene.Lamps[i].Place.Z)
-	}
-	for _, outline := range (profile{attitude: s.Scene.Site.Attitude}).boxes(s.Scene.Site.Body) {
-		for _, q := range outline {
-			hi = max(hi, q.Y)
+	site := s.Scene.Site
+	draw.Rows(nx, func(i int) {
+		x, y := site.Track.Place(g.X0+float64(i)*g.DX, 0)
+		column := make([]float64, ny)
+		s.Scene.AddRow(column, geometry.Row{
+			Start: r3.Vec{X: x, Y: y, Z: g.Y0}, Step: r3.Vec{Z: g.DY}, Normal: site.Facing(x, y),
+		})
+		for j, lux := range column {
+			g.Values[j*nx+i] = lux
 		}
-	}
-	const soil, air = 0.26, 0.12 // shares of the frame
-	exaggeration = exaggerations[0]
-	for _, e := range exaggerations {
-		if (hi-lo)*perMetre*e <= (1-soil-air)*sectionHeight {
-			exaggeration = e
-		}
-	}
-	total := sectionHeight / perMetre / exaggeration
-	from := lo - soil*total // what is left over is air: it has the beams in it
-	return chart.Axis{From: from, To: from + total, Unit: s.Units.Axis(),
-		Title: "height, drawn ×" + units.Figure(exaggeration)}, exaggeration
+	})
+	return g
 }
 
-// groundLine is the ground on the centreline over an axis, m ahead and m up.
-func (s Subject) groundLine(across chart.Axis) []draw.Point {
-	g := &s.Scene.Site.Ground
-	line := []draw.Point{draw.Pt(across.From, g.Height(across.From, 0))}
-	for _, k := range g.Profile {
-		if k.Ahead > across.From && k.Ahead < across.To {
-			line = append(line, draw.Pt(k.Ahead, g.Height(k.Ahead, 0)))
-		}
-	}
-	return append(line, draw.Pt(across.To, g.Height(across.To, 0)))
-}
-
-// veil is a colour that lets a share of what is beneath it through.
-func veil(c color.RGBA, share float64) color.RGBA {
-	part := func(v uint8) uint8 { return uint8(math.Round(float64(v) * share)) }
-	return color.RGBA{part(c.R), part(c.G), part(c.B), part(255)}
-}
-
-func drawSection(c *draw.Canvas, v *sideLayout, s Subject, a sideRange) {
-	f := v.Section
-	in := c.Inside(f.Box)
-	in.Fill(c.Theme.Sky, f.Box.Corners())
-	beams := make([]beamAside, len(s.Scene.Lamps))
-	draw.Rows(len(beams), func(i int) { beams[i] = s.aside(i) })
-	drawFans(in, f, beams)
+// drawSection paints a section and the ground below it, and returns those parts of the isolux
+// lines that a level can be written on.
+func (s Subject) drawSection(c *draw.Canvas, f chart.Frame) chart.Isolines {
+	in, ramp := c.Inside(f.Box), LightRamp(c.Theme)
+	air := s.airLight(c, f)
+	f.DrawBands(c, air, ramp)
+	isolux := f.DrawIsolines(c, air, ramp).Gradual(c, air)
 	ground := s.groundLine(f.Across)
-	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1),
-		draw.Pt(f.Across.From, f.Up.From-1))
+	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1), draw.Pt(f.Across.From, f.Up.From-1))
 	in.Fill(c.Theme.Ground, f.Map(soil))
-	shadeGaps(c, f, a.gaps)
-	f.DrawGrid(c)
 	in.Line(f.Map(ground), draw.Pen{Colour: c.Theme.VehicleEdge, Width: 3})
+	return isolux
+}
+
+// drawNear draws the near section: with the vehicle, and the axes of lamps.
+func (v *sideLayout) drawNear(c *draw.Canvas, s Subject) {
+	f := v.Near
+	in := c.Inside(f.Box)
+	isolux := s.drawSection(c, f)
+	axes := make([]axisAside, len(s.Scene.Lamps))
+	for i := range axes {
+		axes[i] = s.aside(i)
+	}
 	taken := drawProfile(in, f, profile{attitude: s.Scene.Site.Attitude}, s, s.Scene.Lamps)
 	if len(taken) == 0 { // lamps do not float
-		for _, beam := range beams {
-			foot := f.At(beam.from.X, s.Scene.Site.Ground.Height(beam.from.X, 0))
-			in.Line([]draw.Point{f.At(beam.from.X, beam.from.Y), foot}, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2})
+		for _, a := range axes {
+			foot := f.At(a.from.X, s.Scene.Site.Ground.Height(a.from.X, 0))
+			in.Line([]draw.Point{f.At(a.from.X, a.from.Y), foot}, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2})
 		}
 	}
-	for i, beam := range beams {
-		if n := len(beam.fan); n > 0 {
-			edges := [][]draw.Point{f.Map([]draw.Point{beam.from, beam.fan[0]}),
-				f.Map([]draw.Point{beam.from, beam.fan[n-1]})}
-			in.Lines(edges, draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: s.style(i).Dash})
+	low, high := v.drawAxes(in, f, s, axes)
+	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
+	hits := layout
+	hits.Avoid = s.columns(f, false)
+	for _, tag := range low {
+		hits.Taken = append(hits.Taken, draw.Around(tag.At, c.U(3*hitMark), c.U(3*hitMark)))
+	}
+	boxes, _ := hits.DrawTags(c, high, c.U(260))
+	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), s.columns(f, true)
+	more, _ := layout.DrawTags(c, low, c.U(260)) // in the ground, where there is nothing else
+	boxes = append(boxes, more...)
+	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(layout.Taken, boxes, s.columns(f, false)))...)
+	f.DrawAxes(c)
+	h := over(c, f)
+	h.text("near, true to scale; colour: facing light, on what stands there")
+	var away []int
+	for i, a := range axes {
+		if !a.inPlane {
+			away = append(away, s.key(i))
 		}
 	}
-	var low, high []chart.Tag // those whose place is the ground, and the others
-	for i, beam := range beams {
-		in.Line(f.Map([]draw.Point{beam.from, beam.end}),
-			draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: s.style(i).Dash})
-		if beam.onBody && beam.onLand { // where it would go without the body
-			in.Line(f.Map([]draw.Point{beam.end, beam.hit}),
-				draw.Pen{Colour: c.Theme.Muted, Width: 1, Dash: []float64{2, 6}})
+	if len(away) > 0 {
+		c.Disc(draw.Pt(h.at.X-c.U(14), h.at.Y), lampMark, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2})
+		h.text("turned away: " + chart.Numbers(away))
+	}
+	v.Labels = append(v.Labels, h.boxes...)
+}
+
+// lampMark is the radius of the spot where a lamp is, units.
+const lampMark = 4.5
+
+// drawAxes draws the axes of the lamps that lie in a section, and returns their tags: of those
+// whose place is the ground or the body, and of the others.
+func (v *sideLayout) drawAxes(c *draw.Canvas, f chart.Frame, s Subject, axes []axisAside) (low, high []chart.Tag) {
+	for i, a := range axes {
+		if !a.inPlane {
+			continue
 		}
-		if tag := s.sectionTag(f, i, beam); beam.onLand || beam.onBody {
+		twin := slices.ContainsFunc(axes[:i], func(b axisAside) bool { // two dashes on one line say nothing
+			return b.inPlane && samePlace(a.from, b.from) && samePlace(a.end, b.end)
+		})
+		if !twin {
+			c.Line(f.Map([]draw.Point{a.from, a.end}), s.style(i).Pen(c.Theme, 3))
+		}
+		tag := s.axisTag(f, i, a)
+		if f.Box.Has(tag.At) && (a.onLand && f.Box.Has(f.At(a.hit.X, a.hit.Y)) || a.onBody) {
 			low = append(low, tag)
 		} else {
 			high = append(high, tag)
 		}
 	}
-	for _, beam := range beams {
-		in.Disc(f.At(beam.from.X, beam.from.Y), 4, c.Theme.Ink, draw.Pen{})
-		if beam.onLand {
-			fill := c.Theme.Ink
-			if beam.onBody {
-				fill = c.Theme.Background
+	for _, fill := range []color.RGBA{c.Theme.Background, c.Theme.Ink} {
+		for _, a := range axes {
+			if a.inPlane == (fill == c.Theme.Ink) {
+				c.Disc(f.At(a.from.X, a.from.Y), lampMark, fill, draw.Pen{Colour: c.Theme.Ink, Width: 2})
 			}
-			in.Disc(f.At(beam.hit.X, beam.hit.Y), hitMark, fill, draw.Pen{Colour: c.Theme.Background, Width: 2})
 		}
 	}
-	// Labels are best in the ground, where there is nothing else.
-	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
-	boxes, _ := layout.DrawTags(c, high, c.U(260))
-	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), s.skyOf(f)
-	more, _ := layout.DrawTags(c, low, c.U(260))
-	v.Labels = append(append(v.Labels, boxes...), more...)
-	f.DrawAxes(c)
-}
-
-// drawFans veils the air that is between the half-peak edges of each beam.
-func drawFans(c *draw.Canvas, f chart.Frame, beams []beamAside) {
-	// Many veils of a colour would round to another one.
-	grey := color.RGBA{c.Theme.Ink.G, c.Theme.Ink.G, c.Theme.Ink.G, 255}
-	share := min(0.1, 0.35/float64(max(1, len(beams))))
-	for _, beam := range beams {
-		if len(beam.fan) > 0 {
-			c.Fill(veil(grey, share), f.Map(append([]draw.Point{beam.from}, beam.fan...)))
+	for _, a := range axes {
+		if a.inPlane && a.onLand && !a.onBody {
+			c.Disc(f.At(a.hit.X, a.hit.Y), hitMark, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
 		}
 	}
+	return low, high
 }
 
-// sectionTag is the tag of lamp i on a section: at its hit, or where its axis leaves the frame.
-func (s Subject) sectionTag(f chart.Frame, i int, beam beamAside) chart.Tag {
+// axisTag is the tag of lamp i on a section: at its hit, or where its axis leaves the frame.
+func (s Subject) axisTag(f chart.Frame, i int, a axisAside) chart.Tag {
 	style := s.style(i)
 	tag := chart.Tag{Key: &style, Priority: -i}
-	from := f.At(beam.from.X, beam.from.Y)
-	switch _, end, ok := f.Box.Cut(from, f.At(beam.end.X, beam.end.Y)); {
-	case beam.onLand && f.Box.Has(f.At(beam.hit.X, beam.hit.Y)):
-		tag.At, tag.Mark = f.At(beam.hit.X, beam.hit.Y), hitMark+1
-	case beam.onLand:
+	from := f.At(a.from.X, a.from.Y)
+	hit := f.At(a.hit.X, a.hit.Y)
+	switch _, end, ok := f.Box.Cut(from, f.At(a.end.X, a.end.Y)); {
+	case a.onBody:
+		tag.At, tag.Text = f.At(a.end.X, a.end.Y), "on the body"
+	case a.onLand && f.Box.Has(hit):
+		tag.At, tag.Mark = hit, hitMark+1
+	case a.onLand:
 		tag.At, tag.Text = end, s.hitDistance(i)+" →"
 	case ok:
 		tag.At, tag.Text = end, noHit
 	default:
 		tag.At, tag.Text = from, noHit
 	}
-	if beam.onBody {
-		tag.Text = "on the body"
+	if a.bentOff && !a.onBody {
+		tag.Text = ""
 	}
 	return tag
 }
 
-// skyOf is the part of a section that is above the ground, as columns.
-func (s Subject) skyOf(f chart.Frame) (sky []draw.Rect) {
+// columns are the part of a section that is above the ground, or that below it.
+func (s Subject) columns(f chart.Frame, above bool) (part []draw.Rect) {
 	const columns = 40
-	b, ground := f.Box, &s.Scene.Site.Ground
+	b, site := f.Box, s.Scene.Site
 	at := func(k int) float64 { return b.X0 + b.W()*float64(k)/columns }
-	top := func(x float64) float64 { return f.Y(ground.Height(f.AcrossAt(x), 0)) }
+	top := func(x float64) float64 {
+		return max(b.Y0, min(b.Y1, f.Y(site.Ground.Height(site.Track.Place(f.AcrossAt(x), 0)))))
+	}
 	for k := range columns {
-		if y := min(top(at(k)), top(at(k+1))); y > b.Y0 {
-			sky = append(sky, draw.R(at(k), b.Y0, at(k+1), min(y, b.Y1)))
+		y := top(at(k))
+		if above {
+			part = append(part, draw.R(at(k), b.Y0, at(k+1), min(y, top(at(k+1)))))
+		} else {
+			part = append(part, draw.R(at(k), min(y, top(at(k+1))), at(k+1), b.Y1))
 		}
 	}
-	return sky
+	return part
+}
+
+// drawFar draws the far section: the things where they are just seen, and what axes hit beyond the
+// near one.
+func (v *sideLayout) drawFar(c *draw.Canvas, s Subject, seen sightAlong, exaggeration float64) {
+	f := v.Far
+	in := c.Inside(f.Box)
+	isolux := s.drawSection(c, f)
+	s.shadeGapsOnGround(c, f, v.Gaps)
+	if f.Across.From < 0 {
+		place := draw.R(f.X(-s.Vehicle.Length), f.Y(geometry.ObjectHeight), f.X(0), f.Y(0)).Corners()
+		in.Fill(c.Theme.Vehicle, place)
+		in.Outline(place, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 1.5})
+	}
+	seen.drawRange(c, f)
+	tags, taken := v.drawThings(in, s)
+	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
+	for i := range s.Scene.Lamps {
+		a := s.aside(i)
+		hit := f.At(a.hit.X, a.hit.Y)
+		if !a.inPlane || !a.onLand || a.onBody || a.hit.X <= v.Near.Across.To || !f.Box.Has(hit) {
+			continue
+		}
+		in.Disc(hit, hitMark, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
+		style := s.style(i)
+		tags = append(tags, chart.Tag{Key: &style, Priority: -100 - i, At: hit, Mark: hitMark + 1})
+	}
+	boxes, _ := layout.DrawTags(c, tags, c.U(300))
+	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(layout.Taken, boxes, s.columns(f, false)))...)
+	f.DrawAxes(c)
+	h := over(c, f)
+	h.text("far, heights ×" + units.Figure(exaggeration))
+	if len(taken) > 0 {
+		h.area(func(area []draw.Point) {
+			in := draw.BoundsOf(area)
+			c.Box(draw.R(in.Centre().X-c.U(4), in.Y0, in.Centre().X+c.U(4), in.Y1), 0, c.Theme.Sight, draw.Pen{Colour: c.Theme.Background, Width: 1.5})
+		}, "a thing at its height, where it is just seen")
+	}
+	if seen.view != nil && seen.view.TooDense() {
+		h.text("no range of sight in air this dense")
+	}
+	v.Labels = append(v.Labels, h.boxes...)
+}
+
+// drawThings draws the things on the far section, and returns their tags and the boxes that they
+// take up.
+func (v *sideLayout) drawThings(c *draw.Canvas, s Subject) (tags []chart.Tag, taken []draw.Rect) {
+	const least = 8 // units; what is narrower would not be seen itself
+	f, site := v.Far, s.Scene.Site
+	for i := len(v.Things) - 1; i >= 0; i-- {
+		t := v.Things[i]
+		if math.IsNaN(t.Range) {
+			continue
+		}
+		z := site.Ground.Height(site.Track.Place(t.Range, 0))
+		text := t.Name + " " + s.distance(t.Range)
+		if t.Range > f.Across.To {
+			tags = append(tags, chart.Tag{At: draw.Pt(f.Box.X1, f.Y(z+t.Height/2)), Text: text + " →", Priority: -i})
+			continue
+		}
+		foot, wide, high := f.At(t.Range, z), max(c.U(least), t.Width*f.PerMetre()), f.Y(z)-f.Y(z+t.Height)
+		box := draw.R(foot.X-wide/2, foot.Y-high, foot.X+wide/2, foot.Y)
+		if t.Lies {
+			box = draw.Around(foot, c.U(2.5*least), c.U(least))
+		}
+		c.Box(box, 0, c.Theme.Sight, draw.Pen{Colour: c.Theme.Background, Width: 1.5})
+		taken = append(taken, box)
+		tags = append(tags, chart.Tag{At: draw.Pt(foot.X, box.Y0), Text: text, Mark: least, Priority: -i})
+	}
+	return tags, taken
+}
+
+// veil is a colour that lets a share of what is beneath it through.
+func veil(c color.RGBA, share float64) color.RGBA {
+	part := func(v uint8) uint8 { return uint8(math.Round(float64(v) * share)) }
+	return color.RGBA{part(c.R), part(c.G), part(c.B), part(255)}
 }

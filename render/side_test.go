@@ -4,11 +4,13 @@ import (
 	"context"
 	"image/color"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/lucasb-eyer/go-colorful"
 
 	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 )
@@ -47,7 +49,7 @@ func TestSideHitsWhereTheTangentSays(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		s := subject("One lamp", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 2, 0, 10, 3000))
 		c, v := side(t, s, theme, SideOptions{})
-		hit := v.Section.At(1/math.Tan(2*deg), 0)
+		hit := v.Near.At(1/math.Tan(2*deg), 0)
 		disc := func(p draw.Point) bool { // of ink, against the ground line of another colour
 			for _, d := range []draw.Point{draw.Pt(-3, 0), draw.Pt(3, 0), draw.Pt(0, -3), draw.Pt(0, 3)} {
 				if c.Image().RGBAAt(int(p.X+d.X), int(p.Y+d.Y)) != theme.Ink {
@@ -95,8 +97,8 @@ func TestSideCurvesAreTheScene(t *testing.T) {
 	}
 }
 
-// A gap has an edge of its colour through both frames at either end, and is hatched between, but
-// not beside.
+// A gap has an edge of its colour at either end, through the curves and up to the height of an
+// object in the section, and is hatched between, but not beside.
 func TestSideShadesGaps(t *testing.T) {
 	s := awkward()[6] // before a crest
 	c, v := side(t, s, draw.Night(), SideOptions{})
@@ -108,7 +110,12 @@ func TestSideShadesGaps(t *testing.T) {
 	hatched := func(f chart.Frame, from, to float64) (share float64) {
 		n, of := 0, 0
 		for x := f.X(from) + 4; x < f.X(to)-4; x += 3 {
-			for y := f.Box.Y0 + 60; y < f.Box.Y0+100; y += 3 {
+			ground := s.Scene.Site.Ground.Height(f.AcrossAt(x), 0)
+			y0, y1 := f.Box.Y0+60, f.Box.Y0+100
+			if f == v.Far {
+				y0, y1 = f.Y(ground+0.5), f.Y(ground+0.1)
+			}
+			for y := y0; y < y1; y += 3 {
 				of++
 				if like(c.Image().RGBAAt(int(x), int(y)), c.Theme.Caution) {
 					n++
@@ -117,16 +124,22 @@ func TestSideShadesGaps(t *testing.T) {
 		}
 		return float64(n) / float64(of)
 	}
-	for name, f := range map[string]chart.Frame{"section": v.Section, "light": v.Light} {
-		for _, x := range []float64{long.From, long.To} {
-			if !near(c, draw.Pt(f.X(x), f.Box.Y0+5), c.Theme.Caution, 2) {
-				t.Errorf("%s: no edge at %.1f m", name, x)
-			}
+	for _, x := range []float64{long.From, long.To} {
+		if math.Abs(x-v.Things[0].Range) < 2 { // under its mark
+			continue
 		}
+		if !near(c, draw.Pt(v.Light.X(x), v.Light.Box.Y0+5), c.Theme.Caution, 2) {
+			t.Errorf("light: no edge at %.1f m", x)
+		}
+		if !near(c, v.Far.At(x, s.Scene.Site.Ground.Height(x, 0)+geometry.ObjectHeight/2), c.Theme.Caution, 2) {
+			t.Errorf("far: no edge at %.1f m", x)
+		}
+	}
+	for name, f := range map[string]chart.Frame{"far": v.Far, "light": v.Light} {
 		if in := hatched(f, long.From, long.To); in < 0.02 {
 			t.Errorf("%s: %.1f %% of the gap is hatched", name, 100*in)
 		}
-		if out := hatched(f, 5, long.From); out > 0.001 {
+		if out := hatched(f, 5, long.From); out > 0.001 && name == "light" {
 			t.Errorf("%s: %.1f %% before the gap is hatched", name, 100*out)
 		}
 	}
@@ -157,38 +170,182 @@ func TestSideMarksReach(t *testing.T) {
 	}
 }
 
-// The ground, the vehicle's front and the lamps are where their metres say, and heights are
-// exaggerated as stated.
+// The near section is 1:1: a metre is as many pixels up as along, whatever the rig, and goes at
+// least as far as it says.
+func TestSideNearIsTrueToScale(t *testing.T) {
+	for _, s := range slices.Concat(awkward(), strange(20, 200)) {
+		for _, across := range []chart.Axis{{From: -7, To: 30}, {From: -30, To: 3}} {
+			f, height := s.nearFrame(across, 1400)
+			f.Box = draw.R(0, 0, 1400, height)
+			if e := f.Exaggeration(); math.Abs(e-1) > 1e-9 {
+				t.Errorf("%s: a metre up is %g times one along", s.Rig, e)
+			}
+			if f.Across.From != across.From || f.Across.To < across.To-1e-9 {
+				t.Errorf("%s: from %.1f m to %.1f m, asked for %.0f m to %.0f m", s.Rig, f.Across.From, f.Across.To, across.From, across.To)
+			}
+		}
+	}
+	for _, s := range []Subject{trail(), awkward()[6]} {
+		if _, v := side(t, s, draw.Night(), SideOptions{Width: 400}); math.Abs(v.Near.Exaggeration()-1) > 1e-9 {
+			t.Errorf("%s: drawn with %g times", s.Rig, v.Near.Exaggeration())
+		}
+	}
+}
+
+// The ground, the vehicle's front and the lamps are where their metres say, and heights of the far
+// section are exaggerated as stated, on the distances of the curves.
 func TestSideIsToScale(t *testing.T) {
 	s := awkward()[6]
 	c, v := side(t, s, draw.Night(), SideOptions{Ahead: 150, Behind: 10})
-	f := v.Section
-	if f.Across.From != -10 || f.Across.To != 150 {
-		t.Errorf("asked for −10 m to 150 m, shows %g m to %g m", f.Across.From, f.Across.To)
+	if v.Near.Across.From != -10 || v.Far.Across.To != 150 {
+		t.Errorf("asked for −10 m to 150 m, shows %g m to %g m", v.Near.Across.From, v.Far.Across.To)
 	}
-	if v.Light.X(40) != f.X(40) {
-		t.Error("the frames do not share the distance axis")
+	for name, f := range map[string]chart.Frame{"light": v.Light, "level": v.Level} {
+		if f.X(40) != v.Far.X(40) || f.X(140) != v.Far.X(140) {
+			t.Errorf("%s: not on the distances of the far section", name)
+		}
 	}
-	if e := f.Exaggeration(); math.Abs(e-3) > 1e-9 && math.Abs(e-2) > 1e-9 {
-		t.Errorf("exaggeration %g is not a round number", e)
+	if e := v.Far.Exaggeration(); math.Abs(e-2) > 1e-9 {
+		t.Errorf("exaggeration %g", e)
 	}
 	for _, x := range []float64{10, 50, 80, 140} { // the ground line of the profile
 		z := s.Scene.Site.Ground.Height(x, 0)
-		if !near(c, f.At(x, z), c.Theme.VehicleEdge, 2) {
+		if !near(c, v.Far.At(x, z), c.Theme.VehicleEdge, 2) {
 			t.Errorf("no ground line at %g m, %g m up", x, z)
 		}
 	}
-	if !near(c, f.At(-0.2, 0.8), c.Theme.VehicleEdge, 2) {
+	if !near(c, v.Near.At(-0.2, 0.8), c.Theme.VehicleEdge, 2) {
 		t.Error("no front of the hood 0.2 m behind the bumper")
 	}
-	if !near(c, f.At(-2.5, 4), c.Theme.Ink, 1) {
+	if !near(c, v.Near.At(-2.5, 4), c.Theme.Ink, 1) {
 		t.Error("no lamp at its place")
 	}
 }
 
-// The beam ends at what stops it: at the hood, 1.15 m high from −1.5 m to −0.2 m, and at the
-// ground.
-func TestBeamAside(t *testing.T) {
+// The air has the band of the light that falls on what stands there, facing the vehicle: in front
+// of it, behind it, over a crest and along a bend.
+func TestSideBandsAreFacingLight(t *testing.T) {
+	bend := trail()
+	site := *bend.Scene.Site
+	site.Track = geometry.Track{Radius: 50, From: 8, Left: true}
+	bend.Scene = site.With(bend.Scene.Lamps...)
+	for name, s := range map[string]Subject{"straight": trail(), "crest": awkward()[6], "bend": bend, "rear": awkward()[5]} {
+		c, v := side(t, s, draw.Night(), SideOptions{Width: 1000})
+		site := s.Scene.Site
+		for where, f := range map[string]chart.Frame{"near": v.Near, "far": v.Far} {
+			asked, bands := 0, map[int]bool{}
+			ramp := LightRamp(c.Theme)
+			for y := math.Ceil(f.Box.Y0) + 3.5; y < f.Box.Y1-3; y += 9 {
+				for x := math.Ceil(f.Box.X0) + 3.5; x < f.Box.X1-3; x += 9 {
+					p := draw.Pt(x, y)
+					band, ok := plainBand(c, ramp, p)
+					across, left := site.Track.Place(f.AcrossAt(x), 0)
+					up := f.UpAt(y) - site.Ground.Height(across, left)
+					if !ok || up < 0 || draw.Around(p, 8, 8).OverlapsAny(v.Labels) {
+						continue
+					}
+					asked++
+					bands[band] = true
+					lux := s.Scene.FacingLux(across, left, up)
+					if want := ramp.Band(lux); band != want && ramp.Band(1.03*lux) != band && ramp.Band(lux/1.03) != band {
+						t.Errorf("%s, %s: band %d %.1f m ahead, %.1f m up, for %.3g lx, want %d", name, where, band, f.AcrossAt(x), up, lux, want)
+					}
+				}
+			}
+			if asked < 400 || len(bands) < 3 {
+				t.Errorf("%s, %s: only %d places with %d bands to ask", name, where, asked, len(bands))
+			}
+		}
+	}
+}
+
+// Where the first thing is just seen there is a sign of its height in the far section, and the
+// curve of its visibility level passes the level that counts as seen.
+func TestSideMarksSight(t *testing.T) {
+	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
+		s := trail()
+		s.Things = sight.Things()
+		c, v := side(t, s, theme, SideOptions{})
+		eye, err := s.eye()
+		if err != nil {
+			t.Fatal(err)
+		}
+		view := s.look(eye)
+		for i, thing := range v.Things {
+			want := view.Along(s.Things[i]).Sight(s.lit()).Range
+			if thing.Range != want {
+				t.Errorf("%s: seen to %.1f m, want %.1f", thing.Name, thing.Range, want)
+			}
+			if thing.Lies {
+				continue
+			}
+			if colourAt(c, v.Far.At(want, 0.5*thing.Height)) != theme.Sight {
+				t.Errorf("%s, %s: no sign at %.1f m", theme.Name, thing.Name, want)
+			}
+		}
+		if got := v.Level.At(v.Things[0].Range, view.Observer.Level); !near(c, got, theme.Sight, 1) {
+			t.Errorf("%s: no curve at %v", theme.Name, got)
+		}
+		for x := 20.0; x < 300; x += 31 {
+			parts := view.Parts(s.Things[0], view.OnTrack(x, 0))
+			p := v.Level.At(x, parts.See(s.lit()).Level)
+			if v.Level.Box.Has(p) && !near(c, p, theme.Sight, 2) {
+				t.Errorf("%s: at %g m no curve at %v", theme.Name, x, p)
+			}
+		}
+	}
+}
+
+// With a nose that moves, the range is a band from where it is with the nose down to where it is
+// with the nose up.
+func TestSideShadesWhatMovesWithTheNose(t *testing.T) {
+	s := trail()
+	still, v := side(t, s, draw.Night(), SideOptions{})
+	nod := func(angle float64) *geometry.Scene {
+		site := *s.Scene.Site
+		site.Attitude = site.Attitude.Pitched(angle, -4)
+		var lamps []geometry.Lamp
+		for i := range s.Scene.Lamps {
+			lamps = append(lamps, s.Scene.Lamps[i].Lamp)
+		}
+		return site.Scene(lamps...)
+	}
+	s.NoseUp, s.NoseDown = nod(deg), nod(-deg)
+	c, w := side(t, s, draw.Night(), SideOptions{Ahead: v.Far.Across.To})
+	var ranges []float64
+	for _, scene := range []*geometry.Scene{s.NoseDown, s.NoseUp} {
+		moved := s
+		moved.Scene = scene
+		eye, err := moved.eye()
+		if err != nil {
+			t.Fatal(err)
+		}
+		ranges = append(ranges, moved.look(eye).Along(s.things()[0]).Sight(s.lit()).Range)
+	}
+	slices.Sort(ranges)
+	if ranges[1]-ranges[0] < 20 {
+		t.Fatalf("seen to %.1f m and %.1f m: too little to show", ranges[0], ranges[1])
+	}
+	y := w.Level.Box.Y0 + 9
+	shaded := func(at float64) bool {
+		x := int(w.Level.X(at))
+		return c.Image().RGBAAt(x, int(y)) != still.Image().RGBAAt(x, int(y))
+	}
+	for _, at := range []float64{ranges[0] + 3, ranges[1] - 3} {
+		if !shaded(at) {
+			t.Errorf("%.1f m is not in the band from %.1f m to %.1f m", at, ranges[0], ranges[1])
+		}
+	}
+	for _, at := range []float64{ranges[0] - 5, max(ranges[1], v.Things[0].Range) + 5} {
+		if shaded(at) {
+			t.Errorf("%.1f m is in the band from %.1f m to %.1f m", at, ranges[0], ranges[1])
+		}
+	}
+}
+
+// An axis ends at what stops it: at the hood, 1.15 m high from −1.5 m to −0.2 m, at the ground, and
+// where the track bends away from it. Lamps turned from the section are not drawn.
+func TestAxisAside(t *testing.T) {
 	site := geometry.Site{Body: truck()}
 	s := subject("", "", site,
 		rigLamp("into the hood", -1.4, 0, 2.05, 0, 45, 0, 4, 1000), // meets 1.15 m at −1.4 + 0.9 = −0.5 m
@@ -198,23 +355,30 @@ func TestBeamAside(t *testing.T) {
 		rigLamp("up", 0, 0, 1, 0, -10, 0, 4, 1000),
 	)
 	for i, want := range []struct {
-		end    draw.Point
-		onBody bool
+		end             draw.Point
+		inPlane, onBody bool
 	}{
-		{draw.Pt(-0.5, 1.15), true},
-		{draw.Pt(-1.9+2.05/math.Tan(10*deg), 0), false},
-		{draw.Pt(-1, 0), false},
-		{draw.Pt(-6.2, 0), false},
-		{draw.Pt(away*math.Cos(10*deg), 1+away*math.Sin(10*deg)), false},
+		{draw.Pt(-0.5, 1.15), true, true},
+		{draw.Pt(-1.9+2.05/math.Tan(10*deg), 0), true, false},
+		{draw.Pt(-1, 0), false, false},
+		{draw.Pt(-6.2, 0), true, false},
+		{draw.Pt(away*math.Cos(10*deg), 1+away*math.Sin(10*deg)), true, false},
 	} {
-		b := s.aside(i)
-		if math.Hypot(b.end.X-want.end.X, b.end.Y-want.end.Y) > 1e-6 || b.onBody != want.onBody {
-			t.Errorf("%s: ends at %.3f, on the body %v; want %.3f, %v", s.Scene.Lamps[i].Lamp.Name, b.end, b.onBody,
-				want.end, want.onBody)
+		a := s.aside(i)
+		if math.Hypot(a.end.X-want.end.X, a.end.Y-want.end.Y) > 1e-6 || a.onBody != want.onBody || a.inPlane != want.inPlane {
+			t.Errorf("%s: ends at %.3f, on the body %v, in the section %v; want %.3f, %v, %v", s.Scene.Lamps[i].Lamp.Name, a.end,
+				a.onBody, a.inPlane, want.end, want.onBody, want.inPlane)
 		}
-		if len(b.fan) != fanRays+1 {
-			t.Errorf("%s: no fan", s.Scene.Lamps[i].Lamp.Name)
-		}
+	}
+	bend := site
+	bend.Track = geometry.Track{Radius: 30, From: 2}
+	s.Scene = bend.With(s.Scene.Lamps...)
+	// 0.5 m off a circle of 30 m after √(2·30·0.5 − 0.5²) m
+	if a := s.aside(4); !a.bentOff || math.Abs(a.end.X-(2+math.Sqrt(30-0.25))) > 0.05 {
+		t.Errorf("on a bend the axis ends at %.2f", a.end)
+	}
+	if a := s.aside(0); a.bentOff || !a.onBody {
+		t.Error("an axis that ends before the bend is off it")
 	}
 }
 
@@ -238,12 +402,13 @@ func TestSectionHasMoreAirThanGround(t *testing.T) {
 	for _, up := range []float64{0.3, 0.8, 2, 5, 12, 30} {
 		s := subject("mast", "", geometry.Site{Body: truck()}, rigLamp("lamp", -1.9, 0, up, 0, 60, 0, 40, 14000))
 		_, v := side(t, s, draw.Night(), SideOptions{Width: 400})
-		f := v.Section
-		if soil := (f.Box.Y1 - f.Y(0)) / f.Box.H(); soil < 0.15 || soil > 0.3 {
-			t.Errorf("lamp %g m up: %.0f %% of the section is ground", up, 100*soil)
+		for name, f := range map[string]chart.Frame{"near": v.Near, "far": v.Far} {
+			if soil := (f.Box.Y1 - f.Y(0)) / f.Box.H(); soil < 0.1 || soil > 0.35 {
+				t.Errorf("lamp %g m up: %.0f %% of the %s section is ground", up, 100*soil, name)
+			}
 		}
-		if y := f.Y(up); y < f.Box.Y0+0.03*f.Box.H() {
-			t.Errorf("lamp %g m up: at %.0f px, the section begins at %.0f px", up, y, f.Box.Y0)
+		if y := v.Near.Y(up); y < v.Near.Box.Y0+0.02*v.Near.Box.H() {
+			t.Errorf("lamp %g m up: at %.0f px, the section begins at %.0f px", up, y, v.Near.Box.Y0)
 		}
 	}
 }
@@ -256,7 +421,7 @@ func TestSectionTagsLampsWithoutAHitInTheAir(t *testing.T) {
 		rigLamp("spot (left)", 0, 0.55, 0.8, 0, 0, 0, 9, 2700),
 		rigLamp("spot (right)", 0, -0.55, 0.8, 0, 0, 0, 9, 2700))
 	_, v := side(t, s, draw.Night(), SideOptions{})
-	f, tags := v.Section, 0
+	f, tags := v.Near, 0
 	for _, r := range v.Labels {
 		if !f.Box.Contains(r) {
 			continue

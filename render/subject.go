@@ -16,9 +16,10 @@ type Subject struct {
 	Rig  string // name of the rig, the title
 	Name string // name of the scene; empty where the rig has only one
 
-	Scene  *geometry.Scene // as driven, the lamps of the scene alone
-	Parked *geometry.Scene // the same lamps parked on level ground, for the wall
-	Keys   []int           // key number of each lamp of the scene, as in the table
+	Scene            *geometry.Scene // as driven, the lamps of the scene alone
+	Parked           *geometry.Scene // the same lamps parked on level ground, for the wall
+	NoseUp, NoseDown *geometry.Scene // the same lamps with the nose farther up and down; nil: it does not move
+	Keys             []int           // key number of each lamp of the scene, as in the table
 
 	Vehicle     Vehicle
 	Reflectance float64   // of the ground, 0 to 1

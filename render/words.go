@@ -63,14 +63,17 @@ func (s Subject) bend() string {
 	return units.Typeset(s.Units.Bend(t.Radius, t.Left))
 }
 
-// settingKey is the entries of a key with how each lamp is set, and whether its axis meets the
-// ground.
+// settingKey is the entries of a key with how each lamp is set, and whether its axis lies in the
+// section and meets the ground.
 func (s Subject) settingKey() []chart.KeyEntry {
 	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
 		m := &s.Scene.Lamps[i]
 		note := units.Setting(m.Lamp.Aim.Tilt, m.Lamp.Aim.Turn)
-		if _, ok := s.Scene.Site.AxisHit(m); !ok {
+		switch a := s.aside(i); {
+		case a.inPlane && a.bentOff && !a.onBody:
+			note += ", leaves the bend"
+		case a.inPlane && !a.onLand:
 			note += ", " + noHit
 		}
 		key = append(key, chart.KeyEntry{Style: s.style(i), Name: m.Lamp.Name, Note: note})

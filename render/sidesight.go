@@ -1,0 +1,135 @@
+package render
+
+import (
+	"image/color"
+	"math"
+
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
+	"beamfall/render/chart"
+	"beamfall/render/draw"
+	"beamfall/render/units"
+)
+
+// Sight on the side picture: how far each thing is seen along the track, how plainly the first one
+// is, and what becomes of its range as the nose moves up and down.
+
+// seenThing is how far a thing is seen.
+type seenThing struct {
+	sight.Thing
+	sight.Sight
+}
+
+// sightAlong is what a driver sees along the track.
+type sightAlong struct {
+	view   *sight.View
+	things []seenThing
+	first  []draw.Point // m along the track, visibility level of the first thing, NaN where it is hidden; nil: there is no driver who sees
+
+	nods     *geometry.Stretch // the ranges of the first thing with the nose down and up, in order; nil: it does not move
+	nodsText string
+}
+
+// sightAlong works out the things of a subject; where the driver sees nothing there are none.
+func (s Subject) sightAlong() (a sightAlong) {
+	eye, err := s.eye()
+	if err != nil {
+		return a
+	}
+	a.view = s.look(eye)
+	if a.view.TooDense() {
+		return a
+	}
+	lit, things := s.lit(), s.things()
+	a.things = make([]seenThing, len(things))
+	along := make([]*sight.Along, len(things))
+	draw.Rows(len(things), func(i int) {
+		along[i] = a.view.Along(things[i])
+		a.things[i] = seenThing{things[i], along[i].Sight(lit)}
+	})
+	places := along[0].Places()
+	for i, parts := range along[0].Parts() {
+		level := math.NaN()
+		if !parts.Hidden {
+			level = parts.See(lit).Level
+		}
+		a.first = append(a.first, draw.Pt(places[i], level))
+	}
+	a.nod(s)
+	return a
+}
+
+// nod works out the range of the first thing with the nose up and down.
+func (a *sightAlong) nod(s Subject) {
+	if s.NoseUp == nil || s.NoseDown == nil {
+		return
+	}
+	ranges, words := [2]float64{}, [2]string{}
+	for k, scene := range []*geometry.Scene{s.NoseDown, s.NoseUp} {
+		moved := s
+		moved.Scene = scene
+		words[k] = "not seen"
+		if eye, err := moved.eye(); err == nil {
+			if r := moved.look(eye).Along(a.things[0].Thing).Sight(s.lit()).Range; !math.IsNaN(r) {
+				ranges[k], words[k] = r, s.distance(r)
+			}
+		}
+	}
+	by := s.NoseUp.Site.Attitude.NoseUp() - s.Scene.Site.Attitude.NoseUp()
+	a.nods = &geometry.Stretch{From: min(ranges[0], ranges[1]), To: max(ranges[0], ranges[1])}
+	if r := a.things[0].Range; !math.IsNaN(r) {
+		a.nods.From, a.nods.To = min(a.nods.From, r), max(a.nods.To, r)
+	}
+	a.nodsText = "nose " + units.Degrees(by) + " down " + words[0] + ", up " + words[1]
+}
+
+// levelAxis is the axis of visibility levels, with the one that counts as seen a decade up.
+func (a *sightAlong) levelAxis() chart.Axis {
+	counts := a.view.Observer.Level
+	most := 10 * counts
+	for _, p := range a.first {
+		if p.Y > most {
+			most = p.Y
+		}
+	}
+	most = counts * math.Pow(10, math.Ceil(2*math.Log10(most/counts))/2)
+	return chart.Axis{From: counts / 10, To: min(most, 100*counts), Log: true, Unit: units.Plain, Title: "level"}
+}
+
+// drawRange draws how far the first thing is seen from top to bottom of a frame, and the band in
+// which that moves with the nose.
+func (a *sightAlong) drawRange(c *draw.Canvas, f chart.Frame) {
+	in := c.Inside(f.Box)
+	if a.nods != nil {
+		in.Fill(nodShade(c.Theme), draw.R(f.X(a.nods.From), f.Box.Y0, f.X(a.nods.To), f.Box.Y1).Corners())
+	}
+	if len(a.things) == 0 || math.IsNaN(a.things[0].Range) {
+		return
+	}
+	x := f.X(a.things[0].Range)
+	in.Line([]draw.Point{draw.Pt(x, f.Box.Y0), draw.Pt(x, f.Box.Y1)}, draw.Pen{Colour: c.Theme.Sight, Width: 3}.Cased(c.Theme, 1))
+}
+
+// nodShade veils what moves with the nose.
+func nodShade(theme draw.Theme) color.RGBA { return veil(theme.Sight, 0.22) }
+
+// drawLevel draws how plainly the first thing is seen, by distance.
+func (v *sideLayout) drawLevel(c *draw.Canvas, s Subject, a sightAlong) {
+	f := v.Level
+	in := c.Inside(f.Box)
+	shadeGaps(c, f, v.Gaps)
+	a.drawRange(c, f)
+	f.DrawGrid(c)
+	counts, thing := a.view.Observer.Level, a.things[0]
+	in.Line([]draw.Point{draw.Pt(f.Box.X0, f.Y(counts)), draw.Pt(f.Box.X1, f.Y(counts))},
+		draw.Pen{Colour: c.Theme.Sight, Width: 1.5, Dash: []float64{4, 4}})
+	pen := draw.Pen{Colour: c.Theme.Sight, Width: 4}.Cased(c.Theme, 1.5)
+	in.Line(f.Map(a.first), pen)
+	f.DrawAxes(c)
+	h := over(c, f)
+	h.line(pen, "visibility level of the "+thing.Name+", seen from "+units.Figure(counts)+" on: "+s.seenWords(thing.Sight, a.view))
+	if a.nods != nil {
+		h.area(func(area []draw.Point) { c.Fill(nodShade(c.Theme), area) }, a.nodsText)
+	}
+	v.Labels = append(v.Labels, h.boxes...)
+}
