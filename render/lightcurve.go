@@ -163,6 +163,7 @@ func (v *sideLayout) drawLight(c *draw.Canvas, s Subject, a sideRange, seen sigh
 	f := v.Light
 	in := c.Inside(f.Box)
 	shadeGaps(c, f, a.gaps)
+	seen.drawNods(c, f)
 	seen.drawRange(c, f)
 	f.DrawGrid(c)
 	facing := curve(c, f, 0, f.Across.To, s.facingAlong)

@@ -96,13 +96,9 @@ func (a *sightAlong) levelAxis() chart.Axis {
 	return chart.Axis{From: counts / 10, To: min(most, 100*counts), Log: true, Unit: units.Plain, Title: "level"}
 }
 
-// drawRange draws how far the first thing is seen from top to bottom of a frame, and the band in
-// which that moves with the nose.
+// drawRange draws how far the first thing is seen from top to bottom of a frame.
 func (a *sightAlong) drawRange(c *draw.Canvas, f chart.Frame) {
 	in := c.Inside(f.Box)
-	if a.nods != nil {
-		in.Fill(nodShade(c.Theme), draw.R(f.X(a.nods.From), f.Box.Y0, f.X(a.nods.To), f.Box.Y1).Corners())
-	}
 	if len(a.things) == 0 || math.IsNaN(a.things[0].Range) {
 		return
 	}
@@ -110,7 +106,14 @@ func (a *sightAlong) drawRange(c *draw.Canvas, f chart.Frame) {
 	in.Line([]draw.Point{draw.Pt(x, f.Box.Y0), draw.Pt(x, f.Box.Y1)}, draw.Pen{Colour: c.Theme.Sight, Width: 3}.Cased(c.Theme, 1))
 }
 
-// nodShade veils what moves with the nose.
+// drawNods shades the band of a frame in which the range moves with the nose.
+func (a *sightAlong) drawNods(c *draw.Canvas, f chart.Frame) {
+	if a.nods != nil {
+		band := draw.R(f.X(a.nods.From), f.Box.Y0, f.X(a.nods.To), f.Box.Y1)
+		c.Inside(f.Box).Fill(nodShade(c.Theme), band.Corners())
+	}
+}
+
 func nodShade(theme draw.Theme) color.RGBA { return veil(theme.Sight, 0.22) }
 
 // drawLevel draws how plainly the first thing is seen, by distance.
@@ -118,6 +121,7 @@ func (v *sideLayout) drawLevel(c *draw.Canvas, s Subject, a sightAlong) {
 	f := v.Level
 	in := c.Inside(f.Box)
 	shadeGaps(c, f, v.Gaps)
+	a.drawNods(c, f)
 	a.drawRange(c, f)
 	f.DrawGrid(c)
 	counts, thing := a.view.Observer.Level, a.things[0]

@@ -59,6 +59,9 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 		Driver:     r.Driver, Around: r.Around(), Things: things,
 		Reflectance: r.File.Ground.Reflectance.Value, Thresholds: o.Thresholds, Units: r.System(),
 	}
+	if pitch := v.Pitch.Value; pitch > 0 {
+		out.NoseUp, out.NoseDown = r.LitPitched(s, pitch), r.LitPitched(s, -pitch)
+	}
 	if len(r.File.Scenes) > 1 || r.File.Scenes[0].Given {
 		out.Name = s.Name
 	}

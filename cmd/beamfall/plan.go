@@ -24,8 +24,8 @@ func newPlan() *cobra.Command {
 		Short: "The aiming table and the pictures of a rig",
 		Long: `plan works out where every lamp's light lands: the table to set the brackets by, what each lamp and each scene
 does when set so, and four pictures to scale in the directory for pictures: top.png (the ground from above),
-side.png (the section, and lux by distance), wall.png (the pattern on a wall, with tape marks) and view.png (what
-the driver sees). Without a rig it shows the built-in demo.
+side.png (the section along the track in the light that falls there; lux and sight by distance), wall.png (the
+pattern on a wall, with tape marks) and view.png (what the driver sees). Without a rig it shows the built-in demo.
 
 Pictures show one scene: that of --scene, or the first. Of several rigs each has its pictures in a directory of its own,
 named after its file. A rig of - is read from standard input.`,
