@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"math"
 	"strings"
+	"unicode/utf8"
 )
 
 // A text is measured, cut or broken into lines to fit, and written at a point, bare or on something
@@ -83,7 +84,7 @@ func (c *Canvas) Fit(text string, role Role, width float64) string {
 func (c *Canvas) Wrap(text string, role Role, width float64) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range unbroken(strings.Fields(text)) {
 		longer := strings.TrimLeft(line+" "+word, " ")
 		if w, _ := c.Measure(longer, role); w > width && line != "" {
 			lines = append(lines, line)
@@ -95,6 +96,20 @@ func (c *Canvas) Wrap(text string, role Role, width float64) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// unbroken joins numbers and the short words after them, which are units as a rule.
+func unbroken(words []string) (joined []string) {
+	for _, word := range words {
+		if n := len(joined) - 1; n >= 0 && utf8.RuneCountInString(strings.TrimRight(word, ".,;)")) <= 2 {
+			if last := joined[n]; '0' <= last[len(last)-1] && last[len(last)-1] <= '9' {
+				joined[n] += " " + word
+				continue
+			}
+		}
+		joined = append(joined, word)
+	}
+	return joined
 }
 
 // PlatePadX and PlatePadY are the padding of a plate, units.
