@@ -23,6 +23,7 @@ type Label struct {
 	Anchor   draw.Point // what it names, px
 	Mark     float64    // half the width of what is drawn at the anchor, px; no label lies over it
 	On       bool       // the label may lie on its anchor: it is the mark itself
+	Tied     bool       // beside its anchor it has a leader, however near it is
 	Forms    []Size     // preferred first
 	Priority int        // the highest is placed first; of equals the first
 }
@@ -197,7 +198,7 @@ func (s *search) try(centre draw.Point, distance, preference float64) {
 		return
 	}
 	p := Placed{Form: s.form, Box: box, From: s.anchor, To: box.Nearest(s.anchor)}
-	p.Leader = distance > s.label.Mark+s.Gap+s.unit/2 && !box.Has(s.anchor)
+	p.Leader = (s.label.Tied || distance > s.label.Mark+s.Gap+s.unit/2) && !box.Has(s.anchor)
 	if cost += s.faults(p); cost < s.cost {
 		s.best, s.cost, s.ok = p, cost, true
 	}

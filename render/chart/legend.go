@@ -14,7 +14,7 @@ import (
 const StripHeight = 26
 
 // LevelStrip is a ramp as a strip of its bands: the levels below it, and above it what they are
-// like.
+// like, and at the right end what they are of.
 func LevelStrip(ramp Ramp) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (float64, []draw.Rect) {
 		_, h := c.Measure("0", draw.Small)
@@ -40,7 +40,10 @@ func LevelStrip(ramp Ramp) Flow {
 		}
 		// The bands are of one width and about half a decade each, so a level between is placed by
 		// its logarithm.
-		free := at.X
+		free, end := at.X, box.X1
+		if ramp.What != "" {
+			end = c.Write(draw.Pt(box.X1, at.Y), ramp.What, draw.Lettering{Role: draw.Small, AnchorX: 1, Max: width}).X0 - c.U(14)
+		}
 		for _, like := range ramp.Likeness {
 			b := ramp.Band(like.Value)
 			lo, hi := ramp.Levels[0]/3, ramp.Levels[len(ramp.Levels)-1]*10/3
@@ -52,7 +55,7 @@ func LevelStrip(ramp Ramp) Flow {
 			}
 			x := at.X + cell*(float64(b)+math.Log(like.Value/lo)/math.Log(hi/lo))
 			w, _ := c.Measure(like.What, draw.Small)
-			left := min(max(x-w/2, free), box.X1-w)
+			left := min(max(x-w/2, free), end-w)
 			if left < free || x < left-c.U(4) || x > left+w+c.U(4) {
 				continue // no room to stand above its level
 			}
@@ -79,7 +82,7 @@ const MostKey = 1000
 const keyLine, keyGap = 70, 32
 
 // KeyBox is a key in columns: number, line, name and note of each entry. Where both are too long
-// for the column, the note has what the name leaves of it, or two fifths. More is a format for how
+// for the column, the note has what the name leaves of it, or half. More is a format for how
 // many entries have no room.
 func Key(entries []KeyEntry, more string) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
@@ -140,7 +143,7 @@ func keyEntry(c *draw.Canvas, e KeyEntry, in draw.Rect, keyW float64) {
 	x += keyW + c.U(keyLine+12)
 	room := in.X1 - x + 0.01 // px, for rounding
 	nameW, _ := c.Measure(e.Name, draw.Label)
-	note, noteW := c.Fit(e.Note, draw.Small, max(0.4*room, room-nameW-c.U(12))), 0.0
+	note, noteW := c.Fit(e.Note, draw.Small, max(0.5*room, room-nameW-c.U(12))), 0.0
 	if note != "" {
 		noteW, _ = c.Measure(note, draw.Small)
 		noteW += c.U(12)

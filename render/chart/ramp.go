@@ -20,6 +20,13 @@ type Ramp struct {
 	Lines    []color.RGBA // of the line at each level
 	Least    float64      // what counts as none, above 0
 	Likeness []Likeness   // rising
+	What     string       // the quantity in words, for a legend; may be empty
+}
+
+// Of is the ramp with its quantity in words.
+func (r Ramp) Of(what string) Ramp {
+	r.What = what
+	return r
 }
 
 // Likeness is what a value is like, for a legend: 0.25 lx is like a full moon.

@@ -8,9 +8,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Tags are the labels that pictures use: a key plate, a name, or both, placed by a Layout. Keys
-// that meet at one place share one label with one leader: two dozen leaders from one point would
-// say nothing.
+// Tags are the labels that pictures use: a key plate, a name, or both, placed by a Layout. A key
+// plate stands on its place, or has a leader to it. Keys that meet at one place share one label with
+// one leader: two dozen leaders from one point would say nothing.
 
 // Tag is a key plate or any other text to be placed beside what it names.
 type Tag struct {
@@ -52,6 +52,7 @@ func (l Layout) DrawTags(c *draw.Canvas, tags []Tag, width float64) (boxes []dra
 		first := tags[g.tags[0]]
 		labels[i] = Label{Anchor: first.At, Forms: g.forms, Priority: first.Priority}
 		labels[i].On = g.kinds[0] == inPlates && len(g.tags) == 1
+		labels[i].Tied = first.Key != nil
 		for _, k := range g.tags {
 			labels[i].Mark = max(labels[i].Mark, c.U(tags[k].Mark))
 			labels[i].Priority = max(labels[i].Priority, tags[k].Priority)
@@ -67,9 +68,7 @@ func (l Layout) DrawTags(c *draw.Canvas, tags []Tag, width float64) (boxes []dra
 		}
 		boxes = append(boxes, p.Box)
 		if p.Leader {
-			c.Line([]draw.Point{p.From, leaderEnd(c, groups[i], tags, p)},
-				draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5))
-			c.Disc(p.From, 3.5, c.Theme.Ink, draw.Pen{})
+			drawLeaders(c, groups[i], tags, p)
 		}
 	}
 	for i, p := range placed {
@@ -78,6 +77,33 @@ func (l Layout) DrawTags(c *draw.Canvas, tags []Tag, width float64) (boxes []dra
 		}
 	}
 	return boxes, dropped
+}
+
+// drawLeaders draws a line from each place of a group to its label.
+func drawLeaders(c *draw.Canvas, g group, tags []Tag, p Placed) {
+	together := true
+	for _, i := range g.tags[1:] {
+		together = together && r2.Norm(r2.Sub(tags[i].At, tags[g.tags[0]].At)) < 1
+	}
+	var lines [][]draw.Point
+	for k, i := range g.tags {
+		from := tags[i].At
+		if k == 0 {
+			from = p.From
+		}
+		switch key, _ := row(c, g, tags, p, k); {
+		case together && k > 0:
+			continue
+		case together || tags[i].Key == nil || g.kinds[p.Form] == inNumbers:
+			lines = append(lines, []draw.Point{from, leaderEnd(c, g, tags, p)})
+		default:
+			lines = append(lines, []draw.Point{from, key})
+		}
+	}
+	c.Lines(lines, draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5))
+	for _, line := range lines {
+		c.Disc(line[0], 3.5, c.Theme.Ink, draw.Pen{})
+	}
 }
 
 // groups joins the keys that are closer to the first of a group than half a key plate.
