@@ -15,8 +15,27 @@ import (
 // Where an axis leaves the plan there is an arrow at the plan's edge, with the distance of the hit
 // or the words that there is none.
 
-// noHit stands for the distance of an axis that meets no ground.
+// noHit stands for the place of an axis that meets no ground.
 const noHit = "no hit"
+
+// hitPlace is where the axis of a lamp hits, in words: "25.9 m ahead", "2.2 m ahead, 8.1 m left".
+func (s Subject) hitPlace(i int) string {
+	p, ok := s.Scene.Site.AxisHit(&s.Scene.Lamps[i])
+	if !ok {
+		return noHit
+	}
+	words := s.distance(math.Abs(p.X)) + " ahead"
+	if p.X < 0 {
+		words = s.distance(-p.X) + " behind"
+	}
+	switch {
+	case p.Y >= 1:
+		words += ", " + s.distance(p.Y) + " " + sides[0]
+	case p.Y <= -1:
+		words += ", " + s.distance(-p.Y) + " " + sides[1]
+	}
+	return words
+}
 
 // hitDistance is the horizontal distance from a lamp to where its axis hits, in words.
 func (s Subject) hitDistance(i int) string {
@@ -25,6 +44,12 @@ func (s Subject) hitDistance(i int) string {
 		return s.distance(m.Range(p))
 	}
 	return noHit
+}
+
+// hits tells whether the axis of a lamp hits the ground of a plan.
+func (p Plan) hits(s Subject, i int) bool {
+	hit, ok := s.Scene.Site.AxisHit(&s.Scene.Lamps[i])
+	return ok && p.Box.Has(p.Pixel(hit.X, hit.Y))
 }
 
 // footprints are the half-peak lines of a lamp as lines on a plan.
@@ -153,36 +178,39 @@ const hitMark = 6
 
 // drawHits draws where the axes hit, and returns the tags of the lamps.
 func drawHits(c *draw.Canvas, p Plan, s Subject) []chart.Tag {
-	in := c.Inside(p.Box)
 	var tags []chart.Tag
 	for i := range s.Scene.Lamps {
-		m := &s.Scene.Lamps[i]
-		style := s.style(i)
-		tag := chart.Tag{Key: &style, Priority: -i}
-		lamp := p.Pixel(m.Place.X, m.Place.Y)
-		hit, ok := s.Scene.Site.AxisHit(m)
-		to := p.Pixel(hit.X, hit.Y)
-		switch {
-		case ok && p.Box.Has(to):
-			in.Disc(to, hitMark, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
-			tag.At, tag.Mark = to, hitMark+2
-		case !ok && math.Abs(m.Axes.Ahead.Z) > 0.9: // an arrow would say that it points somewhere
-			tag.At, tag.Mark, tag.Text = p.Box.Nearest(lamp), 4, noHit
-		default:
-			if !ok {
-				a := r3.Add(m.Place, r3.Scale(1e4, m.Axes.Azimuth()))
-				to = p.Pixel(a.X, a.Y)
-			}
-			tag.At, tag.Text = arrowOut(c, p.Box, lamp, to), s.hitDistance(i)
-			tag.Mark = 12
-		}
-		tags = append(tags, tag)
+		tags = append(tags, drawHit(c, p, s, i))
 	}
 	return tags
 }
 
+// drawHit draws where the axis of a lamp hits, and returns its tag.
+func drawHit(c *draw.Canvas, p Plan, s Subject, i int) chart.Tag {
+	m, style := &s.Scene.Lamps[i], s.style(i)
+	tag := chart.Tag{Key: &style, Priority: -i}
+	lamp := p.Pixel(m.Place.X, m.Place.Y)
+	hit, ok := s.Scene.Site.AxisHit(m)
+	to := p.Pixel(hit.X, hit.Y)
+	switch {
+	case ok && p.Box.Has(to):
+		c.Inside(p.Box).Disc(to, hitMark, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
+		tag.At, tag.Mark = to, hitMark+2
+	case !ok && math.Abs(m.Axes.Ahead.Z) > 0.9: // an arrow would say that it points somewhere
+		tag.At, tag.Mark, tag.Text = p.Box.Nearest(lamp), 4, noHit
+	default:
+		if !ok {
+			a := r3.Add(m.Place, r3.Scale(1e4, m.Axes.Azimuth()))
+			to = p.Pixel(a.X, a.Y)
+		}
+		tag.At, tag.Text = arrowOut(c, p.Box, lamp, to, outPen(c)), s.hitPlace(i)
+		tag.Mark = 12
+	}
+	return tag
+}
+
 // arrowOut draws an arrow to where the line from a to b leaves a box, and returns its tail.
-func arrowOut(c *draw.Canvas, box draw.Rect, a, b draw.Point) draw.Point {
+func arrowOut(c *draw.Canvas, box draw.Rect, a, b draw.Point, pen draw.Pen) draw.Point {
 	_, edge, ok := box.Cut(a, b)
 	if !ok {
 		edge = box.Nearest(b)
@@ -192,15 +220,20 @@ func arrowOut(c *draw.Canvas, box draw.Rect, a, b draw.Point) draw.Point {
 		d = r2.Scale(1/n, d)
 	}
 	tail := box.Nearest(r2.Sub(edge, r2.Scale(c.U(44), d)))
-	c.Arrow(tail, r2.Sub(edge, r2.Scale(c.U(4), d)), draw.Pen{Colour: c.Theme.Ink, Width: 3.5}.Cased(c.Theme, 1.5))
+	c.Arrow(tail, r2.Sub(edge, r2.Scale(c.U(4), d)), pen)
 	return tail
 }
 
-// lampKey is the entries of a key, with the distance at which each axis hits.
+// outPen is the pen of arrows to where lamps are aimed.
+func outPen(c *draw.Canvas) draw.Pen {
+	return draw.Pen{Colour: c.Theme.Ink, Width: 3.5}.Cased(c.Theme, 1.5)
+}
+
+// lampKey is the entries of a key, with where each axis hits.
 func (s Subject) lampKey(styles []chart.Style) []chart.KeyEntry {
 	var key []chart.KeyEntry
 	for i := range s.Scene.Lamps {
-		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Scene.Lamps[i].Lamp.Name, Note: s.hitDistance(i)})
+		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Scene.Lamps[i].Lamp.Name, Note: s.hitPlace(i)})
 	}
 	return key
 }

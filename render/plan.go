@@ -2,9 +2,13 @@ package render
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 	"beamfall/render/units"
@@ -50,11 +54,11 @@ func (p Plan) Extent() geometry.Extent {
 	return geometry.Extent{Behind: x.Low(), Ahead: x.High(), Right: y.Low(), Left: y.High()}
 }
 
-// groundLight is the light on the ground (lx) over all of a plan, with a sample every step pixels.
-func (p Plan) groundLight(ctx context.Context, s *geometry.Scene, step float64) (*chart.Grid, error) {
+// lux is a field of light (lx) over all of a plan, with a sample every step pixels.
+func (p Plan) lux(step float64, field func(geometry.Grid) (*geometry.Field, error)) (*chart.Grid, error) {
 	e, m := p.Extent(), step/p.PerMetre()
 	points := func(length float64) int { return max(2, 1+int(math.Ceil(length/m-1e-9))) }
-	f, err := s.GroundField(ctx, geometry.Grid{
+	f, err := field(geometry.Grid{
 		X0: e.Behind, Y0: e.Right, Step: m, NX: points(e.Ahead - e.Behind), NY: points(e.Left - e.Right),
 	})
 	if err != nil {
@@ -82,11 +86,101 @@ func fieldStep(c *draw.Canvas, lamps int) float64 {
 // drawLight fills a plan with a scene's light on the ground, and draws the isolux lines. It returns
 // those parts of them that a level can be written on.
 func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (chart.Isolines, error) {
-	lux, err := p.groundLight(ctx, s, fieldStep(c, len(s.Lamps)))
+	return p.drawLux(c, s, func(g geometry.Grid) (*geometry.Field, error) { return s.GroundField(ctx, g) })
+}
+
+func (p Plan) drawLux(c *draw.Canvas, s *geometry.Scene,
+	field func(geometry.Grid) (*geometry.Field, error)) (chart.Isolines, error) {
+	lux, err := p.lux(fieldStep(c, len(s.Lamps)), field)
 	if err != nil {
 		return chart.Isolines{}, err
 	}
 	ramp := LightRamp(c.Theme)
 	p.DrawBands(c, lux, ramp)
 	return p.DrawIsolines(c, lux, ramp).Gradual(c, lux), nil
+}
+
+// Map is what plans are painted with.
+type Map int
+
+// The maps.
+const (
+	MapGround Map = iota // light on the ground
+	MapFacing            // light on planes that face the vehicle
+	MapSight             // where the first thing is seen
+)
+
+var mapNames = [...]string{MapGround: "ground", MapFacing: "facing", MapSight: "sight"}
+
+// MapNamed is the map called ground, facing or sight.
+func MapNamed(name string) (Map, error) {
+	if i := slices.Index(mapNames[:], name); i >= 0 {
+		return Map(i), nil
+	}
+	return 0, fmt.Errorf("map %q: there are %s", name, strings.Join(mapNames[:], ", "))
+}
+
+// mapped is a map of a subject, ready to be painted on its plans.
+type mapped struct {
+	Map
+	height float64 // m over the ground, of facing light
+	view   *sight.View
+	thing  sight.Thing
+}
+
+// mapped makes a map of a subject. For one of sight the eye must be given, and above the ground.
+func (s Subject) mapped(m Map) (mapped, error) {
+	out := mapped{Map: m, height: geometry.ObjectHeight, thing: s.things()[0]}
+	if m != MapSight {
+		return out, nil
+	}
+	eye, err := s.eye()
+	if err != nil {
+		return out, fmt.Errorf("map of sight: %w", err)
+	}
+	out.view = s.look(eye)
+	return out, nil
+}
+
+// title says what is painted.
+func (m *mapped) title(s Subject) string {
+	switch m.Map {
+	case MapFacing:
+		return "facing light " + s.length(m.height) + " above the ground,"
+	case MapSight:
+		return "where the driver sees the " + m.thing.Name + ","
+	}
+	return "light on the ground"
+}
+
+// legend says what the colours are.
+func (m *mapped) legend(theme draw.Theme) chart.Flow {
+	switch m.Map {
+	case MapFacing:
+		return chart.LevelStrip(LightRamp(theme).Of("facing light"))
+	case MapSight:
+		return levelStrip(m.thing.Name, m.view.Observer)
+	}
+	return chart.LevelStrip(LightRamp(theme).Of("light on the ground"))
+}
+
+// draw paints a plan. It returns the parts of isolux lines that a level can be written on.
+func (m *mapped) draw(ctx context.Context, c *draw.Canvas, p Plan, s Subject) (chart.Isolines, error) {
+	switch {
+	case m.Map == MapFacing:
+		return p.drawLux(c, s.Scene, func(g geometry.Grid) (*geometry.Field, error) {
+			return s.Scene.FacingField(ctx, g, m.height)
+		})
+	case m.Map == MapGround:
+		return drawLight(ctx, c, p, s.Scene)
+	case m.view.TooDense():
+		return chart.Isolines{}, nil
+	}
+	t := thingSight{Thing: m.thing}
+	if err := t.mapOver(ctx, m.view, p.Extent(), manyPoints, s.lit()); err != nil {
+		return chart.Isolines{}, err
+	}
+	p.drawSeen(c, []thingSight{t})
+	p.drawBoundaries(c, []thingSight{t})
+	return chart.Isolines{}, nil
 }

@@ -7,13 +7,11 @@ import (
 	"math"
 
 	"github.com/lucasb-eyer/go-colorful"
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
-	"beamfall/render/scenery"
 	"beamfall/render/units"
 )
 
@@ -74,7 +72,7 @@ func drawSight(ctx context.Context, s Subject, theme draw.Theme, o SightOptions)
 	}
 	r := page.Ruler
 	page.Add(chart.Title(s.Rig, s.details("what the driver sees, from above")), chart.PageGap)
-	room := page.Add(chart.Space(planHeight(r, e, s.Units.Axis())), chart.PageGap)
+	room := page.Add(chart.Space(planHeight(r, e, s.Units.Axis(), leastPlan, mostPlan)), chart.PageGap)
 	p := planIn(r, room, e, s.Units.Axis())
 	page.Add(levelStrip(things[0].Name, view.Observer), chart.PageGap)
 	page.Add(sightKey(s, things, view), signsGap)
@@ -85,14 +83,10 @@ func drawSight(ctx context.Context, s Subject, theme draw.Theme, o SightOptions)
 		return nil, sightLayout{}, err
 	}
 	v := sightLayout{Plan: p, Things: things, Labels: labels}
-	if g := things[0].level; g != nil {
-		shades := sightShades(theme)
-		c.Fill(theme.Background, p.Box.Corners())
-		p.DrawField(c, g, func(v float64) color.RGBA { return shades.of(v, theme.Background) })
-	}
+	p.drawSeen(c, things)
 	arcs := drawArcs(c, p)
 	drawTrack(c, p, s.Scene.Site)
-	lines := v.drawBoundaries(c)
+	lines := p.drawBoundaries(c, things)
 	vehicle := drawVehicle(c, p, s)
 	v.label(c, s, arcs, vehicle, lines)
 	p.DrawAxes(c)
@@ -111,9 +105,6 @@ func (s Subject) thingSights(ctx context.Context, view *sight.View) ([]thingSigh
 		points := float64(manyPoints)
 		if len(things) > 0 {
 			points = fewPoints
-		}
-		if !view.Around.Particles.None() {
-			points = glowPoints
 		}
 		t, err := s.thingSight(ctx, view, thing, points)
 		if err != nil {
@@ -227,6 +218,9 @@ func (s Subject) litBy(ctx context.Context, t sight.Thing, lux float64) (e geome
 
 // mapOver works out where the thing is seen in an extent, at about so many points.
 func (t *thingSight) mapOver(ctx context.Context, view *sight.View, e geometry.Extent, points float64, lit []int) error {
+	if !view.Around.Particles.None() {
+		points = min(points, glowPoints)
+	}
 	step := math.Sqrt((e.Ahead - e.Behind) * (e.Left - e.Right) / points)
 	grid := geometry.Grid{
 		X0: e.Behind, Y0: e.Right, Step: step,
@@ -402,42 +396,25 @@ func (s Subject) seenWords(seen sight.Sight, view *sight.View) string {
 	return words
 }
 
-// drawTrack draws the edges of a track on a plan.
-func drawTrack(c *draw.Canvas, p Plan, site *geometry.Site) {
-	half := scenery.TrackWidth / 2.
-	if site.Track.Width > 0 {
-		half = site.Track.Width / 2
-	}
-	e := p.Extent()
-	far := min(site.Track.End(), 2*math.Hypot(max(e.Ahead, -e.Behind), max(e.Left, -e.Right)))
-	var lines [][]draw.Point
-	for _, left := range []float64{-half, half} {
-		var line []draw.Point
-		for s := 0.0; s <= far; s += far / 400 {
-			line = append(line, p.Pixel(site.Track.Place(s, left)))
-		}
-		lines = append(lines, line)
-	}
-	c.Inside(p.Box).Lines(lines, draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 8}})
-}
-
-// drawBoundaries draws how far each thing is seen, the first one above the others, and returns the
-// lines (px).
-func (v *sightLayout) drawBoundaries(c *draw.Canvas) (all [][]draw.Point) {
-	in := c.Inside(v.Plan.Box)
-	for i := len(v.Things) - 1; i >= 0; i-- {
-		var lines [][]draw.Point
-		for _, line := range v.Things[i].lines() {
-			px := make([]draw.Point, len(line))
-			for k, q := range line {
-				px[k] = v.Plan.Pixel(q.X, q.Y)
-			}
-			lines = append(lines, px)
-		}
+// drawBoundaries draws how far each of some things is seen, the first one above the others, and
+// returns the lines (px).
+func (p Plan) drawBoundaries(c *draw.Canvas, things []thingSight) (all [][]draw.Point) {
+	in := c.Inside(p.Box)
+	for i := len(things) - 1; i >= 0; i-- {
+		lines := p.pixels(things[i].lines())
 		in.Lines(lines, thingPen(c.Theme, i))
 		all = append(all, lines...)
 	}
 	return all
+}
+
+// drawSeen paints where the first of some things is seen.
+func (p Plan) drawSeen(c *draw.Canvas, things []thingSight) {
+	c.Fill(c.Theme.Background, p.Box.Corners())
+	if g := things[0].level; g != nil {
+		shades := sightShades(c.Theme)
+		p.DrawField(c, g, func(v float64) color.RGBA { return shades.of(v, c.Theme.Background) })
+	}
 }
 
 // label writes how far things are seen where their lines cross the track, and the distances.
@@ -449,12 +426,9 @@ func (v *sightLayout) label(c *draw.Canvas, s Subject, arcs []float64, vehicle d
 		if math.IsNaN(t.Range) {
 			continue
 		}
-		x, y := s.Scene.Site.Track.Place(t.Range, 0)
-		at := p.Pixel(x, y)
-		heading := s.Scene.Site.Track.Heading(t.Range)
-		a, b := p.across(x, y, heading, c.U(14))
-		c.Inside(p.Box).Line([]draw.Point{a, b}, draw.Pen{Colour: c.Theme.Sight, Width: 4}.Cased(c.Theme, 1))
-		tags = append(tags, chart.Tag{At: at, Text: t.Name + " " + s.distance(t.Range), Mark: 8, Priority: -i})
+		tag, mark := p.drawRange(c, s.Scene.Site, t.Range, t.Name+" "+s.distance(t.Range))
+		tag.Priority = -i
+		tags, taken = append(tags, tag), append(taken, mark)
 	}
 	bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), vehicle))
 	p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1))
@@ -463,11 +437,4 @@ func (v *sightLayout) label(c *draw.Canvas, s Subject, arcs []float64, vehicle d
 	boxes, _ := chart.Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}.DrawTags(c, tags, c.U(260))
 	taken, v.Labels = append(taken, boxes...), append(v.Labels, boxes...)
 	v.Labels = append(v.Labels, writeArcs(c, p, arcs, taken, lines)...)
-}
-
-// across is a line of half a length (px) to either side of a place on the ground, square to a
-// heading.
-func (p Plan) across(x, y float64, heading r3.Vec, half float64) (a, b draw.Point) {
-	m := half / p.PerMetre()
-	return p.Pixel(x-m*heading.Y, y+m*heading.X), p.Pixel(x+m*heading.Y, y-m*heading.X)
 }

@@ -39,36 +39,41 @@ func TestSightMapPaintsWhatIsSeen(t *testing.T) {
 			s.Vehicle.Eye = Eye{-2.1, 0.4, 1.65}
 		}
 		c, v := mapOfSight(t, s, draw.Night(), 500)
-		eye, err := s.eye()
-		if err != nil {
-			t.Fatal(err)
-		}
-		view, tints := s.look(eye), sightShades(c.Theme)
-		asked := map[bool]int{}
-		box := v.Plan.Box
-		for y := math.Ceil(box.Y0) + 6.5; y < box.Y1-6; y += 9 {
-			for x := math.Ceil(box.X0) + 6.5; x < box.X1-6; x += 13 {
-				p := draw.Pt(x, y)
-				here := colourAt(c, p)
-				seen := slices.Contains(tints[:], here)
-				if !seen && here != c.Theme.Background || !evenAround(c, p, here, 3) || draw.Around(p, 8, 8).OverlapsAny(v.Labels) {
-					continue
-				}
-				ahead, left := v.Plan.Ground(p)
-				parts := view.Parts(v.Things[0].Thing, sight.Place{X: ahead, Y: left})
-				want := parts.See(s.lit())
-				if math.Abs(math.Log(want.Level/view.Observer.Level)) < 0.1 {
-					continue // on the edge
-				}
-				asked[seen]++
-				if seen != want.Seen {
-					t.Errorf("%s: at %.1f m, %.1f m left painted as seen: %v, level %.1f, hidden: %v", s.Rig, ahead, left, seen, want.Level, parts.Hidden)
-				}
+		askSight(t, s, c, v.Plan, v.Labels)
+	}
+}
+
+// askSight asks sight itself about places all over a plan, away from lines and texts.
+func askSight(t *testing.T, s Subject, c *draw.Canvas, plan Plan, labels []draw.Rect) {
+	t.Helper()
+	eye, err := s.eye()
+	if err != nil {
+		t.Fatal(err)
+	}
+	view, tints, thing := s.look(eye), sightShades(c.Theme), s.things()[0]
+	asked := map[bool]int{}
+	for y := math.Ceil(plan.Box.Y0) + 6.5; y < plan.Box.Y1-6; y += 9 {
+		for x := math.Ceil(plan.Box.X0) + 6.5; x < plan.Box.X1-6; x += 13 {
+			p := draw.Pt(x, y)
+			here := colourAt(c, p)
+			seen := slices.Contains(tints[:], here)
+			if !seen && here != c.Theme.Background || !evenAround(c, p, here, 3) || draw.Around(p, 8, 8).OverlapsAny(labels) {
+				continue
+			}
+			ahead, left := plan.Ground(p)
+			parts := view.Parts(thing, sight.Place{X: ahead, Y: left})
+			want := parts.See(s.lit())
+			if math.Abs(math.Log(want.Level/view.Observer.Level)) < 0.1 {
+				continue // on the edge
+			}
+			asked[seen]++
+			if seen != want.Seen {
+				t.Errorf("%s: at %.1f m, %.1f m left painted as seen: %v, level %.1f, hidden: %v", s.Rig, ahead, left, seen, want.Level, parts.Hidden)
 			}
 		}
-		if asked[true] < 20 || asked[false] < 100 {
-			t.Errorf("%s: asked %d places that are seen and %d that are not", s.Rig, asked[true], asked[false])
-		}
+	}
+	if asked[true] < 20 || asked[false] < 100 {
+		t.Errorf("%s: asked %d places that are seen and %d that are not", s.Rig, asked[true], asked[false])
 	}
 }
 

@@ -30,6 +30,8 @@ type Subject struct {
 	Driver sight.Observer // the zero value is sight.Usual
 	Around sight.Around   // the zero value is a night above ground of the reflectance
 	Things []sight.Thing  // what is looked for, the first one above all; none: the first built-in one
+
+	looked *outlook // if worked out before
 }
 
 // Vehicle is the outline of a vehicle as parked, m. What is 0 is not known, and not drawn.

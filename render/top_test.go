@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 	"testing"
 
 	"beamfall/geometry"
@@ -136,15 +137,15 @@ func TestTopAxisHits(t *testing.T) {
 			t.Errorf("%s: no mark at %.2f, %.2f m", s.Scene.Lamps[i].Lamp.Name, want.X, want.Y)
 		}
 	}
-	for i, want := range []string{"23.4 m", "8.5 m", "7.1 m", "25.8 m", "25.8 m"} {
-		if got := s.hitDistance(i); got != want {
-			t.Errorf("%s hits %s away, want %s", s.Scene.Lamps[i].Lamp.Name, got, want)
+	for i, want := range []string{"21.5 m ahead", "2.2 m ahead, 8.1 m left", "12.1 m behind", "25.8 m ahead", "25.8 m ahead"} {
+		if got := s.hitPlace(i); got != want {
+			t.Errorf("%s hits %s, want %s", s.Scene.Lamps[i].Lamp.Name, got, want)
 		}
 	}
 	sky := awkward()[3]
 	for i := range sky.Scene.Lamps {
-		if got := sky.hitDistance(i); got != noHit {
-			t.Errorf("%s hits %s away", sky.Scene.Lamps[i].Lamp.Name, got)
+		if got := sky.hitPlace(i); got != noHit {
+			t.Errorf("%s hits %s", sky.Scene.Lamps[i].Lamp.Name, got)
 		}
 	}
 }
@@ -156,6 +157,119 @@ func TestTopHitBeyondThePlan(t *testing.T) {
 	edge := v.Plan.Pixel(v.Plan.Extent().Ahead, 0)
 	if got := colourAt(c, draw.Pt(edge.X-12, edge.Y)); got != c.Theme.Ink {
 		t.Errorf("at the edge ahead of the lamp there is %v, want an arrow", got)
+	}
+}
+
+// No text hides a mark, but a key plate that stands on its own.
+func TestTopTextsKeepClearOfMarks(t *testing.T) {
+	for i, s := range slices.Concat(awkward(), strange(2, 40)) {
+		if i%3 == 1 && i > 10 {
+			s.Scene = bent(*s.Scene.Site, 30+5*float64(i)).Scene(lampsOf(s.Scene)...)
+		}
+		_, v := top(t, s, draw.Night(), TopOptions{Width: 400})
+		for _, mark := range v.Marks {
+			for _, label := range v.Labels {
+				if label.Overlaps(mark) && r2.Norm(r2.Sub(label.Centre(), mark.Centre())) > 0.5 {
+					t.Errorf("%s: the text at %v hides the mark at %v", s.Rig, label, mark)
+				}
+			}
+		}
+	}
+}
+
+// bent is a site with a bend to the left, of a radius in metres.
+func bent(site geometry.Site, radius float64) *geometry.Site {
+	site.Track = geometry.Track{Radius: radius, From: 5, Left: true}
+	return &site
+}
+
+// The line across the track is where the thing is just seen, to a pixel, as wide as the track and
+// square to it: on the plan if it is not much farther than the light, else on that of the whole way,
+// and the plan has an arrow.
+func TestTopLineWhereAThingIsSeen(t *testing.T) {
+	straight, curved := trail(), trail()
+	curved.Scene = bent(*curved.Scene.Site, 60).Scene(lampsOf(curved.Scene)...)
+	near := subject("weak", "", geometry.Site{Body: truck()}, rigLamp("flood", 0, 0, 0.9, 0.2, 6, 0, 40, 900))
+	for _, s := range []Subject{straight, curved, near} {
+		c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+		o, _ := s.outlook()
+		p := v.Far
+		if beyond := p != (Plan{}); !beyond {
+			p = v.Plan
+		} else if e := v.Plan.Extent(); e.Ahead > o.sight.Range && s.Scene.Site.Track.Straight() {
+			t.Errorf("%s: seen to %.1f m, which the plan to %.1f m has", s.Rig, o.sight.Range, e.Ahead)
+		}
+		track := &s.Scene.Site.Track
+		for _, left := range []float64{-1.8, -1, 1, 1.8} {
+			px := p.Pixel(track.Place(o.sight.Range, left))
+			if got := colourAt(c, px); got != c.Theme.Sight {
+				t.Errorf("%s: seen to %.1f m, %v there %.1f m left", s.Rig, o.sight.Range, got, left)
+			}
+			for _, off := range []float64{-5, 5} { // px along the track, beyond the line and its casing
+				if got := colourAt(c, p.Pixel(track.Place(o.sight.Range+off/p.PerMetre(), left))); got == c.Theme.Sight {
+					t.Errorf("%s: the line where it is seen to %.1f m reaches %.0f px from there", s.Rig, o.sight.Range, off)
+				}
+			}
+		}
+	}
+}
+
+func lampsOf(s *geometry.Scene) (lamps []geometry.Lamp) {
+	for i := range s.Lamps {
+		lamps = append(lamps, s.Lamps[i].Lamp)
+	}
+	return lamps
+}
+
+// A stretch of the centreline with less than 1 lx facing is marked along the track's right edge.
+func TestTopMarksDarkStretches(t *testing.T) {
+	s := subject("gap", "", geometry.Site{Body: truck()},
+		rigLamp("near", 0, 0, 1, 0, 30, 0, 10, 300), rigLamp("far", 0, 0, 2.5, 0, 2.5, 0, 3, 2000))
+	gaps := s.Scene.Centreline(darkBelow).Gaps(darkBelow)
+	longest := geometry.Stretch{}
+	for _, g := range gaps {
+		if g.To-g.From > longest.To-longest.From {
+			longest = g
+		}
+	}
+	if longest.To-longest.From < 3 {
+		t.Fatalf("no dark stretch to ask for: %v", gaps)
+	}
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+	for x := longest.From + 0.3; x < longest.To-0.3; x += 0.3 {
+		if got := colourAt(c, v.Plan.Pixel(x, -2)); got != c.Theme.Caution {
+			t.Errorf("dark from %.1f to %.1f m, %v at %.1f m", longest.From, longest.To, got, x)
+		}
+	}
+	if got := colourAt(c, v.Plan.Pixel(longest.To+1.5, -2)); got == c.Theme.Caution {
+		t.Errorf("dark to %.1f m, marked beyond", longest.To)
+	}
+}
+
+// Whatever is mapped is what the picture has: facing light, and where a person is seen.
+func TestTopMaps(t *testing.T) {
+	s := awkward()[1]
+	s.Vehicle.Eye = Eye{-2.1, 0.4, 1.65}
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 800, Map: MapFacing})
+	askBands(t, "facing light of "+s.Rig, c, v.Plan.Box, append(v.Labels, v.Marks...), func(p draw.Point) float64 {
+		x, y := v.Plan.Ground(p)
+		return s.Scene.FacingLux(x, y, 0.6)
+	})
+	c, v = top(t, s, draw.Night(), TopOptions{Width: 800, Map: MapSight})
+	askSight(t, s, c, v.Plan, v.Labels)
+
+	for name, want := range map[string]Map{"ground": MapGround, "facing": MapFacing, "sight": MapSight} {
+		if got, err := MapNamed(name); got != want || err != nil {
+			t.Errorf("%s: %v, %v", name, got, err)
+		}
+	}
+	if _, err := MapNamed("lux"); err == nil {
+		t.Error("a map of lux is not refused")
+	}
+	blind := trail()
+	blind.Vehicle.Eye = Eye{}
+	if _, err := Top(context.Background(), blind, draw.Night(), TopOptions{Map: MapSight}); err == nil {
+		t.Error("a map of sight without an eye is not refused")
 	}
 }
 

@@ -141,10 +141,38 @@ func (s Subject) reflectances() string {
 
 // prospect is what a driver has before the eyes, and how far the first thing is seen.
 type prospect struct {
+	outlook
 	world *scenery.World
-	thing sight.Thing // the first
-	sight sight.Sight // how far it is seen
-	row   []float64   // m along the track, where it stands, as far as it is worth showing
+	row   []float64 // m along the track, where the first thing stands, as far as it is worth showing
+}
+
+// outlook is how far along the track the first thing of a subject is seen.
+type outlook struct {
+	view  *sight.View
+	thing sight.Thing
+	sight sight.Sight
+}
+
+// Looking is the subject with how far its first thing is seen worked out, once for several pictures.
+func (s Subject) Looking() Subject {
+	if o, ok := s.outlook(); ok {
+		s.looked = &o
+	}
+	return s
+}
+
+// outlook is that of the driver; ok is false without an eye above the ground.
+func (s Subject) outlook() (o outlook, ok bool) {
+	if s.looked != nil {
+		return *s.looked, true
+	}
+	eye, err := s.eye()
+	if err != nil {
+		return o, false
+	}
+	o.view, o.thing = s.look(eye), s.things()[0]
+	o.sight = o.view.Along(o.thing).Sight(s.lit())
+	return o, true
 }
 
 // thingsApart is how far from the edge of the track things stand, m.
@@ -158,13 +186,9 @@ func (s Subject) prospect(ctx context.Context) (prospect, error) {
 	if err != nil {
 		return prospect{}, err
 	}
-	view, things := s.look(eye), s.things()
-	p := prospect{thing: things[0]}
-	p.sight = view.Along(p.thing).Sight(s.lit())
-	half := scenery.TrackWidth / 2.
-	if w := s.Scene.Site.Track.Width; w > 0 {
-		half = w / 2
-	}
+	things, half := s.things(), halfTrack(s.Scene.Site)
+	var p prospect
+	p.outlook, _ = s.outlook()
 	side := max(0.3*half, half-thingsApart)
 	const beyond, least = 1.6, 100 // times as far as it is seen, m: it is worth seeing that it is not
 	far := min(max(least, beyond*p.sight.Range), s.Scene.Site.Track.End())
@@ -202,12 +226,12 @@ func (s Subject) prospect(ctx context.Context) (prospect, error) {
 	if p.seen() {
 		stand = append(stand, p.farthest())
 	}
-	p.world, err = scenery.New(ctx, view, eye, stand)
+	p.world, err = scenery.New(ctx, p.view, eye, stand)
 	return p, err
 }
 
 // seen tells whether the first thing is seen anywhere.
-func (p *prospect) seen() bool { return !math.IsNaN(p.sight.Range) }
+func (p *outlook) seen() bool { return !math.IsNaN(p.sight.Range) }
 
 // farthest is the first thing where it is just seen.
 func (p *prospect) farthest() scenery.Standing {
@@ -227,13 +251,13 @@ func (s Subject) roundDistances() []float64 {
 }
 
 // sightWords says how far the first thing is seen, by whom.
-func (p *prospect) sightWords(s Subject) string {
-	driver := p.world.View.Observer
+func (p *outlook) sightWords(s Subject) string {
+	driver := p.view.Observer
 	what := fmt.Sprintf("The %s (%s × %s, reflectance %s)", p.thing.Name, s.length(p.thing.Width), s.length(p.thing.Height),
 		units.Figure(p.thing.Reflectance))
 	who := fmt.Sprintf(" by a driver of %s years at a glance of %s s", units.Figure(driver.Age), units.Figure(driver.Glance))
 	switch {
-	case p.world.View.TooDense():
+	case p.view.TooDense():
 		return what + ": in air this dense no distance is named."
 	case !p.seen():
 		return what + " is seen nowhere" + who + "."

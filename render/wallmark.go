@@ -85,7 +85,7 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, m
 	for _, k := range marks {
 		ends[k.lamp] = at(k)
 		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
-			ends[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.Lamp.At.Y, l.Lamp.At.Z)), at(k))
+			ends[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.Lamp.At.Y, l.Lamp.At.Z)), at(k), outPen(c))
 		}
 	}
 	slices.SortStableFunc(shown, func(a, b wallMark) int { return cmp.Compare(at(a).Y, at(b).Y) })

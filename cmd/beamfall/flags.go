@@ -33,6 +33,7 @@ type flags struct {
 	width               int
 	ahead, behind, side float64 // m, as for drawing
 	exposure            float64 // cd/m², as for drawing
+	mapped              string  // what the picture from above is painted with
 	figures             figures.Options
 	traffic             string
 	things              []string
@@ -112,6 +113,11 @@ func (f *flags) request(files []string) (*request, error) {
 	}
 	if q.look, err = draw.ThemeNamed(f.theme); err != nil {
 		return nil, fmt.Errorf("--theme: %s is not night or paper", quantity.Quote(f.theme))
+	}
+	if f.mapped != "" {
+		if q.mapped, err = render.MapNamed(f.mapped); err != nil {
+			return nil, fmt.Errorf("--map: %s is not ground, facing or sight", quantity.Quote(f.mapped))
+		}
 	}
 	side, ok := map[string]float64{"right": 1, "left": -1}[f.traffic]
 	if !ok {

@@ -29,8 +29,9 @@ type drawing struct {
 	width               int     // px
 	ahead, behind, side float64 // m that they show at least, 0: chosen from the light
 	exposure            float64 // cd/m² that the driver's view shows as mid grey, 0: chosen from the light
-	label               string  // which of several rigs they are of, for the meter
-	reads               *reads  // what the call has read, not to be written over
+	mapped              render.Map
+	label               string // which of several rigs they are of, for the meter
+	reads               *reads // what the call has read, not to be written over
 }
 
 // progress shows on a terminal how far work on a rig is.

@@ -62,6 +62,7 @@ named after its file. A rig of - is read from standard input.`,
 	f.add(cmd.Flags())
 	f.addPictures(cmd.Flags())
 	f.addSight(cmd.Flags())
+	cmd.Flags().StringVar(&f.mapped, "map", "ground", "what top.png is painted with: ground (light on it), facing (light on what stands on it) or sight")
 	cmd.Flags().BoolVar(&f.details, "details", false, "print what few need as well")
 	cmd.Flags().BoolVar(&again, "watch", false, "do it again whenever the rig file is saved, until Ctrl-C")
 	return cmd
@@ -124,12 +125,12 @@ func (q *request) planNotes(r *rig) (notes []string) {
 
 // planPictures are the four pictures of a scene, without that of a driver who sees nothing.
 func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
-	subject, d := q.subject(r, s), q.drawing
+	subject, d := q.subject(r, s).Looking(), q.drawing
 	// The wall is for setting lamps, with the headlights off.
 	wall := q.subject(r, assembly.Scene{Name: s.Name, Lamps: r.Settable(s.Lamps)})
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side})
+			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side, Map: d.mapped})
 		}},
 		{"side.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
