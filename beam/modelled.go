@@ -27,6 +27,9 @@ func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*
 // scaled picks the way in which rows are answered.
 func (s Shape) scaled(peak, flux float64) Distribution {
 	f := formula{shape: s, peak: peak, flux: flux, cutoff: math.Cos(s.cutoff())}
+	if s.profile != cosine && s.oneExponent() || s.spread.round() {
+		f.steepness = s.steepness(0)
+	}
 	if f.cutoff < rightAngle {
 		f.cutoff = 0
 	}
@@ -57,10 +60,11 @@ const rightAngle = 1e-9
 // beams, and the whole of those that no curve fits: an exponent that changes around the axis, an
 // oval cosine, a field all but at the spread.
 type formula struct {
-	shape  Shape
-	peak   float64
-	flux   float64
-	cutoff float64 // cosine
+	shape     Shape
+	peak      float64
+	flux      float64
+	cutoff    float64 // cosine
+	steepness float64 // 0 where it changes around the axis
 }
 
 func (f *formula) Peak() float64   { return f.peak }
@@ -82,7 +86,11 @@ func (f *formula) Candela(ahead, left, up float64) float64 {
 	if r2 > 0 {
 		m = up * up / r2
 	}
-	return f.peak * f.shape.at(math.Atan2(math.Sqrt(r2), ahead), m)
+	steepness := f.steepness
+	if steepness == 0 {
+		steepness = f.shape.steepness(m)
+	}
+	return f.peak * f.shape.fall(math.Atan2(math.Sqrt(r2), ahead), m, steepness)
 }
 
 func (f *formula) Candelas(dst, ahead, left, up []float64) {
@@ -230,14 +238,14 @@ func (s Shape) turnCurve(peak, cutoff float64, bits uint) *curve {
 // cosineCurve is the intensity of a round cosine beam by cos θ, from beside on.
 func (s Shape) cosineCurve(peak float64, bits uint) *curve {
 	n := power(s.spread.Across / 2)
-	return newCurve(bits, beside, 1, func(c float64) float64 { return peak * math.Pow(c, n) })
+	return newCurve(bits, beside, 1, func(c float64) float64 { return peak * math.Exp(n*math.Log(c)) })
 }
 
 // fallCurve is the intensity of a gaussian beam by x.
 func (s Shape) fallCurve(peak float64, bits uint) *curve {
 	p := s.exponent(0)
 	return newCurve(bits, math.Exp2(-s.octaves()), math.Pow(darkOctaves, 2/p), func(x float64) float64 {
-		return peak * math.Exp2(-math.Pow(x, p/2))
+		return peak * math.Exp(-math.Ln2*math.Exp(p/2*math.Log(x)))
 	})
 }
 

@@ -112,7 +112,7 @@ func (l *line) emitter(b *bar, e float64) float64 {
 	v := r3.Sub(at, l.from)
 	foot := r3.Dot(v, l.along)
 	across := r3.Sub(r3.Scale(foot, l.along), v) // from the emitter to the foot
-	h := r3.Norm(across)
+	h := norm(across)
 	if h < nearest { // a line through the lens
 		h = nearest
 		across = r3.Scale(h, squareTo(l.along))
@@ -146,9 +146,9 @@ func (l *line) emitter(b *bar, e float64) float64 {
 // squareTo is a unit vector square to a unit vector.
 func squareTo(v r3.Vec) r3.Vec {
 	if math.Abs(v.X) < 0.7 {
-		return r3.Unit(r3.Cross(v, r3.Vec{X: 1}))
+		return unit(r3.Cross(v, r3.Vec{X: 1}))
 	}
-	return r3.Unit(r3.Cross(v, r3.Vec{Y: 1}))
+	return unit(r3.Cross(v, r3.Vec{Y: 1}))
 }
 
 // path is a line of sight as an emitter sees it, by the angle β at the emitter.

@@ -161,7 +161,15 @@ func (f *Field) AreaOver(lux float64) float64 {
 	for i := range f.NX - 1 {
 		for j := range f.NY - 1 {
 			a, b, c, d := f.At(i, j), f.At(i+1, j), f.At(i, j+1), f.At(i+1, j+1)
-			if least := min(a, b, c, d); least < max(a, b, c, d)/100 {
+			least, most := min(a, b, c, d), max(a, b, c, d)
+			if most < lux {
+				continue
+			}
+			if least >= lux {
+				part++
+				continue
+			}
+			if least < most/100 {
 				part += stepped(lux, a, b, c, d)
 				continue
 			}

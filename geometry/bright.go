@@ -114,7 +114,7 @@ func (m *Mounted) apart(spots []Spot, most int) []Spot {
 			break
 		}
 		if !slices.ContainsFunc(out, func(o Spot) bool {
-			return r3.Norm(r3.Sub(o.At, spot.At)) < 0.3*max(m.Range(spot.At), m.Place.Z)
+			return norm(r3.Sub(o.At, spot.At)) < 0.3*max(m.Range(spot.At), m.Place.Z)
 		}) {
 			out = append(out, spot)
 		}

@@ -16,7 +16,7 @@ type corners [4]r3.Vec
 // false is sure.
 func (b *bar) mayLight(c *corners) bool {
 	middle := r3.Scale(0.5, r3.Add(c[0], c[2]))
-	radius := max(r3.Norm(r3.Sub(c[0], middle)), r3.Norm(r3.Sub(c[1], middle)))
+	radius := max(norm(r3.Sub(c[0], middle)), norm(r3.Sub(c[1], middle)))
 	return b.mayLightWithin(middle, radius, b.faint, b.faintSin)
 }
 
@@ -28,7 +28,7 @@ func (b *bar) mayLightWithin(middle r3.Vec, radius, angleCos, angleSin float64) 
 	}
 	radius += b.length / 2
 	v := r3.Sub(middle, b.at)
-	d := r3.Norm(v)
+	d := norm(v)
 	if d <= radius {
 		return true
 	}
@@ -96,7 +96,7 @@ func (c *corners) distance(p r3.Vec) float64 {
 		wu, wv := r3.Dot(w, u), r3.Dot(w, v)
 		a, b := (wu*vv-wv*uv)/det, (wv*uu-wu*uv)/det
 		if a >= 0 && a <= 1 && b >= 0 && b <= 1 {
-			return r3.Norm(r3.Sub(w, r3.Add(r3.Scale(a, u), r3.Scale(b, v))))
+			return norm(r3.Sub(w, r3.Add(r3.Scale(a, u), r3.Scale(b, v))))
 		}
 	}
 	least := math.Inf(1)

@@ -251,7 +251,7 @@ func (s *Site) emit(b *bar, toBar r3.Vec, m measure, middle, half float64, n int
 // dim tells whether an emitter, the one of a part of a bar that is nearest to straight across,
 // sends less than 1e-12 of its peak to a point.
 func (b *bar) dim(q r3.Vec, e float64) bool {
-	ahead, left, up := b.axes.components(r3.Unit(r3.Sub(q, r3.Add(b.at, r3.Scale(e, b.half)))))
+	ahead, left, up := b.axes.components(unit(r3.Sub(q, r3.Add(b.at, r3.Scale(e, b.half)))))
 	return b.beam.Candela(ahead, left, up) < 1e-12*b.beam.Peak()
 }
 
@@ -301,7 +301,7 @@ func (b *bar) lit(q r3.Vec, lo, hi float64) (float64, float64) {
 
 // on tells whether the beam sends any light from an emitter to a point.
 func (b *bar) on(emitter, q r3.Vec) bool {
-	ahead, left, up := b.axes.components(r3.Unit(r3.Sub(q, emitter)))
+	ahead, left, up := b.axes.components(unit(r3.Sub(q, emitter)))
 	return b.beam.Candela(ahead, left, up) > 0
 }
 

@@ -68,7 +68,7 @@ func (g *Ground) Height(x, y float64) float64 {
 func (g *Ground) Normal(x float64) r3.Vec {
 	_, slope := g.along(x)
 	n := r3.Vec{X: -slope, Y: -g.CrossFall, Z: 1}
-	return r3.Scale(1/r3.Norm(n), n)
+	return r3.Scale(1/norm(n), n)
 }
 
 // Level tells whether the ground is the plane z = 0.

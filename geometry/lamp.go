@@ -2,6 +2,8 @@ package geometry
 
 import (
 	"math"
+	"reflect"
+	"slices"
 
 	"beamfall/beam"
 
@@ -88,6 +90,14 @@ func (s *Site) mountNew(l Lamp) Mounted {
 	return s.mount(l, varies)
 }
 
+// sameOptics tells whether lamps have the same optics of the same beams, so that what is known of
+// the one's is true of the other's.
+func sameOptics(l, m *Lamp) bool {
+	return (l.Width == 0) == (m.Width == 0) && slices.EqualFunc(l.Optics, m.Optics, func(a, b Optic) bool {
+		return reflect.ValueOf(a.Beam).Comparable() && a.Beam == b.Beam
+	})
+}
+
 // mount places a lamp as driven.
 func (s *Site) mount(l Lamp, varies []variation) Mounted {
 	parked, att := l.Aim.Axes(), s.Attitude
@@ -129,7 +139,7 @@ func (s *Site) inTheWay(b *bar) []Box {
 	sin := math.Sqrt(max(0, 1-b.cutoff*b.cutoff))
 	for i := range s.Body {
 		box := &s.Body[i]
-		middle, radius := r3.Scale(0.5, r3.Add(box.Min, box.Max)), r3.Norm(r3.Sub(box.Max, box.Min))/2+touch
+		middle, radius := r3.Scale(0.5, r3.Add(box.Min, box.Max)), norm(r3.Sub(box.Max, box.Min))/2+touch
 		if b.mayLightWithin(s.Attitude.Driven(middle), radius, b.cutoff, sin) {
 			out = append(out, *box)
 		}

@@ -68,10 +68,17 @@ func (a Axes) Upright() (left, up float64) {
 // or down, along which it would point if it were tilted level.
 func (a Axes) Azimuth() r3.Vec {
 	h := r3.Vec{X: a.Ahead.X, Y: a.Ahead.Y}
-	if r3.Norm(h) < 1e-12 {
+	if norm(h) < 1e-12 {
 		left, up := a.Upright()
 		h = r3.Add(r3.Scale(left, a.Left), r3.Scale(up, a.Up))
 		h = r3.Scale(-math.Copysign(1, a.Ahead.Z), r3.Vec{X: h.X, Y: h.Y})
 	}
-	return r3.Unit(h)
+	return unit(h)
 }
+
+// norm is the length of a vector. Lengths here are far from where their squares would overflow or
+// vanish, which r3.Norm takes its time to allow for.
+func norm(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
+
+// unit is the vector of length 1 in the direction of v.
+func unit(v r3.Vec) r3.Vec { return r3.Scale(1/norm(v), v) }

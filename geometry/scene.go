@@ -25,6 +25,7 @@ package geometry
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -69,7 +70,12 @@ func (s *Scene) bars(i int) []bar {
 func (s *Site) Scene(lamps ...Lamp) *Scene {
 	sc := &Scene{Site: s, Lamps: make([]Mounted, len(lamps))}
 	for i, l := range lamps {
-		sc.Lamps[i] = s.mountNew(l)
+		same := slices.IndexFunc(lamps[:i], func(m Lamp) bool { return sameOptics(&l, &m) })
+		if same >= 0 {
+			sc.Lamps[i] = s.mount(l, sc.Lamps[same].varies)
+		} else {
+			sc.Lamps[i] = s.mountNew(l)
+		}
 	}
 	return sc
 }

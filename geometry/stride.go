@@ -66,7 +66,7 @@ func (t *tile) stride(n int, step r3.Vec, v *[4]ray, octave int, distance float6
 		r := &v[i]
 		on := r3.Dot(step, r.toward)
 		square := r3.Sub(step, r3.Scale(on, r.toward)) // what turns the direction
-		turn := r3.Norm(square)
+		turn := norm(square)
 		across, upDown := turn, turn
 		if r.ahead > 0.3 {
 			across = min(turn, math.Abs(r3.Dot(square, b.axes.Left))/r.ahead)
@@ -75,9 +75,9 @@ func (t *tile) stride(n int, step r3.Vec, v *[4]ray, octave int, distance float6
 		rate = max(rate, b.bendsAcross[octave]*across+b.bendsUpDown[octave]*upDown)
 	}
 	if t.Visibility > 0 {
-		rate += 3 / t.Visibility * distance * r3.Norm(step)
+		rate += 3 / t.Visibility * distance * norm(step)
 	}
-	rate = (rate + falloff*r3.Norm(step)) / distance
+	rate = (rate + falloff*norm(step)) / distance
 	k := 0
 	for k < mostStride && rate*float64(int(2)<<k) <= reach && 2<<k < n {
 		k++

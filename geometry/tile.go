@@ -264,7 +264,7 @@ func (t *tile) over(c *corners) heights {
 		middle := r3.Scale(0.5, r3.Add(c[0], c[2]))
 		normal = t.Facing(middle.X, middle.Y)
 		for _, p := range c {
-			turn = max(turn, r3.Norm(r3.Sub(t.Facing(p.X, p.Y), normal)))
+			turn = max(turn, norm(r3.Sub(t.Facing(p.X, p.Y), normal)))
 		}
 	}
 	h := heights{math.Inf(1), math.Inf(-1)}

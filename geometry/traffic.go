@@ -80,7 +80,7 @@ func (s *Scene) Oncoming(along, left, age float64) Glare {
 	split := func(in, out func(degrees float64) float64) func(toward r3.Vec) float64 {
 		return func(toward r3.Vec) float64 {
 			cos := r3.Dot(toward, sight)
-			theta := math.Atan2(r3.Norm(r3.Cross(toward, sight)), cos)
+			theta := math.Atan2(norm(r3.Cross(toward, sight)), cos)
 			switch {
 			case cos <= 0:
 				return 0

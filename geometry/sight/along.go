@@ -61,7 +61,7 @@ func (v *View) Along(t Thing) *Along {
 	a := &Along{view: v, thing: t, places: places}
 	a.parts = make([]Parts, len(places))
 	lines := make([]r3.Vec, len(places))
-	inParallel(len(places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0)) })
+	inParallel(len(places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0), v.every) })
 
 	const most, turn = 4, 1 * math.Pi / 180 // places, and of the line of sight, from one haze to the next
 	var at []int
@@ -72,7 +72,7 @@ func (v *View) Along(t Thing) *Along {
 		if bend {
 			a.bends = append(a.bends, len(at))
 		}
-		if bend || i-at[last] >= most || r3.Norm(r3.Sub(lines[i], lines[at[last]])) > turn {
+		if bend || i-at[last] >= most || norm(r3.Sub(lines[i], lines[at[last]])) > turn {
 			at = append(at, i)
 			a.hazeAt = append(a.hazeAt, eased(s))
 		}
@@ -150,8 +150,12 @@ func (a *Along) haze(s float64) haze {
 }
 
 // At is the thing at a distance (m) along the track.
-func (a *Along) At(s float64) Parts {
-	p, _ := a.view.plain(a.thing, a.view.OnTrack(s, 0))
+func (a *Along) At(s float64) Parts { return a.by(s, a.view.every) }
+
+// by is the thing at a distance, with what the lamps with these indexes do to it, and the haze of
+// all.
+func (a *Along) by(s float64, lit []int) Parts {
+	p, _ := a.view.plain(a.thing, a.view.OnTrack(s, 0), lit)
 	p.add(a.haze(s))
 	return p
 }
@@ -208,7 +212,7 @@ func (a *asked) look(s float64, p *Parts) look {
 }
 
 func (a *asked) lookAt(s float64) look {
-	p := a.At(s)
+	p := a.by(s, a.lit)
 	return a.look(s, &p)
 }
 

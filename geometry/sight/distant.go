@@ -155,7 +155,7 @@ func (m *mesh) cell(s *side, group, j int, lux []float64) (c treeCell, partly bo
 	if c.solid == 0 {
 		return c, partly
 	}
-	c.toward = r3.Unit(sum)
+	c.toward = unit(sum)
 	for _, k := range [2]int{m.groups[group], m.groups[group+1]} {
 		for _, at := range [2]int{j, j + 1} {
 			corner := m.corners[k*(across+1)+at]
@@ -202,7 +202,7 @@ func (m *mesh) share(k, j int, toward *r3.Vec) float64 {
 	if seen == 0 {
 		return 0
 	}
-	*toward = r3.Unit(sum)
+	*toward = unit(sum)
 	return float64(seen) / (closer * closer)
 }
 

@@ -65,7 +65,7 @@ func (f *domeFace) at(place float64) float64 {
 
 // direction is the unit vector through a point of the face.
 func (f *domeFace) direction(u, v float64) r3.Vec {
-	return r3.Unit(r3.Add(f.major, r3.Add(r3.Scale(u, f.row), r3.Scale(v, f.column))))
+	return unit(r3.Add(f.major, r3.Add(r3.Scale(u, f.row), r3.Scale(v, f.column))))
 }
 
 // face is the one that a direction goes through, and where.

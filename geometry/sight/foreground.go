@@ -39,6 +39,7 @@ type side struct {
 	parts []band // each on one piece of the ground, in ascending order of R
 	lux   []float32
 	edge  []float64 // by lamp: what of lux · R² is enough for an edge of light to matter
+	edged []bool    // by the point that a cell begins at: whether there is one in it, of any lamp
 
 	seen  sync.Once
 	trees []*tree // of the luminance of what the eye sees of each part
@@ -83,24 +84,31 @@ func (f *foreground) add(dst []float64, x, y, weight float64) {
 	out, along := cubic(u), cubic(w)
 	for i, share := range out {
 		at := s.lux[((b.first+k+i)*sidePoints+j)*lamps:]
-		for _, c := range along {
-			c *= share * weight
-			for l, e := range at[:lamps] {
-				dst[l] += c * float64(e)
-			}
-			at = at[lamps:]
+		share *= weight
+		c0, c1, c2, c3 := share*along[0], share*along[1], share*along[2], share*along[3]
+		p, q, m, n := at[:lamps], at[lamps:][:lamps], at[2*lamps:][:lamps], at[3*lamps:][:lamps]
+		for l := range dst {
+			dst[l] += c0*float64(p[l]) + c1*float64(q[l]) + c2*float64(m[l]) + c3*float64(n[l])
 		}
 	}
 	// Where light ends with an edge, no cubic will do.
-	first := ((b.first+k+1)*sidePoints + j + 1) * lamps
-	next := first + sidePoints*lamps
-	for l, least := range s.edge {
-		p, q, m, n := s.lux[first+l], s.lux[first+lamps+l], s.lux[next+l], s.lux[next+lamps+l]
-		if high := max(p, q, m, n); float64(high) > least && min(p, q, m, n) < steep*high {
-			table := s.lux[((b.first+k)*sidePoints+j)*lamps:]
-			dst[l] += weight * f.beyondCubic(table, lamps, l, x, y, r, out, along)
+	if n := (b.first+k+1)*sidePoints + j + 1; s.edged[n] {
+		for l := range dst {
+			if s.edgeIn(n, l, lamps) {
+				table := s.lux[((b.first+k)*sidePoints+j)*lamps:]
+				dst[l] += weight * f.beyondCubic(table, lamps, l, x, y, r, out, along)
+			}
 		}
 	}
+}
+
+// edgeIn tells whether the light of a lamp ends with an edge in the cell that begins at point n of
+// the table.
+func (s *side) edgeIn(n, l, lamps int) bool {
+	first, next := n*lamps+l, (n+sidePoints)*lamps+l
+	a, b, c, d := s.lux[first], s.lux[first+lamps], s.lux[next], s.lux[next+lamps]
+	high := max(a, b, c, d)
+	return float64(high) > s.edge[l] && min(a, b, c, d) < steep*high
 }
 
 // beyondCubic is what the illuminance at (x, y) is beyond what cubics make of the table from at on,
@@ -192,6 +200,20 @@ func (f *foreground) light(s *side, n int) {
 	for i, e := range s.lux {
 		const matters = 1e-4
 		s.edge[i%lamps] = max(s.edge[i%lamps], matters*float64(e))
+	}
+	s.edged = make([]bool, rings*sidePoints)
+	for i := range s.parts {
+		b := &s.parts[i]
+		for k := b.first; k < b.first+b.count-1; k++ {
+			for n := k * sidePoints; n < (k+1)*sidePoints-1; n++ {
+				for l := range lamps {
+					if s.edgeIn(n, l, lamps) {
+						s.edged[n] = true
+						break
+					}
+				}
+			}
+		}
 	}
 }
 

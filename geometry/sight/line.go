@@ -66,7 +66,7 @@ func (e *eye) amongBoxes(d r3.Vec) r3.Vec {
 func (e *eye) looks(d r3.Vec) sighting {
 	s := sighting{distance: math.Inf(1)}
 	if p, ok := e.site.Ground.Hit(e.at, d); ok {
-		s = sighting{surface: ground, distance: r3.Norm(r3.Sub(p, e.at)), at: p}
+		s = sighting{surface: ground, distance: norm(r3.Sub(p, e.at)), at: p}
 	}
 	if box, t, onTop := e.meets(d); t < s.distance {
 		s = sighting{surface: face, distance: t, at: r3.Add(e.at, r3.Scale(t, d)), box: box}
@@ -80,7 +80,7 @@ func (e *eye) looks(d r3.Vec) sighting {
 // reach is how far (m) a line of sight goes in the unit direction d if no body is in its way.
 func (e *eye) reach(d r3.Vec) float64 {
 	if p, ok := e.site.Ground.Hit(e.at, d); ok {
-		return r3.Norm(r3.Sub(p, e.at))
+		return norm(r3.Sub(p, e.at))
 	}
 	return math.Inf(1)
 }
@@ -134,7 +134,7 @@ func enters(b *geometry.Box, p, d r3.Vec) (t float64, above bool) {
 // ground.
 func (e *eye) obstructed(p r3.Vec) bool {
 	d := r3.Sub(p, e.at)
-	distance := r3.Norm(d)
+	distance := norm(d)
 	const grazing = 1e-6 // of the distance: the ground is not in its own way
 	return e.looks(r3.Scale(1/distance, d)).distance < distance*(1-grazing)
 }
@@ -144,7 +144,7 @@ func (e *eye) obstructed(p r3.Vec) bool {
 func (v *View) BodyHides() float64 {
 	hides := func(x float64) bool {
 		d := r3.Sub(v.Scene.Site.At(x, 0, 0), v.eye.at)
-		distance := r3.Norm(d)
+		distance := norm(d)
 		_, box, _ := v.eye.meets(r3.Scale(1/distance, d))
 		return box < distance
 	}
@@ -169,3 +169,9 @@ func (v *View) BodyHides() float64 {
 	}
 	return 0
 }
+
+// norm is the length of a vector, which is far from where its square would overflow or vanish.
+func norm(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
+
+// unit is the vector of length 1 in the direction of v.
+func unit(v r3.Vec) r3.Vec { return r3.Scale(1/norm(v), v) }

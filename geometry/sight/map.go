@@ -37,7 +37,7 @@ func (v *View) Map(ctx context.Context, t Thing, g geometry.Grid, lit []int) (*M
 	err = inParallelUntil(ctx, g.NX, func(i int, _ *worker) {
 		for j := range g.NY {
 			x, y := g.X(i), g.Y(j)
-			p, line := few.plain(t, few.faced(Place{X: x, Y: y}))
+			p, line := few.plain(t, few.faced(Place{X: x, Y: y}), few.every)
 			if p.Hidden {
 				continue
 			}

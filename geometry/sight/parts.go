@@ -80,7 +80,7 @@ func (p *Parts) By(l Light) Seen {
 
 // Parts works out a thing in a place.
 func (v *View) Parts(t Thing, at Place) Parts {
-	p, line := v.plain(t, v.faced(at))
+	p, line := v.plain(t, v.faced(at), v.every)
 	v.prepare([]r3.Vec{line})
 	p.add(v.haze(&p, line))
 	return p
@@ -94,55 +94,56 @@ func (v *View) faced(at Place) Place {
 	return at
 }
 
-// plain is all of Parts but the veil and the glow of the air, and the line of sight to the thing.
-func (v *View) plain(t Thing, at Place) (Parts, r3.Vec) {
+// plain is all of Parts by the lamps with these indexes but the veil and the glow of the air, and
+// the line of sight to the thing.
+func (v *View) plain(t Thing, at Place, lit []int) (Parts, r3.Vec) {
 	if t.Lies {
-		return v.lying(t, at)
+		return v.lying(t, at, lit)
 	}
-	return v.upright(t, at)
+	return v.upright(t, at, lit)
 }
 
 func (v *View) parts(t Thing, at Place, centre r3.Vec, area float64) Parts {
-	d := r3.Norm(r3.Sub(centre, v.eye.at))
+	d := norm(r3.Sub(centre, v.eye.at))
 	return Parts{
 		Thing: t, Place: at, Distance: d, Arcmin: min(largest, Arcminutes(area, d)), Hidden: v.eye.obstructed(centre),
 		Lamps: make([]Light, len(v.Scene.Lamps)), observer: v.Observer,
 	}
 }
 
-func (v *View) upright(t Thing, at Place) (Parts, r3.Vec) {
+func (v *View) upright(t Thing, at Place, lit []int) (Parts, r3.Vec) {
 	site := v.Scene.Site
 	centre := site.At(at.X, at.Y, t.Height/2)
 	p := v.parts(t, at, centre, t.Width*t.Height)
 	back := v.through(p.Distance) * t.Reflectance / math.Pi
-	for i := range p.Lamps {
+	for _, i := range lit {
 		l := &p.Lamps[i]
 		for _, share := range [3]float64{1. / 6, 3. / 6, 5. / 6} {
 			l.Lux += v.Scene.LuxOf(i, site.At(at.X, at.Y, share*t.Height), at.Facing) / 3
 		}
 		l.Thing = back * l.Lux
 	}
-	v.background(&p)
+	v.background(&p, lit)
 	return p, v.toward(centre)
 }
 
-func (v *View) lying(t Thing, at Place) (Parts, r3.Vec) {
+func (v *View) lying(t Thing, at Place, lit []int) (Parts, r3.Vec) {
 	site := v.Scene.Site
 	centre, normal := site.At(at.X, at.Y, 0), site.Ground.Normal(at.X)
 	line := v.toward(centre)
 	p := v.parts(t, at, centre, t.Width*t.Height*math.Abs(r3.Dot(line, normal)))
 	back := v.through(p.Distance) * t.Reflectance / math.Pi
-	for i := range p.Lamps {
+	for _, i := range lit {
 		l := &p.Lamps[i]
 		l.Lux = v.Scene.LuxOf(i, centre, normal)
 		l.Thing = back * l.Lux
 	}
-	v.background(&p)
+	v.background(&p, lit)
 	return p, line
 }
 
 // toward is the direction from the eye to a point.
-func (v *View) toward(p r3.Vec) r3.Vec { return r3.Unit(r3.Sub(p, v.eye.at)) }
+func (v *View) toward(p r3.Vec) r3.Vec { return unit(r3.Sub(p, v.eye.at)) }
 
 // backdrop are the two points that the background of a thing lies at, or past which it lies: the
 // middles of foot and top of one that stands, and a little before and behind one that lies.
@@ -160,7 +161,7 @@ func (v *View) backdrop(t Thing, at Place) [2]r3.Vec {
 
 // background adds the mean of what is seen along the two lines of sight beside a thing, but for the
 // glow of the air.
-func (v *View) background(p *Parts) {
+func (v *View) background(p *Parts, lit []int) {
 	for _, to := range v.backdrop(p.Thing, p.Place) {
 		seen := v.eye.looks(v.toward(to))
 		var normal r3.Vec
@@ -178,7 +179,7 @@ func (v *View) background(p *Parts) {
 		case face:
 			continue
 		}
-		for i := range p.Lamps {
+		for _, i := range lit {
 			p.Lamps[i].Background += share * v.Scene.LuxOf(i, seen.at, normal)
 		}
 	}

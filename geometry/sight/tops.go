@@ -99,7 +99,7 @@ func topNormal(s *geometry.Site) r3.Vec {
 // topCell is the part of box i's top about a point, as parked.
 func (e *eye) topCell(i int, at, size r3.Vec) treeCell {
 	d := r3.Sub(at, e.parked)
-	distance := r3.Norm(d)
+	distance := norm(d)
 	toward := r3.Sub(e.site.Attitude.Driven(at), e.at)
 	c := treeCell{toward: r3.Scale(1/distance, toward), size: math.Hypot(size.X, size.Y) / 2 / distance}
 	if box, t, onTop := e.meets(c.toward); onTop && box == i && t > distance*(1-1e-9) {

@@ -80,7 +80,7 @@ func (t *tree) gather() {
 			if c.solid == 0 {
 				continue
 			}
-			c.toward = r3.Unit(c.toward)
+			c.toward = unit(c.toward)
 			for _, m := range parts[:count] {
 				if p := &fine.cells[m]; p.solid > 0 {
 					c.size = max(c.size, math.Sqrt(r3.Norm2(r3.Sub(p.toward, c.toward)))+p.size)

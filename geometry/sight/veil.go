@@ -75,10 +75,10 @@ type fan struct {
 
 func newFan(line r3.Vec) fan {
 	down := r3.Sub(r3.Scale(line.Z, line), r3.Vec{Z: 1})
-	if r3.Norm(down) < 1e-9 { // straight up or down
+	if norm(down) < 1e-9 { // straight up or down
 		down = r3.Vec{X: 1}
 	}
-	down = r3.Unit(down)
+	down = unit(down)
 	return fan{line, down, r3.Cross(line, down)}
 }
 
@@ -253,7 +253,7 @@ func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, f
 			far, _ := ease(angle, farFrom, farFull)
 			weight *= (1 - far) * v.Around.Ground / math.Pi
 			if v.extinction > 0 {
-				weight *= v.through(r3.Norm(r3.Sub(q, v.eye.at)))
+				weight *= v.through(norm(r3.Sub(q, v.eye.at)))
 			}
 			v.fore.add(d.ground, q.X, q.Y, weight)
 		}

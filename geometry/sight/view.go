@@ -76,6 +76,7 @@ type View struct {
 	Observer Observer
 	Around   Around
 
+	every      []int // index of a lamp of the scene
 	eye        eye
 	extinction float64 // of the air, 1/m
 	scattering float64 // coefficient of the air, 1/m
@@ -115,6 +116,10 @@ func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	}
 	v.fore.view, v.fore.x, v.fore.y = v, eye.X, eye.Y
 	v.sums, v.far, v.all = newVeilSums(o.Age), newKernel(o.Age, farFrom, farFull), newKernel(o.Age, veilFrom, veilFrom)
+	v.every = make([]int, len(scene.Lamps))
+	for i := range v.every {
+		v.every[i] = i
+	}
 	v.tops = make([]lazyTop, len(v.eye.boxes))
 	v.outline()
 	return v
@@ -169,7 +174,7 @@ func (v *View) outline() {
 	if len(g.Profile) == 0 {
 		v.horizons = append(v.horizons, g.Normal(0))
 	} else {
-		v.horizons = append(v.horizons, r3.Unit(r3.Vec{Y: -g.CrossFall, Z: 1})) // level beyond its ends
+		v.horizons = append(v.horizons, unit(r3.Vec{Y: -g.CrossFall, Z: 1})) // level beyond its ends
 		for i := range g.Profile {
 			if k := g.Profile[i]; v.bends(i) && len(v.knots) < mostKnots {
 				v.fore.knots = append(v.fore.knots, k.Ahead)
