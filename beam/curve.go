@@ -22,16 +22,16 @@ func newCurve(bits uint, lo, hi float64, f func(float64) float64) *curve {
 	shift := 52 - bits
 	first, last := int(math.Float64bits(lo)>>shift), int(math.Float64bits(hi)>>shift)
 	c := &curve{shift: shift, first: first, pieces: make([]piece, last-first+2)}
+	x0, y0 := lo, f(lo)
 	for i := range c.pieces[:last-first+1] {
-		x0 := math.Float64frombits(uint64(first+i) << shift)
-		x1 := math.Float64frombits(uint64(first+i+1) << shift)
-		x0, x1 = max(x0, lo), min(x1, hi)
+		x1 := min(math.Float64frombits(uint64(first+i+1)<<shift), hi)
 		if x1 <= x0 {
 			continue
 		}
-		y0, y1 := f(x0), f(x1)
+		y1 := f(x1)
 		slope := (y1 - y0) / (x1 - x0)
 		c.pieces[i] = piece{y0 - slope*x0, slope}
+		x0, y0 = x1, y1
 	}
 	c.pieces[0] = piece{value: f(lo)}
 	return c

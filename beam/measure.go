@@ -29,6 +29,12 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 		return d.Candela(c, s*left, s*up)
 	}
 	end := math.Acos(max(-1, d.Cutoff()))
+	if f, is := d.(interface {
+		edge(share, left, up float64) float64
+	}); is {
+		edge := min(f.edge(share*(1-slack), left, up), end)
+		return -edge, edge, true
+	}
 	if Falls(d) {
 		return closeIn(at, level, 0, -end), closeIn(at, level, 0, end), true
 	}

@@ -27,7 +27,7 @@ func (s Shape) WithPeak(peak float64) Distribution { return s.scaled(peak, peak*
 // scaled picks the way in which rows are answered.
 func (s Shape) scaled(peak, flux float64) Distribution {
 	f := formula{shape: s, peak: peak, flux: flux, cutoff: math.Cos(s.cutoff())}
-	if s.profile != cosine && s.oneExponent() || s.spread.round() {
+	if s.oneExponent() && (s.profile != cosine || s.spread.round()) {
 		f.steepness = s.steepness(0)
 	}
 	if f.cutoff < rightAngle {
@@ -91,6 +91,20 @@ func (f *formula) Candela(ahead, left, up float64) float64 {
 		steepness = f.shape.steepness(m)
 	}
 	return f.peak * f.shape.fall(math.Atan2(math.Sqrt(r2), ahead), m, steepness)
+}
+
+// edge is the angle (rad), at most 90°, down to which the intensity is at least a share of the peak
+// in the plane of (left, up): what Candela computes, turned around.
+func (f *formula) edge(share, left, up float64) float64 {
+	s, m := &f.shape, up*up/(left*left+up*up)
+	steepness := s.steepness(m)
+	switch s.profile {
+	case gaussian, gaussianField:
+		return min(math.Pi/2, s.spread.edge(m)*math.Pow(max(0, -math.Log2(share)), 1/steepness))
+	case cosine:
+		return math.Acos(math.Pow(min(1, share), 1/steepness))
+	}
+	return s.spread.edge(m)
 }
 
 func (f *formula) Candelas(dst, ahead, left, up []float64) {
