@@ -13,11 +13,21 @@ import (
 
 // emitted is memory for points lit at once.
 type emitted struct {
-	ahead, left, up, weight, candela [atOnce]float64
-	strided                          [tilePoints]float64
+	ahead, left, up, weight, candela []float64
+	strided                          []float64
 }
 
 const atOnce = 512
+
+// room makes room for n points.
+func (m *emitted) room(n int) {
+	if n <= len(m.ahead) {
+		return
+	}
+	n = max(n, mostEmitters)
+	all := make([]float64, 5*n)
+	m.ahead, m.left, m.up, m.weight, m.candela = all[:n], all[n:2*n], all[2*n:3*n], all[3*n:4*n], all[4*n:]
+}
 
 // emit adds the light of n emitters of t's bar on planes toward a normal to a part of t, worked out
 // at strides of 2^down rows and 2^along points: to the sums if that is all of the tile, else to
@@ -34,6 +44,9 @@ func (m *emitted) emit(sums *sums, dst []float64, rowLength int, t *tile, normal
 	case whole:
 		m.emitTo(sums.of(down, along), points, t, l, rows, points, n)
 	default:
+		if len(m.strided) < rows*points {
+			m.strided = make([]float64, rows*points)
+		}
 		at := m.strided[:rows*points]
 		clear(at)
 		m.emitTo(at, points, t, l, rows, points, n)
@@ -56,6 +69,7 @@ func before(k int) int {
 // emitTo adds the light of n emitters to rows of points, row i in dst from i·rowLength on.
 func (m *emitted) emitTo(dst []float64, rowLength int, t *tile, l lattice, rows, points, n int) {
 	b, atATime := t.bar, max(1, atOnce/points)
+	m.room(min(atATime, rows) * min(atOnce, points))
 	for i := 0; i < rows; i += atATime {
 		for j := 0; j < points; j += atOnce {
 			part := l
@@ -124,6 +138,7 @@ func (m *emitted) emitter(
 // sum is the light of n emitters that stand for a part of a bar on one plane, toBar from it, of all
 // of the bar's light.
 func (m *emitted) sum(s *Site, b *bar, toBar, normal r3.Vec, middle, half float64, n int) float64 {
+	m.room(n)
 	for i, e := range rules[n].e {
 		v := r3.Add(toBar, r3.Scale(middle+half*e, b.half)) // from the point to the emitter
 		d2 := max(r3.Norm2(v), nearest*nearest)

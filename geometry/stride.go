@@ -115,6 +115,7 @@ type ray struct {
 // view is the rays of a bar to the corners of a part, and by how many octaves its beam is at most
 // below its peak toward them.
 func (m *emitted) view(b *bar, c *corners) (rays [4]ray, octave int) {
+	m.room(3 * len(rays))
 	n := 0
 	look := func(v r3.Vec) (toward r3.Vec) {
 		toward = r3.Scale(1/math.Sqrt(r3.Norm2(v)), v)
@@ -212,7 +213,7 @@ func (b *between) open(n, top int, signed bool) {
 	for k := range top + 1 {
 		m := count(n, k)
 		if cap(b.row[k]) < m {
-			b.row[k] = make([]float64, tilePoints+4)
+			b.row[k] = make([]float64, m)
 		}
 		if b.row[k] = b.row[k][:m]; k > 0 {
 			clear(b.row[k])

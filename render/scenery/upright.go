@@ -60,12 +60,14 @@ func (u *upright) light(v *sight.View, eye r3.Vec) {
 	right := u.right()
 	step := r3.Scale(u.width/float64(nx), right)
 	step.Z = site.Ground.CrossFall * step.Y
+	rows, lux := make([]geometry.Row, ny), make([][]float64, ny)
 	for j := range ny {
 		up := (float64(j) + 0.5) / float64(ny) * u.height
 		start := r3.Add(u.foot, r3.Scale(-(float64(nx)-1)/2, step))
 		start.Z += up
-		v.Scene.AddRow(u.lux.values[j*nx:(j+1)*nx], geometry.Row{Start: start, Step: step, Normal: u.facing})
+		rows[j], lux[j] = geometry.Row{Start: start, Step: step, Normal: u.facing}, u.lux.values[j*nx:(j+1)*nx]
 	}
+	v.Scene.AddRows(lux, rows)
 	d := r3.Norm(r3.Sub(r3.Add(u.foot, r3.Vec{Z: u.height / 2}), eye))
 	u.through = transmission(site, d)
 	if scatters(v) {
