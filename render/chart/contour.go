@@ -23,29 +23,7 @@ type Contour struct {
 // Contours are the lines on which the field, linear along the grid's edges, has the given level. A
 // sample at the level counts as above it. In a cell with two high corners and two low ones across,
 // the lines run as those of the bilinear field do. The order is that of the grid: open lines first.
-func (g *Grid) Contours(level float64) []Contour {
-	t := tracer{g: g, level: level, next: make([]int32, 2*g.NX*g.NY), ends: make([]bool, 2*g.NX*g.NY)}
-	for j := range g.NY - 1 {
-		below, above := g.Values[j*g.NX:(j+1)*g.NX], g.Values[(j+1)*g.NX:(j+2)*g.NX]
-		for i := range g.NX - 1 {
-			a, b, c, d := below[i], below[i+1], above[i+1], above[i]
-			if lo, hi := min(a, b, c, d), max(a, b, c, d); lo < level && hi >= level { // NaN is neither
-				t.cell(j*g.NX+i, [4]float64{a, b, c, d})
-			}
-		}
-	}
-	var lines []Contour
-	for _, closed := range []bool{false, true} {
-		for edge := range t.next {
-			if t.next[edge] != 0 && (closed || !t.ends[edge]) {
-				if line := t.follow(edge, closed); len(line.Points) > 1 {
-					lines = append(lines, line)
-				}
-			}
-		}
-	}
-	return lines
-}
+func (g *Grid) Contours(level float64) []Contour { return newTracer(g).contours(level) }
 
 // tracer joins the parts of lines from cell to cell. Edge 2k of the grid runs from sample k along
 // X, edge 2k+1 along Y.
@@ -54,6 +32,47 @@ type tracer struct {
 	level float64
 	next  []int32 // edge where the line goes that comes in by an edge, +1; 0: none
 	ends  []bool  // edges where a line from elsewhere goes
+	from  []int   // edges that have a next, and
+	to    []int   // those that are the end of another
+}
+
+func newTracer(g *Grid) *tracer {
+	return &tracer{g: g, next: make([]int32, 2*g.NX*g.NY), ends: make([]bool, 2*g.NX*g.NY)}
+}
+
+// contours are the lines of one level. The tracer is as good as new afterwards.
+func (t *tracer) contours(level float64) []Contour {
+	g := t.g
+	t.level, t.from, t.to = level, t.from[:0], t.to[:0]
+	for j := range g.NY - 1 {
+		below, above := g.Values[j*g.NX:(j+1)*g.NX], g.Values[(j+1)*g.NX:(j+2)*g.NX]
+		above = above[:len(below)]
+		a, d := below[0], above[0]
+		for i := 1; i < len(below); i++ {
+			b, c := below[i], above[i]
+			if high := a >= level; high != (b >= level) || high != (c >= level) || high != (d >= level) {
+				if lo, hi := min(a, b, c, d), max(a, b, c, d); lo < level && hi >= level { // NaN is neither
+					t.cell(j*g.NX+i-1, [4]float64{a, b, c, d})
+				}
+			}
+			a, d = b, c
+		}
+	}
+	slices.Sort(t.from)
+	var lines []Contour
+	for _, closed := range []bool{false, true} {
+		for _, edge := range t.from {
+			if t.next[edge] != 0 && (closed || !t.ends[edge]) {
+				if line := t.follow(edge, closed); len(line.Points) > 1 {
+					lines = append(lines, line)
+				}
+			}
+		}
+	}
+	for _, edge := range t.to {
+		t.ends[edge] = false
+	}
+	return lines
 }
 
 // Sides of a cell round its corners a, b, c, d: ab is from a to b and so on.
@@ -91,8 +110,8 @@ func (t *tracer) cell(k int, corners [4]float64) {
 	sides := [4]int{ab: 2 * k, bc: 2*(k+1) + 1, cd: 2 * (k + nx), da: 2*k + 1}
 	for _, p := range parts[high] {
 		from, to := sides[p[0]], sides[p[1]]
-		t.next[from] = int32(to) + 1
-		t.ends[to] = true
+		t.next[from], t.ends[to] = int32(to)+1, true
+		t.from, t.to = append(t.from, from), append(t.to, to)
 	}
 }
 
