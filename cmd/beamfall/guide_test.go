@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -17,6 +18,7 @@ var fence = regexp.MustCompile("(?s)```(\\w*)\n(.*?)```")
 
 // What the guide shows of the demo is what the program prints of it.
 func TestGuideShowsTheDemo(t *testing.T) {
+	t.Chdir(t.TempDir())
 	q := requested(t)
 	r, err := q.sources[0].read(q.selection)
 	if err != nil {
@@ -27,7 +29,23 @@ func TestGuideShowsTheDemo(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out strings.Builder
-	for _, tab := range []*table.Table{report.Setting(r.System(), p), report.Gives(r.System(), p)} {
+	tables := []*table.Table{report.Setting(r.System(), p), report.Gives(r.System(), p)}
+	for _, file := range []string{demo, demo + pods(t)} {
+		if err := os.WriteFile("rig.toml", []byte(file), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		q := requested(t, "rig.toml")
+		r, err := q.sources[0].read(q.selection)
+		if err != nil {
+			t.Fatal(err)
+		}
+		bends, err := figures.BendsOf(t.Context(), r.Rig, r.Scenes[0], q.figures, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tables = append(tables, report.Bends(r.System(), &figures.SightAt{Bends: bends}))
+	}
+	for _, tab := range tables {
 		if err := tab.Write(&out, table.Text, usualWidth); err != nil {
 			t.Fatal(err)
 		}
@@ -52,6 +70,17 @@ func TestGuideShowsTheDemo(t *testing.T) {
 	if shown == 0 {
 		t.Error("the guide shows nothing of the demo")
 	}
+}
+
+// pods are the lamps that the guide adds to the demo for bends.
+func pods(t *testing.T) string {
+	for _, m := range fence.FindAllStringSubmatch(guide.Topics()[0].Markdown, -1) {
+		if m[1] == "toml" && strings.Contains(m[2], `"pod"`) {
+			return m[2]
+		}
+	}
+	t.Fatal("the guide adds no pods")
+	return ""
 }
 
 // Every call that is shown as an example, in help or on a page, is one that the program takes.
