@@ -464,6 +464,62 @@ func TestWorstOfThreeAttitudes(t *testing.T) {
 	}
 }
 
+// Targets on a bend are along it: fulfilment against places put there by hand. From 5 m on the track turns by 1 rad in 30 m.
+// What is best to the right is the mirror image of what is best to the left.
+func TestTargetsAlongABend(t *testing.T) {
+	var turns [2]float64
+	for side, left := range []bool{true, false} {
+		sign := 1.0
+		if !left {
+			sign = -1
+		}
+		pod := lamp(-1, 0, 1.9, 4, 25, 3000)
+		p := &aim.Problem{
+			Sites: []*geometry.Site{{Track: geometry.Track{Radius: 30, Left: left, From: 5}}}, Look: func(s *geometry.Scene) *sight.View {
+				return sight.Look(s, r3.Vec{X: -2, Z: 1.6}, sight.Usual, sight.AtNight(0.2))
+			},
+			Lamps: []geometry.Lamp{pod}, Lit: []int{0},
+			Brackets: []aim.Bracket{{Lamps: []int{0}, Mirror: []bool{false}, Settings: aim.Steps(steps(0, 6, 2), steps(-60, 60, 20))}},
+			Targets: []aim.Target{
+				{Name: "facing", From: 10, To: 35, HalfWidth: 2, Facing: true, Up: 0.6, Lux: 20, Weight: 1},
+				{Name: "ground", From: 10, To: 35, HalfWidth: 2, Lux: 5, Weight: 1},
+				{Name: "person", From: 10, To: 35, HalfWidth: 2, See: person(), Weight: 1},
+			},
+		}
+		got, err := p.Solve(t.Context(), 0.5*deg, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		turns[side] = got.Aims[0].Turn
+		pod.Aim = got.Aims[0]
+		lit := p.Sites[0].Scene(pod)
+		view := p.Look(lit)
+		var sum [3]float64
+		n := 0.0
+		for s := 10.0; s <= 35; s++ {
+			for off := -2.0; off <= 2; off++ {
+				sin, cos := math.Sincos((s - 5) / 30)
+				x, y := 5+30*sin-sign*off*sin, sign*30*(1-cos)+off*cos
+				back := r3.Vec{X: -cos, Y: -sign * sin}
+				sum[0] += min(1, lit.Lux(r3.Vec{X: x, Y: y, Z: 0.6}, back)/20)
+				sum[1] += min(1, lit.GroundLux(x, y)/5)
+				parts := view.Parts(*person(), sight.Place{X: x, Y: y, Facing: back})
+				sum[2] += min(1, parts.See([]int{0}).Level/sight.Usual.Level)
+				n++
+			}
+		}
+		_, targets := p.Fulfilment(got.Aims)
+		for i, name := range []string{"facing", "ground", "person"} {
+			if want, tolerance := sum[i]/n, []float64{1e-9, 1e-9, 2e-3}[i]; math.Abs(targets[i]-want) > tolerance || want < 0.2 {
+				t.Errorf("left %v, %s: fulfilment %.5f, by hand %.5f", left, name, targets[i], want)
+			}
+		}
+	}
+	if turns[0] < 5*deg || math.Abs(turns[0]+turns[1]) > 1e-12 {
+		t.Errorf("best turned by %.0f° for the bend to the left, %.0f° to the right", turns[0]/deg, turns[1]/deg)
+	}
+}
+
 func BenchmarkSixLamps(b *testing.B) {
 	p := sixLamps()
 	for b.Loop() {
