@@ -241,28 +241,34 @@ func drawColumn(
 	}
 	in.Lines(p.pixels(shape.lit().lines()), edgePen(c.Theme))
 	var tags []chart.Tag
-	mark := func(along float64, text string, pen draw.Pen) {
+	var marks []draw.Rect
+	mark := func(along float64, name string, pen draw.Pen) {
 		if math.IsNaN(along) {
 			return
+		}
+		text := name + " " + s.distance(along)
+		if w, _ := c.Measure(text, draw.Label); w > p.Box.W()/2-c.U(40) { // no room beside the mark; the keys have the name
+			text = s.distance(along)
 		}
 		track := &s.Scene.Site.Track
 		x, y := track.Place(along, 0)
 		a, b := p.across(x, y, track.Heading(along), c.U(14))
 		in.Line([]draw.Point{a, b}, pen)
+		marks = append(marks, draw.R(min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)).Inset(-c.U(3)))
 		tags = append(tags, chart.Tag{At: p.Pixel(x, y), Text: text, Mark: 8, Priority: -len(tags)})
 	}
 	if shape.known {
 		in.Lines(p.pixels(shape.outline()), thingPen(c.Theme, 0))
-		mark(shape.Range, shape.Name+" "+s.distance(shape.Range), thingPen(c.Theme, 0))
+		mark(shape.Range, shape.Name, thingPen(c.Theme, 0))
 	}
-	mark(shape.reach, units.Figure(shape.lux)+" lx "+s.distance(shape.reach), edgePen(c.Theme))
+	mark(shape.reach, units.Figure(shape.lux)+" lx", edgePen(c.Theme))
 	if scaleBar {
 		bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
 		write(p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	}
 	boxes, _ := chart.Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}.DrawTags(c, tags, p.Box.W()-c.U(20))
 	write(boxes...)
-	write(writeArcs(c, p, arcs, taken, p.pixels(shape.outline()))...)
+	write(writeArcs(c, p, arcs, append(taken, marks...), p.pixels(shape.outline()))...)
 	p.DrawAxes(c)
 	return texts
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
@@ -119,10 +120,10 @@ func (q *request) comparePicture(c *comparison, panels []panel, out *figures.Com
 		for _, i := range group {
 			names = append(names, strings.TrimPrefix(out.Columns[i].Title, "+ "))
 		}
-		shown[k].Title, shown[k].Gain = "+ "+strings.Join(names, ", "), figures.GainOver(&shown[k-1], &out.Columns[last])
+		shown[k].Title, shown[k].Gain = joinedTitle(names), figures.GainOver(&shown[k-1], &out.Columns[last])
 		joined = append(joined, assembly.List(names))
 	}
-	rows := report.Pictured(u, &q.figures, shown)
+	rows := report.Pictured(u, &q.figures, shown, c.buildUp)
 	columns := make([]render.Column, len(groups))
 	for k, group := range groups {
 		p := panels[group[len(group)-1]]
@@ -149,6 +150,16 @@ func (q *request) comparePicture(c *comparison, panels []panel, out *figures.Com
 		}
 	}
 	return picture{"compare.png", func(ctx context.Context) (*draw.Canvas, error) { return render.Compare(ctx, columns, q.look, o) }}, note
+}
+
+// joinedTitle is the title of a panel that shows several steps at once.
+func joinedTitle(names []string) string {
+	const readable = 60 // letters
+	title := "+ " + strings.Join(names, " + ")
+	if utf8.RuneCountInString(title) <= readable {
+		return title
+	}
+	return fmt.Sprintf("+ %s + %d more", names[0], len(names)-1)
 }
 
 // compareNotes say what the figures of all panels rest on, each once.
@@ -192,9 +203,9 @@ func (q *request) compareNotes(c *comparison, panels []panel) (notes []string) {
 }
 
 func printCompare(page *page, u units.System, o *figures.Options, out *figures.Compare, steps bool) {
-	page.table(report.Columns(u, o, out))
+	page.table(report.Columns(u, o, out, steps))
 	page.text(report.GainKey(out, steps) + "\n")
-	if t := report.Worth(u, out); t != nil {
+	if t := report.Worth(u, out, steps); t != nil {
 		page.table(t)
 	}
 	page.list("Notes", out.Notes)

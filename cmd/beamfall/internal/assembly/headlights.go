@@ -75,18 +75,24 @@ func (r *Rig) HeadlightNote() string {
 	for _, s := range r.Scenes {
 		for _, n := range s.Lamps {
 			if r.IsHeadlight(n) {
-				return headlightNote(r.File.Headlights.Value)
+				h := &r.File.Headlights.Value
+				return fmt.Sprintf("headlights: %s beams of this project's own shape %s; most lamps give more.", h.Beam, meeting(h))
 			}
 		}
 	}
 	return ""
 }
 
-func headlightNote(h rigfile.Headlights) string {
-	times := ""
+// HeadlightsAre says in a few words what the headlights of the rig are: "low beams that just meet UN
+// R149".
+func (r *Rig) HeadlightsAre() string {
+	h := &r.File.Headlights.Value
+	return string(h.Beam) + " beams " + meeting(h)
+}
+
+func meeting(h *rigfile.Headlights) string {
 	if s := h.Strength.Value; s != 1 {
-		times = fmt.Sprintf("%g times ", s)
+		return fmt.Sprintf("of %g times what just meets %s", s, h.Rule)
 	}
-	return fmt.Sprintf("headlights: %s beams of this project's own shape, %sthose that just meet %s; most lamps give more.",
-		h.Beam, times, h.Rule)
+	return fmt.Sprintf("that just meet %s", h.Rule)
 }

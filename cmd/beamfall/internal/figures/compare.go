@@ -40,6 +40,8 @@ type Column struct {
 	Oncoming    []Oncoming   `json:"oncoming"`
 	Glow        *Glow        `json:"glow"`
 	Gain        *Gain        `json:"gain"` // nil for what the others are held against
+
+	Headlights string `json:"-"` // what they are, where they are all that is lit
 }
 
 // LitWidth is how wide the ground is lit at a distance ahead of the bumper.
@@ -132,6 +134,9 @@ func columnOf(ctx context.Context, p Panel, seen *sights, o Options) (Column, er
 		only := card(r, n[0])
 		c.BeamAcross, c.BeamUpDown = only.BeamAcross, only.BeamUpDown
 	}
+	if others := func(n int) bool { return !r.IsHeadlight(n) }; len(s.Lamps) > 0 && !slices.ContainsFunc(s.Lamps, others) {
+		c.Headlights = r.HeadlightsAre()
+	}
 	sky := 0.0
 	for i := range lit.Lamps {
 		m := &lit.Lamps[i]
@@ -169,22 +174,20 @@ func GainOver(before, c *Column) *Gain {
 	for _, s := range c.Sight {
 		if k := slices.IndexFunc(before.Sight, func(b Sight) bool { return b.Thing == s.Thing }); k >= 0 {
 			b := &before.Sight[k]
-			g.Sight = append(g.Sight, Farther{
-				s.Thing, Number(gain(float64(b.Range), float64(s.Range))), Speed(gain(float64(b.Stop), float64(s.Stop))),
-			})
+			g.Sight = append(g.Sight, Farther{s.Thing, GainIn(b.Range, s.Range), GainIn(b.Stop, s.Stop)})
 		}
 	}
 	for i, w := range c.SightWidths {
 		if i < len(before.SightWidths) && before.SightWidths[i].Thing == w.Thing && before.SightWidths[i].Ahead == w.Ahead {
-			w.Width = Number(gain(float64(before.SightWidths[i].Width), float64(w.Width)))
+			w.Width = GainIn(before.SightWidths[i].Width, w.Width)
 			g.SightWidths = append(g.SightWidths, w)
 		}
 	}
 	for i, r := range c.Reach {
-		g.Reach = append(g.Reach, Reach{r.Lux, Number(gain(float64(before.Reach[i].Range), float64(r.Range)))})
+		g.Reach = append(g.Reach, Reach{r.Lux, GainIn(before.Reach[i].Range, r.Range)})
 	}
 	for i, e := range c.Oncoming {
-		g.Oncoming = append(g.Oncoming, EyeGain{e.Ahead, Number(gain(float64(before.Oncoming[i].Lux), float64(e.Lux)))})
+		g.Oncoming = append(g.Oncoming, EyeGain{e.Ahead, GainIn(before.Oncoming[i].Lux, e.Lux)})
 	}
 	if before.Glow != nil && c.Glow != nil {
 		g.Glow = Number(c.Glow.Ahead - before.Glow.Ahead)
@@ -192,12 +195,12 @@ func GainOver(before, c *Column) *Gain {
 	return g
 }
 
-// gain is the difference of two figures, of which one that does not exist counts as 0; if neither does it does not exist.
-func gain(before, after float64) float64 {
+// GainIn is the difference of two figures, of which one that does not exist counts as 0; if neither does it does not exist.
+func GainIn[N ~float64](before, after N) N {
 	switch {
-	case math.IsNaN(before):
+	case math.IsNaN(float64(before)):
 		return after
-	case math.IsNaN(after):
+	case math.IsNaN(float64(after)):
 		return -before
 	}
 	return after - before

@@ -72,12 +72,12 @@ spread = 6
 	}
 	for i := range a.Sight {
 		want.Sight = append(want.Sight, Farther{
-			a.Sight[i].Thing, Number(gain(float64(a.Sight[i].Range), float64(b.Sight[i].Range))),
-			Speed(gain(float64(a.Sight[i].Stop), float64(b.Sight[i].Stop))),
+			a.Sight[i].Thing, GainIn(a.Sight[i].Range, b.Sight[i].Range),
+			GainIn(a.Sight[i].Stop, b.Sight[i].Stop),
 		})
 	}
 	for i := range a.Reach {
-		want.Reach = append(want.Reach, Reach{a.Reach[i].Lux, Number(gain(float64(a.Reach[i].Range), float64(b.Reach[i].Range)))})
+		want.Reach = append(want.Reach, Reach{a.Reach[i].Lux, GainIn(a.Reach[i].Range, b.Reach[i].Range)})
 	}
 	for i := range a.Oncoming {
 		want.Oncoming = append(want.Oncoming, EyeGain{a.Oncoming[i].Ahead, b.Oncoming[i].Lux - a.Oncoming[i].Lux})

@@ -18,7 +18,16 @@ import (
 type compared struct {
 	units.System
 	columns []figures.Column
+	steps   bool       // each is one step more than the one before it
 	rows    [][]string // label, then a cell for each column
+}
+
+// gainName is what a gain is called: where nothing was added, it may as well be a loss.
+func gainName(steps bool) string {
+	if steps {
+		return "gain"
+	}
+	return "difference"
 }
 
 // say adds a row.
@@ -34,7 +43,7 @@ func (c *compared) say(label string, cell func(*figures.Column) string) {
 func (c *compared) gains(cell func(*figures.Column, *figures.Gain) string) { c.gainsIn("", cell) }
 
 func (c *compared) gainsIn(what string, cell func(*figures.Column, *figures.Gain) string) {
-	row := []string{"  gain" + what}
+	row := []string{"  " + gainName(c.steps) + what}
 	said := false
 	for i := range c.columns {
 		text := ""
@@ -136,17 +145,17 @@ func number(text string) shownNumber {
 func (c *compared) lengthGained(gain, to float64) string { return gained(gain, to, c.Short) }
 
 // Columns is the table of a comparison, a column for each scene.
-func Columns(u units.System, o *figures.Options, c *figures.Compare) *table.Table {
+func Columns(u units.System, o *figures.Options, c *figures.Compare, steps bool) *table.Table {
 	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true, Least: 20}}}
 	for i := range c.Columns {
 		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
 	}
-	t.Rows = rowsOf(u, o, c.Columns)
+	t.Rows = rowsOf(u, o, c.Columns, steps)
 	return t
 }
 
-func rowsOf(u units.System, o *figures.Options, columns []figures.Column) [][]string {
-	c := &compared{System: u, columns: columns}
+func rowsOf(u units.System, o *figures.Options, columns []figures.Column, steps bool) [][]string {
+	c := &compared{System: u, columns: columns, steps: steps}
 	c.sight(o)
 	c.lamps()
 	for j, r := range columns[0].Reach {
@@ -192,6 +201,9 @@ func beamOf(k *figures.Column) string {
 
 // About is what a column is of, in a few words: "3 000 lm in a beam of 10°", "5 lamps, 9 764 lm".
 func About(k *figures.Column) string {
+	if k.Headlights != "" {
+		return k.Headlights
+	}
 	if beam := beamOf(k); beam != "" {
 		return units.Lumens(k.Flux) + " in a beam of " + beam
 	}
@@ -314,22 +326,26 @@ func brightest(u units.System, b *figures.PeakGround) string {
 // GainKey says what gains are over.
 func GainKey(c *figures.Compare, steps bool) string {
 	if steps {
-		return "gain: over the column to the left."
+		return gainName(steps) + ": over the column to the left."
 	}
-	return "gain: over " + c.Columns[0].Title + "."
+	return gainName(steps) + ": from " + c.Columns[0].Title + "."
 }
 
 // Worth is the table of how far the first thing is seen without each lamp, or both of a pair; nil where no column has more than
-// one that could be left out.
-func Worth(u units.System, c *figures.Compare) *table.Table {
+// one that could be left out. Of steps it is about the last, in which all are lit, and says what each lamp is worth.
+func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
+	columns := c.Columns
+	if steps {
+		columns = columns[len(columns)-1:]
+	}
 	thing := ""
 	var names []string
 	several := false
-	for i := range c.Columns {
-		if len(c.Columns[i].Sight) == 0 {
+	for i := range columns {
+		if len(columns[i].Sight) == 0 {
 			continue
 		}
-		s := &c.Columns[i].Sight[0]
+		s := &columns[i].Sight[0]
 		if thing == "" {
 			thing = s.Thing
 		}
@@ -348,24 +364,33 @@ func Worth(u units.System, c *figures.Compare) *table.Table {
 		Title:   "What each lamp is worth: " + thing + " seen to, without it",
 		Columns: []table.Column{{Name: "without", Least: 12, Lead: true}},
 	}
-	for _, name := range names {
-		t.Rows = append(t.Rows, []string{name})
+	for i := range columns {
+		t.Columns = append(t.Columns, table.Column{Name: columns[i].Title, Right: true, Least: 12})
 	}
-	for i := range c.Columns {
-		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
-		s := seen(&c.Columns[i], thing)
-		for j, name := range names {
-			cell := ""
+	if steps {
+		t.Title = "What each lamp is worth when all are lit: " + thing + " seen to, without it"
+		t.Columns = append(t.Columns[:1], table.Column{Name: "seen to", Right: true}, table.Column{Name: "worth", Right: true})
+	}
+	for _, name := range names {
+		row := []string{name}
+		for i := range columns {
+			s := seen(&columns[i], thing)
+			cell, worth := "", ""
 			if s != nil {
-				if v, lit := s.Worth(name); lit {
-					cell = "not seen"
-					if v.Exists() {
-						cell = u.Short(float64(v))
+				if without, lit := s.Worth(name); lit {
+					if cell = "not seen"; without.Exists() {
+						cell = u.Short(float64(without))
+					}
+					if more := figures.GainIn(without, s.Range); more.Exists() {
+						worth = gained(float64(more), float64(s.Range), u.Short)
 					}
 				}
 			}
-			t.Rows[j] = append(t.Rows[j], cell)
+			if row = append(row, cell); steps {
+				row = append(row, worth)
+			}
 		}
+		t.Rows = append(t.Rows, row)
 	}
 	return t
 }
@@ -386,8 +411,8 @@ func bracketsOf(s *figures.Sight) (names []string) {
 
 // Pictured is the figures of columns under their pictures: label and value of each, the same labels for all, the gain beside what
 // has one.
-func Pictured(u units.System, o *figures.Options, columns []figures.Column) [][][2]string {
-	c := &compared{System: u, columns: columns}
+func Pictured(u units.System, o *figures.Options, columns []figures.Column, steps bool) [][][2]string {
+	c := &compared{System: u, columns: columns, steps: steps}
 	c.sight(o)
 	c.say(units.Number(columns[0].Reach[0].Lux)+" lx facing, to", func(k *figures.Column) string { return u.Short(float64(k.Reach[0].Range)) })
 	c.say(units.Number(columns[0].LitArea[0].Lux)+" lx on the ground", func(k *figures.Column) string { return u.Area(k.LitArea[0].Area) })

@@ -193,7 +193,7 @@ func TestCompareFigures(t *testing.T) {
 		"brightest ground": {"393 lx at 6.5 m behind", "117 lx at 8.0 m", "none lit"}, "under 1 lx facing between": {"dark", "0.0 – 1.2 m, 1 more", "dark"},
 		"light to the ground": {"81 %", "0 %", "0 %"},
 	}
-	shown := Columns(units.Metric, &asked, c)
+	shown := Columns(units.Metric, &asked, c, false)
 	got := map[string][]string{}
 	for _, row := range shown.Rows {
 		got[row[0]] = row[1:]
@@ -265,7 +265,7 @@ func TestCompareOfUnlikeRigs(t *testing.T) {
 	for i := 1; i < 3; i++ {
 		c.Columns[i].Gain = figures.GainOver(&c.Columns[i-1], &c.Columns[i])
 	}
-	shown := Columns(units.Metric, &asked, c)
+	shown := Columns(units.Metric, &asked, c, false)
 	var labels []string
 	for _, row := range shown.Rows {
 		if len(row) != 4 {
@@ -288,12 +288,17 @@ func TestCompareOfUnlikeRigs(t *testing.T) {
 	}
 	// Without both of a pair, in a row for both; the lamp alone has no row.
 	want := [][]string{{"spot", "", "not seen", ""}, {"bar", "", "", "not seen"}}
-	if w := Worth(units.Metric, c); w != nil {
+	if w := Worth(units.Metric, c, false); w != nil {
 		t.Errorf("one pair in each column: %q, want no table", w.Rows)
 	}
 	c.Columns[2].Sight[0].Without = append(c.Columns[2].Sight[0].Without, figures.Without{Lamp: "spot", Range: 35})
 	want[0][3] = "35.0 m"
-	if w := Worth(units.Metric, c); w == nil || cmp.Diff(want, w.Rows) != "" {
+	if w := Worth(units.Metric, c, false); w == nil || cmp.Diff(want, w.Rows) != "" {
+		t.Errorf("%+v, want %q", w, want)
+	}
+	// Of steps, what each lamp of the last is worth: 40 m less what is left without it.
+	want = [][]string{{"bar", "not seen", "+ 40.0 m"}, {"spot", "35.0 m", "+ 5.0 m"}}
+	if w := Worth(units.Metric, c, true); w == nil || cmp.Diff(want, w.Rows) != "" {
 		t.Errorf("%+v, want %q", w, want)
 	}
 }
