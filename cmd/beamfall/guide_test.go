@@ -97,7 +97,8 @@ func TestExamplesAreRight(t *testing.T) {
 	for _, topic := range guide.Topics() {
 		for _, m := range fence.FindAllStringSubmatch(topic.Markdown, -1) {
 			if m[1] == "sh" {
-				examples = append(examples, strings.Split(m[2], "\n")...)
+				text := regexp.MustCompile(`\\\n +`).ReplaceAllString(m[2], "") // a line that goes on in the next
+				examples = append(examples, strings.Split(text, "\n")...)
 			}
 		}
 	}

@@ -76,7 +76,11 @@ func (r *Rig) HeadlightNote() string {
 		for _, n := range s.Lamps {
 			if r.IsHeadlight(n) {
 				h := &r.File.Headlights.Value
-				return fmt.Sprintf("headlights: %s beams of this project's own shape %s; most lamps give more.", h.Beam, meeting(h))
+				most := "most lamps give more"
+				if h.Strength.Value > 1 {
+					most = "lamps in use give more or less, and elsewhere"
+				}
+				return fmt.Sprintf("headlights: %s beams of this project's own shape%s; %s.", h.Beam, meeting(h), most)
 			}
 		}
 	}
@@ -87,12 +91,12 @@ func (r *Rig) HeadlightNote() string {
 // R149".
 func (r *Rig) HeadlightsAre() string {
 	h := &r.File.Headlights.Value
-	return string(h.Beam) + " beams " + meeting(h)
+	return string(h.Beam) + " beams" + meeting(h)
 }
 
 func meeting(h *rigfile.Headlights) string {
 	if s := h.Strength.Value; s != 1 {
-		return fmt.Sprintf("of %g times what just meets %s", s, h.Rule)
+		return fmt.Sprintf(", %g times the minimum of %s", s, h.Rule)
 	}
-	return fmt.Sprintf("that just meet %s", h.Rule)
+	return fmt.Sprintf(" that just meet %s", h.Rule)
 }

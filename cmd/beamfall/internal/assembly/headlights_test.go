@@ -61,7 +61,7 @@ circuits = ["roof"]
 	if !slices.Equal(r.Shown, []int{0}) || r.IsHeadlight(0) || !r.IsHeadlight(1) {
 		t.Errorf("shown: %v", r.Shown)
 	}
-	if note := strings.Join(r.Notes(), "\n"); !strings.Contains(note, "1.5 times what just meets FMVSS 108; most lamps give more") {
+	if note := strings.Join(r.Notes(), "\n"); !strings.Contains(note, "1.5 times the minimum of FMVSS 108; lamps in use give more or less") {
 		t.Errorf("notes: %s", note)
 	}
 	if err := r.Choose([]string{"road"}); err != nil || len(r.Shown) > 0 {
