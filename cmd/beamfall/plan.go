@@ -151,7 +151,11 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 func printPlan(page *page, u units.System, p *figures.Plan, notes []string, details bool) {
 	page.heading(p.Rig)
 	if len(p.Scenes) > 0 {
-		if seen := report.Seen(u, p.Scenes[0].Name, &p.Asked, p.Scenes[0].Sight); seen != "" {
+		name := p.Scenes[0].Name
+		if along := report.Along(u, p.Bend); along != "" {
+			name += ", " + along
+		}
+		if seen := report.Seen(u, name, &p.Asked, p.Scenes[0].Sight); seen != "" {
 			page.text(seen + "\n")
 		}
 	}

@@ -13,6 +13,7 @@ import (
 type Plan struct {
 	Rig      string   `json:"rig"`
 	Units    string   `json:"units"`
+	Bend     *Bend    `json:"bend"` // of the track; nil: straight
 	Scenes   []Scene  `json:"scenes"`
 	Lamps    []Lamp   `json:"lamps"`
 	Pictures []string `json:"pictures"`
@@ -25,7 +26,7 @@ type Plan struct {
 // goroutine; it may be nil.
 func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) (*Plan, error) {
 	p := &Plan{
-		Rig: r.File.Name, Units: r.System().String(), Scenes: make([]Scene, len(r.Scenes)), Lamps: make([]Lamp, len(r.Shown)),
+		Rig: r.File.Name, Units: r.System().String(), Bend: bendOf(&r.Site.Track), Scenes: make([]Scene, len(r.Scenes)), Lamps: make([]Lamp, len(r.Shown)),
 		Pictures: []string{}, Notes: []string{}, Asked: o,
 	}
 	all := r.Lit(assembly.Scene{Lamps: r.Shown})

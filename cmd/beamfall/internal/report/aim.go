@@ -100,7 +100,7 @@ func farther(u units.System, before, after figures.Number) string {
 
 // AimSights is the table of how far things are seen before and after.
 func AimSights(a *figures.Aim, u units.System) *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: "seen straight ahead", Least: 10}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
+	t := &table.Table{Columns: []table.Column{{Name: "seen along the track", Least: 10}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
 	reach := func(n figures.Number) string {
 		if !n.Exists() {
 			return "not seen"

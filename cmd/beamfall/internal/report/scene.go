@@ -80,7 +80,7 @@ func Seen(u units.System, scene string, o *figures.Options, seen []figures.Sight
 		parts = append(parts, strings.Join(ranges, ", ")+"; "+strings.Join(speeds, ", ")+" (where sight ends, not a safe speed)")
 	}
 	if len(never) > 0 {
-		parts = append(parts, assembly.List(never)+" straight ahead: not seen")
+		parts = append(parts, assembly.List(never)+" along the track: not seen")
 	}
 	if len(parts) == 0 {
 		return ""
@@ -122,7 +122,7 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	}
 	say(strings.Join(lux, " / ")+" lx facing, ahead, to", paired(reach))
 	for _, r := range s.Pitched[:min(1, len(s.Pitched))] {
-		say("  "+units.Number(r.Lux)+" lx, nose up / down", units.Pair(u.Short(float64(r.NoseUp)), u.Short(float64(r.NoseDown)), " / "))
+		say("  "+units.Number(r.Lux)+" lx, nose up / down", paired([]string{u.Short(float64(r.NoseUp)), u.Short(float64(r.NoseDown))}))
 	}
 	say(strings.Join(lux, " / ")+" lx on the ground", paired(area))
 	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, s.Reach, s.DarkGaps))
@@ -202,7 +202,7 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 	out.say("lamps: %s", strings.Join(s.Lamps, ", "))
 	for _, seen := range s.Sight {
 		if !seen.Range.Exists() {
-			out.say("%s straight ahead: not seen", thing(seen.Thing))
+			out.say("%s along the track: not seen", thing(seen.Thing))
 			continue
 		}
 		out.say("%s: seen out to %s; the vehicle stops short of it from up to %s", thing(seen.Thing), u.Short(float64(seen.Range)), u.Speed(float64(seen.Stop)))
@@ -218,7 +218,7 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 	}
 	for i, r := range s.Reach {
 		if r.Range.Exists() {
-			out.say("%s lx facing, %s above the ground, straight ahead: out to %s", units.Number(r.Lux), u.Length(figures.FacingHeight), u.Short(float64(r.Range)))
+			out.say("%s lx facing, %s above the ground, along the track: out to %s", units.Number(r.Lux), u.Length(figures.FacingHeight), u.Short(float64(r.Range)))
 		}
 		if len(s.Pitched) > 0 {
 			out.say("%s lx facing: with the nose up to %s, down to %s", units.Number(r.Lux), u.Short(float64(s.Pitched[i].NoseUp)), u.Short(float64(s.Pitched[i].NoseDown)))
@@ -226,7 +226,7 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 		out.say("%s lx or more on %s of ground", units.Number(r.Lux), u.Area(s.LitArea[i].Area))
 	}
 	for _, g := range s.DarkGaps {
-		out.say("dark on the centreline from %s to %s (under %d lx facing, %s above the ground)", u.Short(g.From), u.Short(g.To), figures.GapLux, u.Length(figures.FacingHeight))
+		out.say("dark on the track from %s to %s (under %d lx facing, %s above the ground)", u.Short(g.From), u.Short(g.To), figures.GapLux, u.Length(figures.FacingHeight))
 	}
 	for _, o := range s.Oncoming {
 		eye := fmt.Sprintf("an oncoming driver's eye at %s gets", u.Chosen(o.Ahead))

@@ -14,9 +14,9 @@ import (
 
 // Things is the table of how far things are seen, and what limits it.
 func Things(u units.System, s *figures.SightAt) *table.Table {
-	where := "straight ahead"
-	if s.Bend != nil {
-		where = "along a " + u.Bend(s.Bend.Radius, s.Bend.Side == "left")
+	where := Along(u, s.Bend)
+	if where == "" {
+		where = "straight ahead"
 	}
 	nose := ""
 	if len(s.Things) > 0 {
@@ -51,6 +51,9 @@ func upDown(u units.System, s *figures.Seen) string {
 	if s.Pitch == 0 {
 		return ""
 	}
+	if !s.NoseUp.Exists() && !s.NoseDown.Exists() {
+		return "not seen"
+	}
 	return units.Pair(seenOr(u, s.NoseUp), seenOr(u, s.NoseDown), " / ")
 }
 
@@ -68,6 +71,14 @@ func withNose(u units.System, s *figures.Seen) string {
 	}
 	angle := noseAngle(s.Pitch)
 	return "nose " + angle + " down " + seenOr(u, s.NoseDown) + ", " + angle + " up " + seenOr(u, s.NoseUp)
+}
+
+// Along says that distances are along a bend: "along a bend of 60 m to the left"; nothing where the track is straight.
+func Along(u units.System, b *figures.Bend) string {
+	if b == nil {
+		return ""
+	}
+	return "along a " + u.Bend(b.Radius, b.Side == "left")
 }
 
 // size is how large a thing is: "0.5 × 1.7 m", lying ones across × along.

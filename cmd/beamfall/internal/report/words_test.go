@@ -92,8 +92,8 @@ func TestSeen(t *testing.T) {
 		things      []string
 	}{
 		{"trail", "Scene trail: a person in dark clothes is seen out to 200 m, a rut out to 40.0 m; the vehicle stops within sight of a person from up to 90 km/h, " +
-			"of a rut from up to 36 km/h (where sight ends, not a safe speed); the drum straight ahead: not seen.", nil},
-		{"camp", "Scene camp: a person in dark clothes, a rut and the drum straight ahead: not seen.", nil},
+			"of a rut from up to 36 km/h (where sight ends, not a safe speed); the drum along the track: not seen.", nil},
+		{"camp", "Scene camp: a person in dark clothes, a rut and the drum along the track: not seen.", nil},
 	} {
 		o := asked
 		o.Things = tt.things
@@ -116,9 +116,9 @@ func TestSeen(t *testing.T) {
 func TestSceneInDetail(t *testing.T) {
 	said := strings.Join(SceneInDetail(units.Metric, &twoScenes().Scenes[0]), "\n")
 	for _, want := range []string{
-		"an animal the size of a deer: seen out to 300 m", "a person in dark clothes: not seen from 30.0 m to 45.0 m", "the drum straight ahead: not seen",
-		"the vehicle stops within the reach of 1 lx facing from up to 90 km/h", "1 lx facing, 0.60 m above the ground, straight ahead: out to 100 m",
-		"dark on the centreline from 20.0 m to 31.0 m (under 1 lx facing, 0.60 m above the ground)", "an oncoming driver's eye at 25 m gets 80 lx, which lays a veil of 9 cd/m²",
+		"an animal the size of a deer: seen out to 300 m", "a person in dark clothes: not seen from 30.0 m to 45.0 m", "the drum along the track: not seen",
+		"the vehicle stops within the reach of 1 lx facing from up to 90 km/h", "1 lx facing, 0.60 m above the ground, along the track: out to 100 m",
+		"dark on the track from 20.0 m to 31.0 m (under 1 lx facing, 0.60 m above the ground)", "an oncoming driver's eye at 25 m gets 80 lx, which lays a veil of 9 cd/m²",
 		"3 lx on top of the cab, 50 lx at the brightest",
 	} {
 		if !strings.Contains(said, want) {
