@@ -30,16 +30,27 @@ var eyes = []struct {
 	{"grey", [3][3]float64{{0.2126, 0.7152, 0.0722}, {0.2126, 0.7152, 0.0722}, {0.2126, 0.7152, 0.0722}}},
 }
 
-// seen is the lightness (0 to 100) that a colour has to an eye.
-func seen(c color.RGBA, m [3][3]float64) float64 {
+// linear is the linear sRGB of a colour as an eye has it.
+func linear(c color.RGBA, m [3][3]float64) (out [3]float64) {
 	full, _ := colorful.MakeColor(c)
 	r, g, b := full.LinearRgb()
-	var out [3]float64
 	for i := range out {
 		out[i] = min(1, max(0, m[i][0]*r+m[i][1]*g+m[i][2]*b))
 	}
-	l, _, _ := colorful.LinearRgb(out[0], out[1], out[2]).Lab()
+	return out
+}
+
+// seen is the lightness (0 to 100) that a colour has to an eye.
+func seen(c color.RGBA, m [3][3]float64) float64 {
+	rgb := linear(c, m)
+	l, _, _ := colorful.LinearRgb(rgb[0], rgb[1], rgb[2]).Lab()
 	return 100 * l
+}
+
+// luminance is the relative luminance of a colour to an eye, 0 for black to 1 for white: WCAG 2.2.
+func luminance(c color.RGBA, m [3][3]float64) float64 {
+	rgb := linear(c, m)
+	return 0.2126*rgb[0] + 0.7152*rgb[1] + 0.0722*rgb[2]
 }
 
 // testRamp is levels as of light, in the colours of a theme.
@@ -52,26 +63,56 @@ func testRamp(theme draw.Theme) Ramp {
 // colour is that of the band of a value.
 func (r Ramp) colour(v float64) color.RGBA { return r.Bands[r.Band(v)] }
 
-// Neighbouring bands differ by at least 8 in CIELAB lightness however they are seen: three times
-// what can just be noticed (ΔE*ab about 2.3, Mahy and others 1994, from memory), by lightness
-// alone.
+// Neighbouring bands differ in lightness alone by several times what can just be noticed (ΔE*ab
+// about 2.3, Mahy and others 1994, from memory), however they are seen: by three times at night, by
+// two on paper, where dark bands cost ink and every band has a line around it.
 func TestBandsAreToldApart(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
-		way := 1.0
+		least := 8.0
 		if theme.Name == "paper" {
-			way = -1
+			least = 4.6
 		}
 		for _, eye := range eyes {
 			for i := 1; i < len(testRamp(theme).Bands); i++ {
 				a, b := seen(testRamp(theme).Bands[i-1], eye.m), seen(testRamp(theme).Bands[i], eye.m)
-				if step := way * (b - a); step < 8 {
-					t.Errorf("%s, %s: lightness steps by %.1f from band %d to %d, want 8", theme.Name, eye.name, step,
-						i-1, i)
+				if step := b - a; step < least {
+					t.Errorf("%s, %s: lightness steps by %.1f from band %d to %d, want %g", theme.Name, eye.name, step,
+						i-1, i, least)
 				}
 			}
 		}
 	}
 }
+
+// Lines of lamps and of sight show on every band: line and casing have a contrast of 3:1 (WCAG 2.2,
+// success criterion 1.4.11), and one of them has it against the band, however they are seen.
+func TestLinesShowOnBands(t *testing.T) {
+	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
+		pens := map[string]draw.Pen{
+			"a lamp's line": StyleOf(2).Pen(theme, 2), "a line of sight": draw.Pen{Colour: theme.Sight, Width: 3}.Cased(theme, 1),
+		}
+		for name, pen := range pens {
+			if pen.Casing < 1 {
+				t.Errorf("%s, %s: a casing of %g", theme.Name, name, pen.Casing)
+			}
+			for _, eye := range eyes {
+				line, casing := luminance(pen.Colour, eye.m), luminance(pen.CasingColour, eye.m)
+				if got := contrast(line, casing); got < 3 {
+					t.Errorf("%s, %s, %s: %.1f:1 against its casing", theme.Name, eye.name, name, got)
+				}
+				for i, band := range testRamp(theme).Bands {
+					on := luminance(band, eye.m)
+					if got := max(contrast(line, on), contrast(casing, on)); got < 3 {
+						t.Errorf("%s, %s, %s: %.1f:1 on band %d", theme.Name, eye.name, name, got, i)
+					}
+				}
+			}
+		}
+	}
+}
+
+// contrast is the ratio of two relative luminances: WCAG 2.2.
+func contrast(a, b float64) float64 { return (max(a, b) + 0.05) / (min(a, b) + 0.05) }
 
 // Even: one step of lightness is like the other to within rounding of the components, and no step
 // of colour is more than half again as large as another.

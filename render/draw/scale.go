@@ -8,7 +8,9 @@ import (
 
 // A scale is the colours of a theme from nothing to the most, even in lightness, so that it
 // survives colour-blindness and a grey copy. Hue follows in both themes alike, from plum through
-// rust and ochre to mint.
+// rust and ochre to mint or white. What is dark is darker on paper too: people take the dark parts
+// of a print for the dark parts of the ground, whatever a legend says. Nothing is a mid grey there,
+// about as much ink as a picture is worth.
 
 // Scale is a path through CIELAB whose lightness runs one way, from point to point.
 type Scale []LCH
@@ -59,5 +61,5 @@ func nightScale() Scale {
 }
 
 func paperScale() Scale {
-	return Scale{{100, 0, 0}, {86, 18, 345}, {70, 34, 35.3}, {52, 42, 78}, {34, 30, 130}, {11, 12, 190}}
+	return Scale{{50, 0, 0}, {58.5, 14, 345}, {69.4, 25, 35}, {81.1, 28, 80}, {90, 14, 100}, {100, 0, 0}}
 }

@@ -46,7 +46,7 @@ func Night() Theme {
 	}
 }
 
-// Paper is black on white, and leaves the white where there is nothing to show.
+// Paper is black on white. Pictures of light have the white where it is brightest.
 func Paper() Theme {
 	return Theme{
 		Name:       "paper",

@@ -23,7 +23,7 @@ func lightness(c color.RGBA) float64 {
 	return 100 * l
 }
 
-// The scale is even, runs one way, and begins with the background on paper.
+// The scale is even and runs one way.
 func TestScaleIsMonotone(t *testing.T) {
 	for _, theme := range []Theme{Night(), Paper()} {
 		last := lightness(theme.Scale.Shade(0))
@@ -67,11 +67,21 @@ func TestNightIsDark(t *testing.T) {
 	}
 }
 
-// Paper takes little ink: the background and nothing of a quantity are bare.
-func TestPaperTakesLittleInk(t *testing.T) {
+// In both themes more is lighter, so that a picture is read as the night that it shows; and paper
+// takes little ink: its background and the most of a quantity are bare, and nothing of it is no
+// darker than a mid grey.
+func TestMoreIsLighter(t *testing.T) {
+	for _, theme := range []Theme{Night(), Paper()} {
+		if none, most := lightness(theme.Scale.Shade(0)), lightness(theme.Scale.Shade(1)); most-none < 45 {
+			t.Errorf("%s: lightness from %.0f for nothing to %.0f for the most", theme.Name, none, most)
+		}
+	}
 	p, white := Paper(), color.RGBA{255, 255, 255, 255}
-	if got := p.Scale.Shade(0); p.Background != white || got != white {
-		t.Errorf("background %v, nothing %v; want both white", p.Background, got)
+	if p.Background != white || p.Scale.Shade(1) != white {
+		t.Errorf("background %v, the most %v; want both white", p.Background, p.Scale.Shade(1))
+	}
+	if none := lightness(p.Scale.Shade(0)); none < 45 {
+		t.Errorf("nothing has a lightness of %.0f on paper", none)
 	}
 }
 
