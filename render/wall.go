@@ -18,8 +18,9 @@ import (
 
 // WallOptions are choices for a picture of a wall.
 type WallOptions struct {
-	Width int     // px; 0 is UnitWidth
-	Ahead float64 // distance of the wall from the bumper, m; 0 is UsualWall
+	Width   int     // px; 0 is UnitWidth
+	Ahead   float64 // distance of the wall from the bumper, m; 0 is UsualWall
+	NoMarks bool    // the lamps are not set by it
 }
 
 // UsualWall is the distance (m) of the wall of an aiming screen: 25 ft (vehicle makers' service
@@ -61,6 +62,9 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 		return nil, wallLayout{}, fmt.Errorf("wall %g m ahead of the bumper: it must stand ahead of it", o.Ahead)
 	}
 	marks, without := s.wallMarks(o.Ahead)
+	if o.NoMarks {
+		marks, without = nil, ""
+	}
 	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
 		return nil, wallLayout{}, err

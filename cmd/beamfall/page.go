@@ -51,6 +51,9 @@ func (p *page) heading(title string) {
 }
 
 func (p *page) table(t *table.Table) {
+	if len(t.Rows) == 0 {
+		return
+	}
 	if p.err == nil {
 		p.err = t.Write(p.w, p.format, columns())
 	}

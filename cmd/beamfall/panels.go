@@ -159,6 +159,9 @@ func (q *request) steps(c *comparison) ([]panel, error) {
 	switch n := len(circuits); {
 	case n == 0:
 		return nil, fmt.Errorf("--build-up: the scene %s lights no lamp; name another with --scene", quantity.Quote(scene.Name))
+	case n == 1 && r.IsHeadlight(circuits[0].Lamps[0]):
+		return nil, fmt.Errorf("--build-up: the scene %s lights the headlights alone; name the circuits of other lamps in it, or put lamps "+
+			"beside it with --add", quantity.Quote(scene.Name))
 	case n == 1:
 		return nil, fmt.Errorf("--build-up: all lamps of the scene %s are on one circuit, %s; give the rig [headlights], its lamps circuits "+
 			"of their own, or put lamps beside it with --add", quantity.Quote(scene.Name), quantity.Quote(circuits[0].Name))

@@ -126,8 +126,10 @@ func (q *request) planNotes(r *rig) (notes []string) {
 // planPictures are the four pictures of a scene, without that of a driver who sees nothing.
 func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	subject, d := q.subject(r, s).Looking(), q.drawing
-	// The wall is for setting lamps, with the headlights off.
-	wall := q.subject(r, assembly.Scene{Name: s.Name, Lamps: r.Settable(s.Lamps)})
+	wall, set := q.subject(r, s), r.Settable(s.Lamps)
+	if len(set) > 0 { // the wall is for setting lamps, with the headlights off
+		wall = q.subject(r, assembly.Scene{Name: s.Name, Lamps: set})
+	}
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
 			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side, Map: d.mapped})
@@ -136,7 +138,7 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
 		}},
 		{"wall.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall})
+			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall, NoMarks: len(set) == 0})
 		}},
 	}
 	if !figures.EyeInGround(r.Rig) {

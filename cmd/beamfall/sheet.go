@@ -84,7 +84,13 @@ func (p *paper) check() (err error) {
 }
 
 // sheet is the sheet of a rig.
-func (q *request) sheet(_ context.Context, r *rig) (render.Sheet, error) { return q.sheetOf(r), nil }
+func (q *request) sheet(_ context.Context, r *rig) (render.Sheet, error) {
+	if len(r.Shown) == 0 && len(r.Headlights()) > 0 {
+		return render.Sheet{}, errors.New("there is no lamp to set, only headlights, which are aimed as the vehicle's handbook says; " +
+			"add a [[lamp]], or name another scene with --scene")
+	}
+	return q.sheetOf(r), nil
+}
 
 // sheetOf is what the pages say of how a rig is set.
 func (q *request) sheetOf(r *rig) render.Sheet {

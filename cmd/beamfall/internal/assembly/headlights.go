@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"fmt"
+	"slices"
 
 	"beamfall/beam/headlight"
 	"beamfall/cmd/beamfall/internal/rigfile"
@@ -61,6 +62,17 @@ func (r *Rig) bringOut(lamps []Lamp) {
 // IsHeadlight tells whether a lamp, by its index, is one of the vehicle's own headlights.
 func (r *Rig) IsHeadlight(lamp int) bool { return r.Lamps[lamp].Entry == len(r.File.Lamps) }
 
+// Headlights are the indexes of the vehicle's own headlights, where a scene lights them.
+func (r *Rig) Headlights() (lamps []int) {
+	for n := range r.Lamps {
+		lit := func(s Scene) bool { return slices.Contains(s.Lamps, n) }
+		if r.IsHeadlight(n) && slices.ContainsFunc(r.Scenes, lit) {
+			lamps = append(lamps, n)
+		}
+	}
+	return lamps
+}
+
 // EntryOf is what the file says of a lamp, by its index: its own table, or what [headlights] comes
 // to.
 func (r *Rig) EntryOf(lamp int) *rigfile.Lamp {
@@ -72,19 +84,14 @@ func (r *Rig) EntryOf(lamp int) *rigfile.Lamp {
 
 // HeadlightNote says what the headlights of the scenes are; nothing where none are lit.
 func (r *Rig) HeadlightNote() string {
-	for _, s := range r.Scenes {
-		for _, n := range s.Lamps {
-			if r.IsHeadlight(n) {
-				h := &r.File.Headlights.Value
-				most := "most lamps give more"
-				if h.Strength.Value > 1 {
-					most = "lamps in use give more or less, and elsewhere"
-				}
-				return fmt.Sprintf("headlights: %s beams of this project's own shape%s; %s.", h.Beam, meeting(h), most)
-			}
-		}
+	if len(r.Headlights()) == 0 {
+		return ""
 	}
-	return ""
+	h, most := &r.File.Headlights.Value, "most lamps give more"
+	if h.Strength.Value > 1 {
+		most = "lamps in use give more or less, and elsewhere"
+	}
+	return fmt.Sprintf("headlights: %s beams of this project's own shape%s; %s.", h.Beam, meeting(h), most)
 }
 
 // HeadlightsAre says in a few words what the headlights of the rig are: "low beams that just meet UN

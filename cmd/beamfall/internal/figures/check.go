@@ -3,6 +3,7 @@ package figures
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"beamfall/beam"
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -56,7 +57,7 @@ func CheckOf(r *assembly.Rig) *Check {
 		Rig: r.File.Name, Units: r.System().String(), Lamps: []Card{}, Scenes: []CheckScene{},
 		Mounted: []string{}, Vehicle: []string{}, Goals: []string{}, Doubts: []string{}, Notes: []string{},
 	}
-	for _, i := range r.Shown {
+	for _, i := range append(slices.Clone(r.Shown), r.Headlights()...) {
 		c.Lamps = append(c.Lamps, card(r, i))
 	}
 	for _, s := range r.Scenes {

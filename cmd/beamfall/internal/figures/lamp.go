@@ -114,3 +114,16 @@ func lampOf(r *assembly.Rig, sc *geometry.Scene, i, index int, seen *sights, o O
 	}
 	return out
 }
+
+// headlightsOf are the vehicle's own headlights, of which nothing is set.
+func headlightsOf(r *assembly.Rig, o Options) (out []Lamp) {
+	all := r.Headlights()
+	lit := r.Lit(assembly.Scene{Lamps: all})
+	for i, n := range all {
+		d := lit.Lamps[i].Lamp.Beam()
+		out = append(out, Lamp{
+			Setting: SettingOf(r, n, o), Flux: d.Flux(), Peak: d.Peak(), Reach: reaches(lit.Azimuth(i, lowest(o.Thresholds)), o.Thresholds),
+		})
+	}
+	return out
+}

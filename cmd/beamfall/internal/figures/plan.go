@@ -19,7 +19,8 @@ type Plan struct {
 	Pictures []string `json:"pictures"`
 	Notes    []string `json:"notes"`
 
-	Asked Options `json:"-"`
+	Asked      Options `json:"-"`
+	Headlights []Lamp  `json:"-"` // the vehicle's own that are lit: where they are, their flux, peak and reach
 }
 
 // PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is given the share done, from any
@@ -51,6 +52,7 @@ func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float
 	}); err != nil {
 		return nil, err
 	}
+	p.Headlights = headlightsOf(r, o)
 	for i, s := range r.Scenes {
 		var err error
 		if p.Scenes[i], err = sceneOf(ctx, r, s, seen, o); err != nil {

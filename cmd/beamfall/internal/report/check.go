@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
@@ -47,13 +48,14 @@ func fullAngle(across, upDown figures.Angle) string {
 func Mounted(u units.System, r *assembly.Rig) []string {
 	out := notes{}
 	said := -1
-	for _, n := range r.Shown {
+	all := append(slices.Clone(r.Shown), r.Headlights()...)
+	for _, n := range all {
 		l, entry := &r.Lamps[n], r.EntryOf(n)
 		if l.Entry == said {
 			continue
 		}
 		said = l.Entry
-		for _, k := range r.Shown { // of a pair, the one that the file gives
+		for _, k := range all { // of a pair, the one that the file gives
 			if r.Lamps[k].Entry == said && !r.Lamps[k].Twin {
 				l = &r.Lamps[k]
 			}
@@ -69,6 +71,12 @@ func Mounted(u units.System, r *assembly.Rig) []string {
 		aim := units.Setting(l.Aim.Tilt, l.Aim.Turn)
 		if roll := Roll(&figures.Setting{Roll: figures.Angle(l.Aim.Roll)}); roll != "" {
 			aim += ", rolled " + roll
+		}
+		if r.IsHeadlight(n) {
+			aim = "cut-off falling " + units.Percent(r.File.Headlights.Value.Dip.Value)
+			if r.File.Headlights.Value.Beam == rigfile.High {
+				aim = "level"
+			}
 		}
 		out.say("%s: circuit %s; %s, %s, %s up; %s; %s", name, l.Circuit, where, u.FromCentre(l.At.Y, "left of the centre", "right of the centre"),
 			u.Length(l.At.Z), aim, figures.Source(r, n))

@@ -112,6 +112,12 @@ func tight(length string) string {
 
 // SettingKey explains the table to set: what its columns are, and why lamps have no mark.
 func SettingKey(p *figures.Plan) string {
+	switch {
+	case len(p.Lamps) == 0 && len(p.Headlights) > 0:
+		return "Nothing to set: headlights are aimed as the vehicle's handbook says."
+	case len(p.Lamps) == 0:
+		return "Nothing to set: no lamp is lit."
+	}
 	key := "wall mark: the middle of the beam; L, R: left, right of the centreline"
 	if p.Asked.GroundReading != 0 {
 		key = "meter: what the tilt meter reads; " + key
@@ -159,9 +165,9 @@ func lampsGive(u units.System, p *figures.Plan, shareRow func(u units.System, a,
 		Columns: append(lampColumns(), table.Column{Name: "axis hits", Right: true}, table.Column{Name: "if " + off + " off", Right: true},
 			table.Column{Name: lux + " to", Right: true}),
 	}
-	first := firstThing(p)
+	scene, first := firstThing(p)
 	if first != nil {
-		t.Title += "; " + first.Thing + " in scene " + p.Scenes[0].Name
+		t.Title += "; " + first.Thing + " in scene " + scene.Name
 		t.Columns = append(t.Columns, table.Column{Name: first.Thing + " without it", Right: true},
 			table.Column{Name: first.Thing + " if " + off + " low / high", Right: true})
 	}
@@ -183,6 +189,25 @@ func lampsGive(u units.System, p *figures.Plan, shareRow func(u units.System, a,
 		}
 		t.Rows = append(t.Rows, row)
 	}
+	return withHeadlights(u, p, first, t)
+}
+
+// withHeadlights adds the vehicle's own headlights to the table of what lamps that are set do: how far they reach, and what is
+// seen without them.
+func withHeadlights(u units.System, p *figures.Plan, first *figures.Sight, t *table.Table) *table.Table {
+	if len(p.Headlights) == 0 || len(p.Lamps) == 0 {
+		return t
+	}
+	var keys, names []string
+	for i := range p.Headlights {
+		keys, names = append(keys, strconv.Itoa(p.Headlights[i].Key)), append(names, p.Headlights[i].Name)
+	}
+	row := []string{strings.Join(keys, ", "), together(names), "", "", u.Short(float64(p.Headlights[0].Reach[0].Range))}
+	if first != nil {
+		pair, _ := figures.Pair(names[0])
+		row = append(row, without(u, first, pair), "")
+	}
+	t.Rows = append(t.Rows, row)
 	return t
 }
 

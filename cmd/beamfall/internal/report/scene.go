@@ -42,12 +42,21 @@ func told(o *figures.Options, seen []figures.Sight) []figures.Sight {
 	return out
 }
 
-// firstThing is the first of the things that are spoken of; nil where the driver sees nothing.
-func firstThing(p *figures.Plan) *figures.Sight {
-	if len(p.Scenes) == 0 || len(p.Scenes[0].Sight) == 0 {
-		return nil
+// firstThing is the first of the things that are spoken of, in the first scene that lights any of the lamps that are set, or else
+// in the first; nil where the driver sees nothing.
+func firstThing(p *figures.Plan) (*figures.Scene, *figures.Sight) {
+	if len(p.Scenes) == 0 {
+		return nil, nil
 	}
-	return &p.Scenes[0].Sight[0]
+	set := func(name string) bool {
+		return slices.ContainsFunc(p.Lamps, func(l figures.Lamp) bool { return l.Name == name })
+	}
+	i := slices.IndexFunc(p.Scenes, func(s figures.Scene) bool { return slices.ContainsFunc(s.Lamps, set) })
+	s := &p.Scenes[max(0, i)]
+	if len(s.Sight) == 0 {
+		return s, nil
+	}
+	return s, &s.Sight[0]
 }
 
 // Seen is how far things are seen in a scene, and from what speed the vehicle stops short of them, in a sentence; nothing
