@@ -49,8 +49,8 @@ func TestCompareIsOnOneScale(t *testing.T) {
 	}
 }
 
-// What is painted as seen is seen there, and what is not is not: asked of sight itself, away from lines
-// and texts. Where there is no eye to see by, it is the facing light that is painted.
+// What is painted as seen is seen there, and what is not is not: asked of sight itself, away from
+// lines and texts. Where there is no eye to see by, it is the facing light that is painted.
 func TestCompareShapes(t *testing.T) {
 	blind := awkward()[1]
 	blind.Vehicle.Eye = Eye{}
@@ -103,23 +103,27 @@ func TestCompareShapes(t *testing.T) {
 	}
 }
 
-// Titles of forty letters are whole, on at most three lines of a narrow column; of longer ones both ends
-// are there.
+// Titles of forty letters are whole, on at most three lines of a narrow column; of longer ones both
+// ends are there.
 func TestFoldTitle(t *testing.T) {
 	c, err := draw.New(1600, 400, draw.Night())
 	if err != nil {
 		t.Fatal(err)
 	}
 	const width = 340
-	for _, title := range []string{"+ driving lamps on the bumper, pair, spots", "+ ditchlights_at_the_windscreen_pillars_ab"} {
+	for _, title := range []string{
+		"+ driving lamps on the bumper, pair, spots", "+ ditchlights_at_the_windscreen_pillars_ab",
+	} {
 		lines := foldTitle(c, title, width)
-		if got := strings.Join(lines, ""); len(lines) > 3 || strings.ReplaceAll(got, " ", "") != strings.ReplaceAll(title, " ", "") {
+		got, want := strings.ReplaceAll(strings.Join(lines, ""), " ", ""), strings.ReplaceAll(title, " ", "")
+		if len(lines) > 3 || got != want {
 			t.Errorf("%q: %q", title, lines)
 		}
 	}
 	long := "first " + strings.Repeat("and yet another long word ", 12) + "last"
 	lines := foldTitle(c, long, width)
-	if got := strings.Join(lines, " "); len(lines) > 3 || !strings.HasPrefix(got, "first") || !strings.HasSuffix(got, "last") {
+	got := strings.Join(lines, " ")
+	if len(lines) > 3 || !strings.HasPrefix(got, "first") || !strings.HasSuffix(got, "last") {
 		t.Errorf("%q", lines)
 	}
 	for _, line := range lines {

@@ -60,7 +60,8 @@ has four panels, in which those that add least share one with their neighbour.`,
 	f.addPictures(cmd.Flags())
 	f.addSight(cmd.Flags())
 	cmd.Flags().BoolVar(&c.buildUp, "build-up", false, "add the circuits of one scene one after the other, headlights first")
-	cmd.Flags().StringArrayVar(&c.airs, "air", nil, `air instead of the rig's: clear, "2 km" (visibility), "dust 150 m", "fog 80 m", "snow 200 m"; repeatable`)
+	cmd.Flags().StringArrayVar(&c.airs, "air", nil,
+		`air instead of the rig's: clear, "2 km" (visibility), "dust 150 m", "fog 80 m", "snow 200 m"; repeatable`)
 	cmd.Flags().StringVar(&c.title, "title", "", "heading of the picture")
 	return cmd
 }
@@ -129,12 +130,14 @@ func (q *request) comparePicture(c *comparison, panels []panel, out *figures.Com
 		p := panels[group[len(group)-1]]
 		what, value, gain := report.Headline(u, &shown[k])
 		columns[k] = render.Column{
-			Subject: q.subject(p.rig, p.scene), Title: shown[k].Title, About: report.About(&shown[k]), What: what, Value: value, Gain: gain, Figures: rows[k],
+			Subject: q.subject(p.rig, p.scene), Title: shown[k].Title, About: report.About(&shown[k]),
+			What: what, Value: value, Gain: gain, Figures: rows[k],
 		}
 	}
 	note := ""
 	if len(joined) > 0 {
-		note = fmt.Sprintf("the picture has %d panels of the %d steps; shown together, as they add least: %s", len(groups), len(out.Columns), strings.Join(joined, "; "))
+		note = fmt.Sprintf("the picture has %d panels of the %d steps; shown together, as they add least: %s",
+			len(groups), len(out.Columns), strings.Join(joined, "; "))
 	}
 	title := c.title
 	if title == "" && len(c.files) == 0 && len(c.lamps) > 0 && !c.buildUp {
@@ -143,13 +146,17 @@ func (q *request) comparePicture(c *comparison, panels []panel, out *figures.Com
 			title += " and " + k.Title
 		}
 	}
-	o := render.CompareOptions{Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side, Title: title, Steps: c.buildUp}
+	o := render.CompareOptions{
+		Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side, Title: title, Steps: c.buildUp,
+	}
 	for _, p := range panels {
 		if text := p.rig.HeadlightNote(); text != "" && !slices.Contains(o.Notes, text) {
 			o.Notes = append(o.Notes, text)
 		}
 	}
-	return picture{"compare.png", func(ctx context.Context) (*draw.Canvas, error) { return render.Compare(ctx, columns, q.look, o) }}, note
+	return picture{"compare.png", func(ctx context.Context) (*draw.Canvas, error) {
+		return render.Compare(ctx, columns, q.look, o)
+	}}, note
 }
 
 // joinedTitle is the title of a panel that shows several steps at once.

@@ -24,7 +24,8 @@ type comparison struct {
 	title              string
 }
 
-// mostPanels have room beside each other in a picture; mostSteps can still be told apart in a table.
+// mostPanels have room beside each other in a picture; mostSteps can still be told apart in a
+// table.
 const mostPanels, mostSteps = 4, 12
 
 // panel is one of the scenes that are compared.
@@ -59,9 +60,10 @@ func airWords(text string) string {
 	return text
 }
 
-// panels are what a call names, two to four: files, then --lamps, or else the demo; of each file its first scene or those of
-// --scene, or if it is alone all that it has; of each scene the lamps of --only, one by one; all that in each --air. A lamp of
-// --lamp is alone on the vehicle of the first file.
+// panels are what a call names, two to four: files, then --lamps, or else the demo; of each file
+// its first scene or those of --scene, or if it is alone all that it has; of each scene the lamps
+// of --only, one by one; all that in each --air. A lamp of --lamp is alone on the vehicle of the
+// first file.
 func (q *request) panels(c *comparison) (out []panel, err error) {
 	asked := sources(c.files, nil)
 	if len(c.files) == 0 && len(c.lamps) > 0 {
@@ -123,9 +125,9 @@ func (q *request) panels(c *comparison) (out []panel, err error) {
 		return nil, errors.Join(wrong...)
 	}
 	if len(out) < 2 || len(out) > mostPanels {
-		return nil, fmt.Errorf("compare takes two to four, and this is %d; name rig files, scenes of one rig (--scene NAME --scene NAME), "+
-			"lamps of it (--only NAME --only NAME), lamps without a file (--lamp … --lamp …), airs (--air clear --air \"dust 150 m\"), "+
-			"or build one scene up (--build-up)", len(out))
+		return nil, fmt.Errorf("compare takes two to four, and this is %d; name rig files, scenes of one rig "+
+			"(--scene NAME --scene NAME), lamps of it (--only NAME --only NAME), lamps without a file (--lamp … --lamp …), "+
+			"airs (--air clear --air \"dust 150 m\"), or build one scene up (--build-up)", len(out))
 	}
 	entitle(out)
 	return out, nil
@@ -155,19 +157,19 @@ func (q *request) steps(c *comparison) ([]panel, error) {
 		return nil, err
 	}
 	scene := r.Scenes[0]
-	circuits := r.Circuits(scene)
+	circuits, name := r.Circuits(scene), quantity.Quote(scene.Name)
 	switch n := len(circuits); {
 	case n == 0:
-		return nil, fmt.Errorf("--build-up: the scene %s lights no lamp; name another with --scene", quantity.Quote(scene.Name))
+		return nil, fmt.Errorf("--build-up: the scene %s lights no lamp; name another with --scene", name)
 	case n == 1 && r.IsHeadlight(circuits[0].Lamps[0]):
-		return nil, fmt.Errorf("--build-up: the scene %s lights the headlights alone; name the circuits of other lamps in it, or put lamps "+
-			"beside it with --add", quantity.Quote(scene.Name))
+		return nil, fmt.Errorf("--build-up: the scene %s lights the headlights alone; name the circuits of other lamps in it, "+
+			"or put lamps beside it with --add", name)
 	case n == 1:
-		return nil, fmt.Errorf("--build-up: all lamps of the scene %s are on one circuit, %s; give the rig [headlights], its lamps circuits "+
-			"of their own, or put lamps beside it with --add", quantity.Quote(scene.Name), quantity.Quote(circuits[0].Name))
+		return nil, fmt.Errorf("--build-up: all lamps of the scene %s are on one circuit, %s; give the rig [headlights], "+
+			"its lamps circuits of their own, or put lamps beside it with --add", name, quantity.Quote(circuits[0].Name))
 	case n > mostSteps:
-		return nil, fmt.Errorf("--build-up: the scene %s has %d circuits, more than %d steps; put lamps that are switched on together on one circuit",
-			quantity.Quote(scene.Name), n, mostSteps)
+		return nil, fmt.Errorf("--build-up: the scene %s has %d circuits, more than %d steps; "+
+			"put lamps that are switched on together on one circuit", name, n, mostSteps)
 	}
 	var out []panel
 	var lit []int
@@ -190,14 +192,16 @@ func stepNotes(panels []panel) []string {
 	case r.IsHeadlight(first):
 		return nil
 	case r.File.Headlights.Given:
-		return []string{fmt.Sprintf("the scene %s does not light the headlights, so it is built up without them; name headlights among its circuits "+
-			"to have them first", panels[0].scene.Name)}
+		return []string{fmt.Sprintf("the scene %s does not light the headlights, so it is built up without them; "+
+			"name headlights among its circuits to have them first", panels[0].scene.Name)}
 	}
-	return []string{"the rig has no [headlights], so it is built up from dark; with them the first step is what the vehicle has today"}
+	return []string{"the rig has no [headlights], so it is built up from dark; " +
+		"with them the first step is what the vehicle has today"}
 }
 
-// pictured are the columns that a picture shows of many steps: of each group of steps the last. The first step stands alone;
-// of the others those that add least are shown with the next or the one before.
+// pictured are the columns that a picture shows of many steps: of each group of steps the last. The
+// first step stands alone; of the others those that add least are shown with the next or the one
+// before.
 func pictured(columns []figures.Column) (groups [][]int) {
 	for i := range columns {
 		groups = append(groups, []int{i})
@@ -228,13 +232,15 @@ func pictured(columns []figures.Column) (groups [][]int) {
 	return groups
 }
 
-// entitle gives each panel a title that says what it shows and that no other has: what they all share is left out.
+// entitle gives each panel a title that says what it shows and that no other has: what they all
+// share is left out.
 func entitle(panels []panel) {
 	differ := func(of func(*panel) string) bool {
 		return slices.ContainsFunc(panels, func(p panel) bool { return of(&p) != of(&panels[0]) })
 	}
 	file := func(p *panel) string { return p.rig.file + strings.Join(p.rig.lamps, "\n") }
-	rigs, scenes, airs := differ(file), differ(func(p *panel) string { return p.scene.Name }), differ(func(p *panel) string { return p.air })
+	rigs, airs := differ(file), differ(func(p *panel) string { return p.air })
+	scenes := differ(func(p *panel) string { return p.scene.Name })
 	for i := range panels {
 		p := &panels[i]
 		var parts []string
@@ -263,8 +269,8 @@ func entitle(panels []panel) {
 	}
 }
 
-// rigTitle is what tells the rig of a panel from the others: its name, and where another has the same, its file as well, by
-// as much of the path as differs.
+// rigTitle is what tells the rig of a panel from the others: its name, and where another has the
+// same, its file as well, by as much of the path as differs.
 func rigTitle(panels []panel, p *panel) string {
 	if len(p.rig.lamps) > 0 {
 		return p.rig.File.Lamps[0].Name

@@ -10,7 +10,8 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
-// Of more steps than a picture has room for, the first stands alone, and those that add least share a panel with a neighbour.
+// Of more steps than a picture has room for, the first stands alone, and those that add least share
+// a panel with a neighbour.
 func TestPictured(t *testing.T) {
 	for _, tt := range []struct {
 		gains []float64 // of the steps after the first

@@ -44,8 +44,8 @@ func (r *Rig) mountHeadlights() {
 	r.bringOut(r.Lamps[len(r.Lamps)-2:])
 }
 
-// bringOut puts headlights that are in boxes of the body, as they are in a vehicle, onto the front of those, through which they
-// shine.
+// bringOut puts headlights that are in boxes of the body, as they are in a vehicle, onto the front
+// of those, through which they shine.
 func (r *Rig) bringOut(lamps []Lamp) {
 	for i := range lamps {
 		at := &lamps[i].At
@@ -94,8 +94,8 @@ func (r *Rig) HeadlightNote() string {
 	return fmt.Sprintf("headlights: %s beams of this project's own shape%s; %s.", h.Beam, meeting(h), most)
 }
 
-// HeadlightsAre says in a few words what the headlights of the rig are: "low beams that just meet UN
-// R149".
+// HeadlightsAre says in a few words what the headlights of the rig are: "low beams that just meet
+// UN R149".
 func (r *Rig) HeadlightsAre() string {
 	h := &r.File.Headlights.Value
 	return string(h.Beam) + " beams" + meeting(h)

@@ -27,7 +27,7 @@ type Column struct {
 	Lamps       int          `json:"lamps"`
 	Flux        float64      `json:"flux_lm"`
 	Peak        float64      `json:"peak_cd"`         // of the strongest lamp
-	BeamAcross  Angle        `json:"beam_across_deg"` // of the only lamp or pair: full angles at half the peak; null where there are others
+	BeamAcross  Angle        `json:"beam_across_deg"` // of the only lamp or pair, at half the peak; else null
 	BeamUpDown  Angle        `json:"beam_up_down_deg"`
 	Brightest   *PeakGround  `json:"peak_ground"`
 	Reach       []Reach      `json:"reach"`
@@ -58,8 +58,8 @@ type SightWidth struct {
 	Width Number  `json:"width_m"`
 }
 
-// Gain is by how much the figures of a column are above those of another. A thing that is nowhere seen counts as seen to 0 m
-// there; what exists in neither is null.
+// Gain is by how much the figures of a column are above those of another. A thing that is nowhere
+// seen counts as seen to 0 m there; what exists in neither is null.
 type Gain struct {
 	Over        string       `json:"over"` // title of the other
 	Sight       []Farther    `json:"sight"`
@@ -69,7 +69,8 @@ type Gain struct {
 	Glow        Number       `json:"glow_cd_m2"`
 }
 
-// Farther is how much farther a thing is seen, and how much faster the vehicle may be to stop short of it.
+// Farther is how much farther a thing is seen, and how much faster the vehicle may be to stop short
+// of it.
 type Farther struct {
 	Thing string `json:"thing"`
 	Range Number `json:"range_m"`
@@ -89,14 +90,15 @@ type Panel struct {
 	Title string
 }
 
-// widthsAt are the distances ahead (m) of the lit widths, round ones in either system of units; the last is that of the width
-// of sight.
+// widthsAt are the distances ahead (m) of the lit widths, round ones in either system of units; the
+// last is that of the width of sight.
 var widthsAt = map[units.System][]float64{
 	units.Metric: {10, 25, 50}, units.Imperial: {30 * units.Foot, 75 * units.Foot, 150 * units.Foot},
 }
 
-// CompareOf works out the figures of panels side by side. Where each is one step more than the one before, gains are over that;
-// else they are over the first. Progress is given the share done; it may be nil.
+// CompareOf works out the figures of panels side by side. Where each is one step more than the one
+// before, gains are over that; else they are over the first. Progress is given the share done; it
+// may be nil.
 func CompareOf(ctx context.Context, panels []Panel, steps bool, o Options, progress func(float64)) (*Compare, error) {
 	out := &Compare{Columns: make([]Column, len(panels)), Pictures: []string{}, Notes: []string{}}
 	seen := map[*assembly.Rig]*sights{}
@@ -128,7 +130,10 @@ func CompareOf(ctx context.Context, panels []Panel, steps bool, o Options, progr
 func columnOf(ctx context.Context, p Panel, seen *sights, o Options) (Column, error) {
 	r, s := p.Rig, p.Scene
 	lit := r.Lit(s)
-	c := Column{Title: p.Title, Rig: r.File.Name, Scene: s.Name, Lamps: len(s.Lamps), Oncoming: oncoming(r, lit, o), Glow: glowOf(r, s, lit)}
+	c := Column{
+		Title: p.Title, Rig: r.File.Name, Scene: s.Name, Lamps: len(s.Lamps),
+		Oncoming: oncoming(r, lit, o), Glow: glowOf(r, s, lit),
+	}
 	c.BeamAcross, c.BeamUpDown = Angle(None()), Angle(None())
 	if n := s.Lamps; (len(n) == 1 || len(n) == 2 && r.Lamps[n[0]].Entry == r.Lamps[n[1]].Entry) && !r.IsHeadlight(n[0]) {
 		only := card(r, n[0])
@@ -170,7 +175,10 @@ func columnOf(ctx context.Context, p Panel, seen *sights, o Options) (Column, er
 
 // GainOver is what one column gains over another.
 func GainOver(before, c *Column) *Gain {
-	g := &Gain{Over: before.Title, Sight: []Farther{}, SightWidths: []SightWidth{}, Reach: []Reach{}, Oncoming: []EyeGain{}, Glow: Number(None())}
+	g := &Gain{
+		Over: before.Title, Sight: []Farther{}, SightWidths: []SightWidth{}, Reach: []Reach{}, Oncoming: []EyeGain{},
+		Glow: Number(None()),
+	}
 	for _, s := range c.Sight {
 		if k := slices.IndexFunc(before.Sight, func(b Sight) bool { return b.Thing == s.Thing }); k >= 0 {
 			b := &before.Sight[k]
@@ -195,7 +203,8 @@ func GainOver(before, c *Column) *Gain {
 	return g
 }
 
-// GainIn is the difference of two figures, of which one that does not exist counts as 0; if neither does it does not exist.
+// GainIn is the difference of two figures, of which one that does not exist counts as 0; if neither
+// does it does not exist.
 func GainIn[N ~float64](before, after N) N {
 	switch {
 	case math.IsNaN(float64(before)):
@@ -214,7 +223,8 @@ func (g *Gain) Headline() Number {
 	return g.Reach[0].Range
 }
 
-// widths are on how much of the line across the track at the distance of widthsAt the first thing is seen.
+// widths are on how much of the line across the track at the distance of widthsAt the first thing
+// is seen.
 func (s *sights) widths(scene assembly.Scene) []SightWidth {
 	out := []SightWidth{}
 	if len(s.things) == 0 {
@@ -228,8 +238,8 @@ func (s *sights) widths(scene assembly.Scene) []SightWidth {
 	return append(out, w)
 }
 
-// width is on how much (m) of the line across the track at a distance along it the first thing is seen. It is looked for as far
-// to either side as there is any.
+// width is on how much (m) of the line across the track at a distance along it the first thing is
+// seen. It is looked for as far to either side as there is any.
 func (s *sights) width(ahead float64, lit []int) float64 {
 	const first, farthest, places = 60, 480, 241 // m to either side; how many across
 	for half := float64(first); ; half *= 2 {
@@ -253,10 +263,12 @@ func (s *sights) width(ahead float64, lit []int) float64 {
 	}
 }
 
-// unseen is how plain a thing is that is not to be seen at all, by its level over the one that counts, less 1.
+// unseen is how plain a thing is that is not to be seen at all, by its level over the one that
+// counts, less 1.
 const unseen = -1
 
-// shareAbove is the share of the way from one value to another that is above 0, straight between them.
+// shareAbove is the share of the way from one value to another that is above 0, straight between
+// them.
 func shareAbove(a, b float64) float64 {
 	switch {
 	case a >= 0 && b >= 0:
@@ -267,8 +279,8 @@ func shareAbove(a, b float64) float64 {
 	return math.Max(a, b) / math.Abs(a-b)
 }
 
-// across is the first thing at places on the line across the track at a distance along it, so far to either side (m). It is kept:
-// all scenes of a rig ask the same.
+// across is the first thing at places on the line across the track at a distance along it, so far
+// to either side (m). It is kept: all scenes of a rig ask the same.
 func (s *sights) across(ahead, half float64, places int) []sight.Parts {
 	if s.aside == nil {
 		s.aside = map[float64][]sight.Parts{}

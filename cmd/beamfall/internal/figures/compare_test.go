@@ -12,8 +12,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// Two floods whose light crosses, and a gap between them: the width of sight is that of all places along the line across the track
-// where a person is seen, asked one by one; each step gains over the one before, or each column over the first.
+// Two floods whose light crosses, and a gap between them: the width of sight is that of all places
+// along the line across the track where a person is seen, asked one by one; each step gains over
+// the one before, or each column over the first.
 func TestCompareOf(t *testing.T) {
 	r := assembled(t, `
 [[lamp]]

@@ -12,7 +12,8 @@ import (
 	"beamfall/render/units"
 )
 
-// Scenes side by side: a column for each, a row for each figure, and below the figures that matter most what is gained.
+// Scenes side by side: a column for each, a row for each figure, and below the figures that matter
+// most what is gained.
 
 // compared puts the figures of columns into rows.
 type compared struct {
@@ -89,8 +90,8 @@ func sightGain(g *figures.Gain, thing string) *figures.Farther {
 	return nil
 }
 
-// gained is a gain in words, by the digits that are shown of both figures: "+ 77 m" from 62.4 m to 139 m, "- 4.2 m", or "same".
-// A figure that does not exist counts as 0.
+// gained is a gain in words, by the digits that are shown of both figures: "+ 77 m" from 62.4 m to
+// 139 m, "- 4.2 m", or "same". A figure that does not exist counts as 0.
 func gained(gain, to float64, show func(float64) string) string {
 	from := to - gain
 	if math.IsNaN(to) {
@@ -159,7 +160,9 @@ func rowsOf(u units.System, o *figures.Options, columns []figures.Column, steps 
 	c.sight(o)
 	c.lamps()
 	for j, r := range columns[0].Reach {
-		c.say(units.Number(r.Lux)+" lx facing, ahead, to", func(k *figures.Column) string { return u.Short(float64(k.Reach[j].Range)) })
+		c.say(units.Number(r.Lux)+" lx facing, ahead, to", func(k *figures.Column) string {
+			return u.Short(float64(k.Reach[j].Range))
+		})
 		if j == 0 {
 			c.gains(func(k *figures.Column, g *figures.Gain) string { return c.reachGained(k, g) })
 		}
@@ -173,7 +176,9 @@ func rowsOf(u units.System, o *figures.Options, columns []figures.Column, steps 
 	}
 	c.say("brightest ground", func(k *figures.Column) string { return brightest(u, k.Brightest) })
 	c.say("light to the ground", func(k *figures.Column) string { return units.Percent(k.GroundShare) })
-	c.say(fmt.Sprintf("under %d lx facing between", figures.GapLux), func(k *figures.Column) string { return gaps(u, k.Reach, k.DarkGaps) })
+	c.say(fmt.Sprintf("under %d lx facing between", figures.GapLux), func(k *figures.Column) string {
+		return gaps(u, k.Reach, k.DarkGaps)
+	})
 	c.others()
 	return c.rows
 }
@@ -187,7 +192,8 @@ func (c *compared) lamps() {
 	c.say("peak", func(k *figures.Column) string { return units.Candela(k.Peak) })
 }
 
-// beamOf is the beam of the only lamp of a column: "10°", or "60 × 20°" across and up-down; nothing where there are others.
+// beamOf is the beam of the only lamp of a column: "10°", or "60 × 20°" across and up-down; nothing
+// where there are others.
 func beamOf(k *figures.Column) string {
 	if !figures.Number(k.BeamAcross).Exists() || !figures.Number(k.BeamUpDown).Exists() {
 		return ""
@@ -331,8 +337,9 @@ func GainKey(c *figures.Compare, steps bool) string {
 	return gainName(steps) + ": from " + c.Columns[0].Title + "."
 }
 
-// Worth is the table of how far the first thing is seen without each lamp, or both of a pair; nil where no column has more than
-// one that could be left out. Of steps it is about the last, in which all are lit, and says what each lamp is worth.
+// Worth is the table of how far the first thing is seen without each lamp, or both of a pair; nil
+// where no column has more than one that could be left out. Of steps it is about the last, in which
+// all are lit, and says what each lamp is worth.
 func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 	columns := c.Columns
 	if steps {
@@ -369,7 +376,7 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 	}
 	if steps {
 		t.Title = "What each lamp is worth when all are lit: " + thing + " seen to, without it"
-		t.Columns = append(t.Columns[:1], table.Column{Name: "seen to", Right: true}, table.Column{Name: "worth", Right: true})
+		t.Columns = []table.Column{t.Columns[0], {Name: "seen to", Right: true}, {Name: "worth", Right: true}}
 	}
 	for _, name := range names {
 		row := []string{name}
@@ -409,13 +416,17 @@ func bracketsOf(s *figures.Sight) (names []string) {
 	return names
 }
 
-// Pictured is the figures of columns under their pictures: label and value of each, the same labels for all, the gain beside what
-// has one.
+// Pictured is the figures of columns under their pictures: label and value of each, the same labels
+// for all, the gain beside what has one.
 func Pictured(u units.System, o *figures.Options, columns []figures.Column, steps bool) [][][2]string {
 	c := &compared{System: u, columns: columns, steps: steps}
 	c.sight(o)
-	c.say(units.Number(columns[0].Reach[0].Lux)+" lx facing, to", func(k *figures.Column) string { return u.Short(float64(k.Reach[0].Range)) })
-	c.say(units.Number(columns[0].LitArea[0].Lux)+" lx on the ground", func(k *figures.Column) string { return u.Area(k.LitArea[0].Area) })
+	c.say(units.Number(columns[0].Reach[0].Lux)+" lx facing, to", func(k *figures.Column) string {
+		return u.Short(float64(k.Reach[0].Range))
+	})
+	c.say(units.Number(columns[0].LitArea[0].Lux)+" lx on the ground", func(k *figures.Column) string {
+		return u.Area(k.LitArea[0].Area)
+	})
 	c.others()
 	c.lamps()
 	out := make([][][2]string, len(columns))
