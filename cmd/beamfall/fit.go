@@ -221,6 +221,7 @@ func (q *request) fit(ctx context.Context, r *rig, file string, readingError flo
 		page: func(page *page) {
 			page.heading(f.Rig)
 			page.table(report.Fitted(f))
+			page.text(report.FittedKey + "\n")
 			page.table(report.Explained(u, f))
 			page.list("Notes", f.Notes)
 		},

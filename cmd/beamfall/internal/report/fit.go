@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -20,22 +21,32 @@ func Fitted(f *figures.Fit) *table.Table {
 	t := &table.Table{
 		Title: "What explains the readings best",
 		Columns: []table.Column{
-			{Name: "lamp", Least: 12, Lead: true}, {Name: "output in file", Right: true}, {Name: "factor", Right: true}, {Name: "between"},
-			{Name: "then output", Right: true}, {Name: "tilt in file", Right: true}, {Name: "off", Right: true}, {Name: "within", Right: true}, {Name: "then tilt", Right: true},
+			{Name: "lamp", Least: 12, Lead: true}, {Name: "factor", Right: true}, {Name: "between"}, {Name: "output", Right: true},
+			{Name: "tilt off", Right: true}, {Name: "within", Right: true}, {Name: "tilt", Right: true},
 		},
 	}
 	for i := range f.Lamps {
 		l := &f.Lamps[i]
-		row := []string{l.Name, share(l.Output), untold, "", "", units.Degrees(float64(l.Tilt)), untold, "", ""}
+		row := []string{l.Name, untold, "", share(l.Output), untold, "", units.Degrees(float64(l.Tilt))}
 		if l.Factor.Exists() {
-			row[2], row[3], row[4] = share(l.Factor), share(l.Low)+" – "+share(l.High), share(l.Corrected)
+			row[1], row[2] = share(l.Factor), share(l.Low)+" – "+share(l.High)
+			row[3] = becomes(row[3], share(l.Corrected))
 		}
 		if !math.IsNaN(float64(l.TiltError)) {
-			row[6], row[7], row[8] = Off(l.TiltError), "±"+units.Degrees(float64(l.TiltWithin)), units.Degrees(float64(l.Truly))
+			row[4], row[5] = Off(l.TiltError), "±"+units.Degrees(float64(l.TiltWithin))
+			row[6] = becomes(row[6], units.Degrees(float64(l.Truly)))
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// becomes is what the file says and what is found instead.
+func becomes(was, is string) string {
+	if was == is {
+		return was
+	}
+	return was + " → " + is
 }
 
 func share(n figures.Number) string {
@@ -45,20 +56,48 @@ func share(n figures.Number) string {
 	return units.Fixed(float64(n), 2)
 }
 
+// FittedKey explains the table of lamps.
+const FittedKey = "factor: on the light, and between what it is in 95 of 100 cases; output, tilt: in the file → as found; tilt off: + too low."
+
+// mostReadings is how many readings are listed; of more, those that are explained worst.
+const mostReadings = 24
+
 // Explained is the table of readings with what was predicted and what explains them.
 func Explained(u units.System, f *figures.Fit) *table.Table {
-	t := &table.Table{Columns: []table.Column{
+	title := ""
+	if n := len(f.Readings); n > mostReadings {
+		title = fmt.Sprintf("The %d of %d readings that are explained worst (--json has all)", mostReadings, n)
+	}
+	t := &table.Table{Title: title, Columns: []table.Column{
 		{Name: "ahead", Right: true, Lead: true}, {Name: "left", Right: true, Lead: true}, {Name: "up", Right: true, Lead: true}, {Name: "lit", Least: 8}, {Name: "meter"},
 		{Name: "read lx", Right: true}, {Name: "predicted", Right: true}, {Name: "explained", Right: true}, {Name: "left over", Right: true},
 	}}
-	for i := range f.Readings {
-		r := &f.Readings[i]
+	for _, r := range listed(f.Readings) {
 		t.Rows = append(t.Rows, []string{
 			u.Length(r.Ahead), u.Length(r.Left), u.Length(r.Up), r.Lamp, r.Surface,
 			units.Metered(r.Lux), units.Metered(float64(r.Predicted)), units.Metered(float64(r.Explained)), leftOver(r.Off()),
 		})
 	}
 	return t
+}
+
+// listed are the readings to list, in their order.
+func listed(all []figures.FitReading) []figures.FitReading {
+	if len(all) <= mostReadings {
+		return all
+	}
+	worst := make([]int, len(all))
+	for i := range worst {
+		worst[i] = i
+	}
+	slices.SortStableFunc(worst, func(i, j int) int { return cmp.Compare(math.Abs(all[j].Off()), math.Abs(all[i].Off())) })
+	worst = worst[:mostReadings]
+	slices.Sort(worst)
+	out := make([]figures.FitReading, mostReadings)
+	for k, i := range worst {
+		out[k] = all[i]
+	}
+	return out
 }
 
 // leftOver is a logarithm as a share: "+4 %".

@@ -359,3 +359,26 @@ func TestGrids(t *testing.T) {
 		}
 	}
 }
+
+// Of many readings those are listed that are explained worst, in their order.
+func TestReadingsExplainedWorst(t *testing.T) {
+	f := &figures.Fit{}
+	for i := range 60 {
+		r := figures.FitReading{Lux: 100, Explained: 100}
+		r.Ahead = float64(i)
+		if i%3 == 0 {
+			r.Lux = 100 + float64(i) // 0 to 57 % off
+		}
+		f.Readings = append(f.Readings, r)
+	}
+	tab := Explained(units.Metric, f)
+	if len(tab.Rows) != mostReadings || !strings.Contains(tab.Title, "24 of 60") {
+		t.Fatalf("%d readings are listed under %q", len(tab.Rows), tab.Title)
+	}
+	if last := tab.Rows[mostReadings-1]; last[0] != "57.00 m" || last[8] != "+57 %" {
+		t.Errorf("the last listed is %v", last)
+	}
+	if tab = Explained(units.Metric, &figures.Fit{Readings: f.Readings[:mostReadings]}); len(tab.Rows) != mostReadings || tab.Title != "" {
+		t.Errorf("of few readings %d are listed under %q", len(tab.Rows), tab.Title)
+	}
+}
