@@ -17,7 +17,7 @@ package beam
 // Distribution is a luminous intensity distribution in the lamp's own axes.
 //
 // A Distribution is immutable and may be used from several goroutines at once. What it knows of
-// itself beyond this it tells by further methods: see [Falling], [Symmetric] and [Divisible].
+// itself beyond this it tells by further methods: see [Falling] and [Divisible].
 type Distribution interface {
 	// Candela is the intensity (cd) in the direction with the given unit components.
 	Candela(ahead, left, up float64) float64
@@ -54,13 +54,6 @@ type Falling interface {
 	Falls() bool
 }
 
-// Symmetric is a distribution that may know that it is round: its intensity depends on the angle
-// from the axis alone. Candelas of a round one looks at ahead only; left and up may then be nil.
-type Symmetric interface {
-	Distribution
-	Round() bool
-}
-
 // Divisible is a distribution that can say itself how much of its flux goes into a half-space; see
 // [FluxInto].
 type Divisible interface {
@@ -72,10 +65,4 @@ type Divisible interface {
 func Falls(d Distribution) bool {
 	f, ok := d.(Falling)
 	return ok && f.Falls()
-}
-
-// IsRound tells whether a distribution is known to be [Symmetric].
-func IsRound(d Distribution) bool {
-	r, ok := d.(Symmetric)
-	return ok && r.Round()
 }

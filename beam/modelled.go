@@ -13,7 +13,6 @@ import "math"
 
 var (
 	_ Falling   = (*formula)(nil)
-	_ Symmetric = (*formula)(nil)
 	_ Divisible = (*formula)(nil)
 )
 
@@ -70,9 +69,6 @@ type formula struct {
 func (f *formula) Peak() float64   { return f.peak }
 func (f *formula) Flux() float64   { return f.flux }
 func (f *formula) Cutoff() float64 { return f.cutoff }
-
-// Round tells that rows look at the angle from the axis alone.
-func (f *formula) Round() bool { return f.shape.round() }
 
 // Falls is true of every shape.
 func (f *formula) Falls() bool { return true }
