@@ -233,6 +233,9 @@ func drawColumn(
 ) (texts []draw.Rect) {
 	in := c.Inside(p.Box)
 	paintShape(c, p, shape)
+	if !s.Scene.Site.Track.Straight() {
+		drawTrack(c, p, s.Scene.Site)
+	}
 	arcs := drawArcs(c, p)
 	taken := []draw.Rect{drawVehicle(c, p, s)}
 	write := func(boxes ...draw.Rect) { taken, texts = append(taken, boxes...), append(texts, boxes...) }
@@ -254,7 +257,7 @@ func drawColumn(
 		x, y := track.Place(along, 0)
 		a, b := p.across(x, y, track.Heading(along), c.U(14))
 		in.Line([]draw.Point{a, b}, pen)
-		marks = append(marks, draw.R(min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)).Inset(-c.U(3)))
+		marks = append(marks, draw.BoundsOf([]draw.Point{a, b}).Inset(-c.U(3)))
 		tags = append(tags, chart.Tag{At: p.Pixel(x, y), Text: text, Mark: 8, Priority: -len(tags)})
 	}
 	if shape.known {

@@ -147,7 +147,7 @@ func (c *compared) lengthGained(gain, to float64) string { return gained(gain, t
 
 // Columns is the table of a comparison, a column for each scene.
 func Columns(u units.System, o *figures.Options, c *figures.Compare, steps bool) *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true, Least: 20}}}
+	t := &table.Table{Columns: []table.Column{{Name: "", Lead: true, Least: 22}}}
 	for i := range c.Columns {
 		t.Columns = append(t.Columns, table.Column{Name: c.Columns[i].Title, Right: true, Least: 12})
 	}
@@ -347,7 +347,6 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 	}
 	thing := ""
 	var names []string
-	several := false
 	for i := range columns {
 		if len(columns[i].Sight) == 0 {
 			continue
@@ -356,15 +355,13 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 		if thing == "" {
 			thing = s.Thing
 		}
-		brackets := bracketsOf(s)
-		several = several || len(brackets) > 1
-		for _, b := range brackets {
+		for _, b := range bracketsOf(s) {
 			if !slices.Contains(names, b) {
 				names = append(names, b)
 			}
 		}
 	}
-	if !several {
+	if len(names) == 0 {
 		return nil
 	}
 	t := &table.Table{
@@ -383,7 +380,7 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 		for i := range columns {
 			s := seen(&columns[i], thing)
 			cell, worth := "", ""
-			if s != nil {
+			if s != nil && len(bracketsOf(s)) > 0 {
 				if without, lit := s.Worth(name); lit {
 					if cell = "not seen"; without.Exists() {
 						cell = u.Short(float64(without))
@@ -402,7 +399,7 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 	return t
 }
 
-// bracketsOf are the lamps that can be left out of a scene, those of a pair as one.
+// bracketsOf are the lamps that can be left out of a scene, those of a pair as one; none where that would leave nothing.
 func bracketsOf(s *figures.Sight) (names []string) {
 	for _, w := range s.Without {
 		base, one := figures.Pair(w.Lamp)
@@ -412,6 +409,9 @@ func bracketsOf(s *figures.Sight) (names []string) {
 			}
 		}
 		names = append(names, w.Lamp)
+	}
+	if len(names) == 1 {
+		return nil
 	}
 	return names
 }
