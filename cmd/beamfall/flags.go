@@ -62,7 +62,7 @@ func (f *flags) add(set *pflag.FlagSet) {
 	set.Var(&measure{&f.figures.Tolerance, quantity.Angle, 0.01, 20}, "tolerance", "by how much a tilt may be off")
 	set.Var(&levels{&f.figures.Thresholds}, "thresholds", "lux for which reach and lit area are worked out")
 	set.Var(&measure{&f.figures.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux", "facing lux that counts as seen, for the stopping speed")
-	set.StringVar(&f.traffic, "traffic", "right", "side that traffic keeps to: right or left")
+	set.StringVar(&f.traffic, "traffic", "", "side that traffic keeps to, right or left, instead of that of the rig's headlights")
 }
 
 // addPictures gives a command the flags of those that draw to scale.
@@ -119,7 +119,7 @@ func (f *flags) request(files []string) (*request, error) {
 			return nil, fmt.Errorf("--map: %s is not ground, facing or sight", quantity.Quote(f.mapped))
 		}
 	}
-	side, ok := map[string]float64{"right": 1, "left": -1}[f.traffic]
+	side, ok := map[string]float64{"": 0, "right": 1, "left": -1}[f.traffic]
 	if !ok {
 		return nil, fmt.Errorf("--traffic: %s is not right or left", quantity.Quote(f.traffic))
 	}

@@ -23,7 +23,7 @@ type Options struct {
 	Tolerance     float64   // rad
 	Thresholds    []float64 // lx, rising, of reach and lit area
 	SightLux      float64   // lx, facing, within whose reach the vehicle is to stop
-	Traffic       float64   // +1: oncoming traffic is on the left; -1: on the right
+	Traffic       float64   // +1: oncoming traffic is on the left; -1: on the right; 0: as the rig says
 	Things        []string  // names of the things to see; none: all that there are
 }
 

@@ -216,3 +216,20 @@ func TestSpeedTargets(t *testing.T) {
 		t.Errorf("without a speed: %+v, %v", task, err)
 	}
 }
+
+// Oncoming traffic is on the side that the headlights of the rig spare, unless another is asked for.
+func TestOncomingSide(t *testing.T) {
+	eye := func(side string, traffic float64) float64 {
+		r := assembled(t, "[headlights]\ntraffic = \""+side+"\"\n")
+		o := asked
+		o.Traffic = traffic
+		return float64(oncoming(r, r.Lit(r.Scenes[0]), o)[1].Lux)
+	}
+	left, right := eye("left", 0), eye("right", 0)
+	if math.Abs(left/right-1) > 1e-9 || eye("right", 1) != right || eye("left", -1) != left {
+		t.Errorf("%g lx and %g lx, want the same", left, right)
+	}
+	if wrong := eye("right", -1); !(wrong > 2*right) {
+		t.Errorf("%g lx on the side that the beam rises to, %g lx on the other", wrong, right)
+	}
+}

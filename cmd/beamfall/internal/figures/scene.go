@@ -55,8 +55,18 @@ type BodyLight struct {
 	Seen bool `json:"-"` // by the driver
 }
 
-// eyeAside is how far to the side of the centreline an oncoming driver's eye is, m.
-const eyeAside = 3.5
+// EyeAside is how far to the left of the centreline an oncoming driver's eye is, m, by the traffic that
+// was asked for, or else that of the rig's headlights: to the left where traffic keeps to the right.
+func EyeAside(r *assembly.Rig, o *Options) float64 {
+	const aside = 3.5
+	switch {
+	case o.Traffic != 0:
+		return o.Traffic * aside
+	case r.File.Headlights.Value.Traffic.Value == rigfile.LeftSide:
+		return -aside
+	}
+	return aside
+}
 
 // eyeDistances are how far ahead an oncoming driver's eye is looked at, m.
 var eyeDistances = []float64{25, 50, 100, 200}
@@ -103,7 +113,7 @@ func pitched(r *assembly.Rig, s assembly.Scene, thresholds []float64) []Pitched 
 // oncoming is the light of a scene at oncoming eyes.
 func oncoming(r *assembly.Rig, lit *geometry.Scene, o Options) (out []Oncoming) {
 	for _, x := range eyeDistances {
-		g := lit.Oncoming(x, o.Traffic*eyeAside, r.Driver.Age)
+		g := lit.Oncoming(x, EyeAside(r, &o), r.Driver.Age)
 		out = append(out, Oncoming{x, Number(g.Lux), Number(g.Veil)})
 	}
 	return out

@@ -161,7 +161,7 @@ func (b *builder) light(ctx context.Context, site *geometry.Site) error {
 		for _, k := range b.tops {
 			l.tops = append(l.tops, digits(s.BodyLight(k).Mean))
 		}
-		l.eye = s.Oncoming(eyeAhead, b.options.Figures.Traffic*eyeAside, b.rig.Driver.Age)
+		l.eye = s.Oncoming(eyeAhead, figures.EyeAside(b.rig, &b.options.Figures), b.rig.Driver.Age)
 		return nil
 	}); err != nil {
 		return err
@@ -185,8 +185,8 @@ func (b *builder) light(ctx context.Context, site *geometry.Site) error {
 	return nil
 }
 
-// Where an oncoming driver's eye is looked at, m along the track and to the side of it.
-const eyeAhead, eyeAside = 50, 3.5
+// eyeAhead is where an oncoming driver's eye is looked at, m along the track.
+const eyeAhead = 50
 
 // number is a number, nil if it is none.
 func number(v float64) *float64 {
