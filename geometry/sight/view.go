@@ -86,6 +86,7 @@ type View struct {
 	far, all   *kernel // of the ground far off the line of sight, and of all
 	fore       foreground
 	tops       []lazyTop // by box of the eye
+	mapped     mapped
 
 	horizons []r3.Vec    // normals of the planes to which the ground falls away
 	knots    []knot      // of the ground, that change what is seen
