@@ -63,7 +63,7 @@ func (v *View) Along(t Thing) *Along {
 	lines := make([]r3.Vec, len(places))
 	inParallel(len(places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0), v.every) })
 
-	const most, turn = 4, 1 * math.Pi / 180 // places, and of the line of sight, from one haze to the next
+	const most, turn = 6, 1 * math.Pi / 180 // places, and of the line of sight, from one haze to the next
 	var at []int
 	for i, s := range a.places {
 		last := len(at) - 1

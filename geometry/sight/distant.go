@@ -216,14 +216,19 @@ func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
 	}
 	inParallel(len(m.groups)-1, func(i int, _ *worker) {
 		r := m.band.from * math.Exp(m.band.step*float64(m.groups[i]))
+		var sharp []int
 		for j := range across {
 			cell := i*across + j
+			sharp = sharp[:0]
 			for l := range t.lamps {
 				least, most := m.extremes(s, i, j, l, t.lamps)
 				light := most * m.f.view.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
 				if (least < steep*most || partly[cell]) && light > matters*total[l] {
-					t.light[cell*t.lamps+l] = float32(m.closely(i, j, l))
+					sharp = append(sharp, l)
 				}
+			}
+			if len(sharp) > 0 {
+				m.closely(t.light[cell*t.lamps:][:t.lamps], i, j, sharp)
 			}
 		}
 	})
@@ -242,17 +247,24 @@ func (m *mesh) extremes(s *side, group, j, lamp, lamps int) (least, most float64
 	return least, most
 }
 
-// closely is what a lamp's light on a cell sends to the eye, cd/m² · sr, from many points of it.
-func (m *mesh) closely(group, j, lamp int) (light float64) {
+// closely sets the light of cell j of a group of rings, of the lamps with these indexes, to what it
+// sends to the eye, cd/m² · sr, from many points of the cell.
+func (m *mesh) closely(light []float32, group, j int, lamps []int) {
 	v, first := m.f.view, m.groups[group]
+	sums := make([]float64, len(lamps))
 	for a := range closer * (m.groups[group+1] - first) {
 		for c := range closer {
 			p := m.patch(float64(first)+(float64(a)+.5)/closer, float64(j)+(float64(c)+.5)/closer, 1./closer)
-			e := v.Scene.LuxOf(lamp, p.at, v.Scene.Site.Ground.Normal(p.at.X))
-			if e != 0 && !v.eye.obstructed(p.at) {
-				light += e * p.solid * m.sends(&p)
+			if v.eye.obstructed(p.at) {
+				continue
+			}
+			normal, sends := v.Scene.Site.Ground.Normal(p.at.X), p.solid*m.sends(&p)
+			for k, l := range lamps {
+				sums[k] += v.Scene.LuxOf(l, p.at, normal) * sends
 			}
 		}
 	}
-	return light
+	for k, l := range lamps {
+		light[l] = float32(sums[k])
+	}
 }

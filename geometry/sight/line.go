@@ -135,8 +135,12 @@ func enters(b *geometry.Box, p, d r3.Vec) (t float64, above bool) {
 func (e *eye) obstructed(p r3.Vec) bool {
 	d := r3.Sub(p, e.at)
 	distance := norm(d)
+	d = r3.Scale(1/distance, d)
 	const grazing = 1e-6 // of the distance: the ground is not in its own way
-	return e.looks(r3.Scale(1/distance, d)).distance < distance*(1-grazing)
+	if _, box, _ := e.meets(d); box < distance*(1-grazing) {
+		return true
+	}
+	return e.reach(d) < distance*(1-grazing)
 }
 
 // BodyHides is how far ahead (m) the body hides the ground on the vehicle's centreline from the

