@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 
 	"beamfall/geometry"
@@ -62,6 +63,10 @@ func drawCompare(
 ) (*draw.Canvas, compareLayout, error) {
 	if len(columns) < 2 || len(columns) > 4 {
 		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
+	}
+	columns = slices.Clone(columns)
+	for i := range columns {
+		columns[i].Subject = columns[i].Looking()
 	}
 	table, err := figureRows(columns)
 	if err != nil {

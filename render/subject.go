@@ -61,6 +61,9 @@ func (s Subject) eye() (r3.Vec, error) {
 
 // look is what the driver has before the eyes.
 func (s Subject) look(eye r3.Vec) *sight.View {
+	if s.looked != nil && s.looked.view.Scene == s.Scene {
+		return s.looked.view
+	}
 	driver, around := s.Driver, s.Around
 	if driver == (sight.Observer{}) {
 		driver = sight.Usual

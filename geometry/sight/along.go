@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"beamfall/geometry"
 
@@ -55,8 +56,13 @@ type Along struct {
 }
 
 // Along works out a thing along the track. All that can be asked of it then, by whichever lamps,
-// costs little.
+// costs little. It is kept for the next time.
 func (v *View) Along(t Thing) *Along {
+	made, _ := v.alongs.LoadOrStore(t, sync.OnceValue(func() *Along { return v.along(t) }))
+	return made.(func() *Along)()
+}
+
+func (v *View) along(t Thing) *Along {
 	places, bends := v.stations()
 	a := &Along{view: v, thing: t, places: places}
 	a.parts = make([]Parts, len(places))

@@ -87,6 +87,7 @@ type View struct {
 	fore       foreground
 	tops       []lazyTop // by box of the eye
 	mapped     mapped
+	alongs     sync.Map // a func() *Along by Thing
 
 	horizons []r3.Vec    // normals of the planes to which the ground falls away
 	knots    []knot      // of the ground, that change what is seen
