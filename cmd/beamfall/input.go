@@ -246,6 +246,11 @@ func (s selection) notes(r *rig) (notes []string) {
 	} else if s.bend.text != "" {
 		notes = append(notes, track)
 	}
+	return append(notes, s.litNotes(r)...)
+}
+
+// litNotes are those of them on what is lit.
+func (s selection) litNotes(r *rig) (notes []string) {
 	if s.only != "" {
 		return append(notes, "the light is that of "+s.only+" alone, as --only asks for; the other lamps are off")
 	}

@@ -30,7 +30,7 @@ means and what it does not. The map of sight, sight.png, goes into the directory
 
 With --bends it looks along bends of 20, 30, 50, 80 and 150 m to either side as well: how far a person (or what --thing
 names) is seen there, the speed that stops within it, and the lamp without which most of it would be lost. They begin
-where the bend of the rig begins.`,
+where the bend of the rig begins. No map of them is drawn: --bend has that of one.`,
 		Example: `  beamfall sight my-truck.toml
   beamfall sight my-truck.toml --thing person --age 65
   beamfall sight my-truck.toml --thing person --at 120m --at 60m,-3m --json
@@ -120,7 +120,7 @@ func (q *request) bends(ctx context.Context, r *rig) (answer, error) {
 		return answer{}, err
 	}
 	u := r.System()
-	s.Notes = q.seenNotes(r)
+	s.Notes = append(q.seenNotes(r), q.litNotes(r)...)
 	return answer{
 		json: s,
 		csv:  func() *table.Table { return report.BendsCSV(u, s) },

@@ -242,6 +242,17 @@ func (c *compared) sight(o *figures.Options) {
 				}
 				return ""
 			})
+		}
+		pitched := func(k *figures.Column) string {
+			if s := seen(k, name); s != nil {
+				return upDown(c.System, &s.Seen)
+			}
+			return ""
+		}
+		if slices.ContainsFunc(c.columns, func(k figures.Column) bool { return pitched(&k) != "" }) {
+			c.say("  nose up / down", pitched)
+		}
+		if i == 0 {
 			c.widths()
 		}
 	}
