@@ -167,6 +167,21 @@ func (s Subject) silhouette(ctx context.Context) (out silhouette, err error) {
 	if err != nil || !ok {
 		return out, err
 	}
+	const wider, tries = 0.2, 8 // the extent may miss the tip of a narrow beam
+	for range tries {
+		if out.light, err = s.facingOver(ctx, e, out.lux); err != nil || !openEnded(out.light) {
+			break
+		}
+		along, across := wider*(e.Ahead-e.Behind), wider*(e.Left-e.Right)
+		e = geometry.Extent{
+			Behind: e.Behind - along, Ahead: e.Ahead + along, Right: e.Right - across, Left: e.Left + across,
+		}
+	}
+	return out, err
+}
+
+// facingOver is the logarithm of the facing light over so many lux, on an extent.
+func (s Subject) facingOver(ctx context.Context, e geometry.Extent, lux float64) (*chart.Grid, error) {
 	const points = 20000
 	step := math.Sqrt((e.Ahead - e.Behind) * (e.Left - e.Right) / points)
 	f, err := s.Scene.FacingField(ctx, geometry.Grid{
@@ -174,16 +189,15 @@ func (s Subject) silhouette(ctx context.Context) (out silhouette, err error) {
 		NX: 4 + int((e.Ahead-e.Behind)/step), NY: 4 + int((e.Left-e.Right)/step),
 	}, geometry.ObjectHeight)
 	if err != nil {
-		return out, err
+		return nil, err
 	}
 	g := &chart.Grid{NX: f.NX, NY: f.NY, X0: f.X0, Y0: f.Y0, DX: step, DY: step, Values: make([]float64, len(f.Lux))}
 	for i := range f.NX {
 		for j := range f.NY {
-			g.Values[j*g.NX+i] = math.Log(max(1e-3, f.At(i, j)/out.lux))
+			g.Values[j*g.NX+i] = math.Log(max(1e-3, f.At(i, j)/lux))
 		}
 	}
-	out.light = g
-	return out, nil
+	return g, nil
 }
 
 // lit is where there is so much light, in the way of a thing that is seen there.

@@ -31,6 +31,11 @@ func TestCompareIsOnOneScale(t *testing.T) {
 		if left, here := p.Pixel(0, 5), p.Pixel(0, 0); left.X >= here.X {
 			t.Errorf("left is not left: %v is left of %v", left, here)
 		}
+		for _, g := range []*chart.Grid{v.Shapes[i].level, v.Shapes[i].light} {
+			if g != nil && openEnded(g) {
+				t.Errorf("plan %d: an edge is open", i)
+			}
+		}
 		for _, lines := range [][][]draw.Point{v.Shapes[i].outline(), v.Shapes[i].lit().lines()} {
 			for _, line := range p.pixels(lines) {
 				for _, q := range line {

@@ -150,7 +150,7 @@ func (t *thingSight) mapWhereLit(ctx context.Context, s Subject, view *sight.Vie
 		if err != nil || !ok {
 			return err
 		}
-		if err := t.mapOver(ctx, view, e, points, s.lit()); err != nil || !t.openEnded() {
+		if err := t.mapOver(ctx, view, e, points, s.lit()); err != nil || !openEnded(t.level) {
 			return err
 		}
 		lux /= fainter
@@ -158,9 +158,8 @@ func (t *thingSight) mapWhereLit(ctx context.Context, s Subject, view *sight.Vie
 	return nil
 }
 
-// openEnded tells whether the thing is seen at the edge of its map.
-func (t *thingSight) openEnded() bool {
-	g := t.level
+// openEnded tells whether a map is 0 or more at its edge: where it is, there is more outside.
+func openEnded(g *chart.Grid) bool {
 	for j := range g.NY {
 		for i := range g.NX {
 			if edge := i == 0 || j == 0 || i == g.NX-1 || j == g.NY-1; edge && g.Values[j*g.NX+i] >= 0 {

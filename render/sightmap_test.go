@@ -130,7 +130,7 @@ func TestSightMapHoldsEveryBoundary(t *testing.T) {
 				t.Errorf("%s: %s is not looked for", s.Rig, thing.Name)
 				continue
 			}
-			if thing.openEnded() {
+			if openEnded(thing.level) {
 				t.Errorf("%s: %s is seen beyond its map", s.Rig, thing.Name)
 			}
 			for _, line := range thing.lines() {
