@@ -91,6 +91,13 @@ type AimSight struct {
 	Thing  string `json:"thing"`
 	Before Number `json:"before_m"`
 	After  Number `json:"after_m"`
+
+	// the same with the nose up and down by the pitch of the vehicle, none where the rig gives none
+	Pitch          float64 `json:"-"` // rad
+	NoseUpBefore   Number  `json:"nose_up_before_m"`
+	NoseUpAfter    Number  `json:"nose_up_after_m"`
+	NoseDownBefore Number  `json:"nose_down_before_m"`
+	NoseDownAfter  Number  `json:"nose_down_after_m"`
 }
 
 // AimOff is what is left with one bracket set wrong: fulfilment, and how far things are seen.
@@ -221,6 +228,18 @@ func (a *Aim) seen(ctx context.Context, r *assembly.Rig, s assembly.Scene) error
 		}
 	}
 	view := Look(r, r.Site.Scene(lamps...))
+	pitch := r.File.Vehicle.Pitch.Value
+	nosed := func(t sight.Thing, by float64) (before, after Number) {
+		if pitch == 0 {
+			return Number(None()), Number(None())
+		}
+		along := Look(r, r.Pitched(by).Scene(lamps[:2*n]...)).Along(t)
+		aimed := make([]int, len(s.Lamps))
+		for k, i := range s.Lamps {
+			aimed[k] = n + i
+		}
+		return Number(along.Sight(s.Lamps).Range), Number(along.Sight(aimed).Range)
+	}
 	lit := func(bracket *aim.Bracket, variant int) (out []int) { // of the lamps as aimed, but for those of a bracket
 		for _, i := range s.Lamps {
 			at := n + i
@@ -244,7 +263,10 @@ func (a *Aim) seen(ctx context.Context, r *assembly.Rig, s assembly.Scene) error
 		along := view.Along(t)
 		seen := func(lit []int) Number { return Number(along.Sight(lit).Range) }
 		after := seen(lit(nil, 0))
-		a.Sight = append(a.Sight, AimSight{t.Name, seen(s.Lamps), after})
+		one := AimSight{Thing: t.Name, Before: seen(s.Lamps), After: after, Pitch: pitch}
+		one.NoseUpBefore, one.NoseUpAfter = nosed(t, pitch)
+		one.NoseDownBefore, one.NoseDownAfter = nosed(t, -pitch)
+		a.Sight = append(a.Sight, one)
 		move := 0
 		for i := range a.Task.Brackets {
 			b := &a.Task.Brackets[i]

@@ -3,6 +3,8 @@ package figures
 import (
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"beamfall/cmd/beamfall/internal/assembly"
@@ -149,5 +151,59 @@ func TestCosts(t *testing.T) {
 	}
 	if clear := assembled(t, tower); glowOf(clear, clear.Scenes[0], clear.Lit(clear.Scenes[0])) != nil {
 		t.Error("clear air glows")
+	}
+}
+
+// With the nose up by its pitch a truck sees what one sees that is driven so much nose up: in the plan, before and after an aim.
+func TestSightWithTheNoseUp(t *testing.T) {
+	const vehicle, axles = "[vehicle]\n", "wheelbase = \"3 m\"\nfront_overhang = \"0.9 m\"\n"
+	with := func(more string) *assembly.Rig {
+		return assembled(t, strings.Replace(tower, vehicle, vehicle+axles+more, 1)+"[aim]\nworst_pitch = "+
+			strconv.FormatBool(strings.Contains(more, "pitch"))+"\n")
+	}
+	r := with("pitch = 1\n")
+	o := asked
+	o.Things = []string{"person"}
+	p, err := PlanOf(t.Context(), r, o, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := AimOf(t.Context(), r, r.Scenes[0], 40/3.6, o, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := &p.Scenes[0].Sight[0]
+	for _, tt := range []struct {
+		nose             string
+		got, aimedBefore Number
+		reach            Number
+	}{
+		{"nose_up_driven = 1\n", seen.NoseUp, a.Sight[0].NoseUpBefore, p.Scenes[0].Pitched[0].NoseUp},
+		{"nose_up_driven = -1\n", seen.NoseDown, a.Sight[0].NoseDownBefore, p.Scenes[0].Pitched[0].NoseDown},
+	} {
+		driven := with(tt.nose)
+		q, err := PlanOf(t.Context(), driven, o, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, reach := q.Scenes[0].Sight[0].Range, q.Scenes[0].Reach[0].Range
+		for what, got := range map[string]Number{"in the plan": tt.got, "before an aim": tt.aimedBefore} {
+			if math.Abs(float64(got-want)) > 2e-3*float64(want) {
+				t.Errorf("%q, %s: %v m, want %v m", tt.nose, what, got, want)
+			}
+		}
+		if math.Abs(float64(tt.reach-reach)) > 1e-6*float64(reach) {
+			t.Errorf("%q: reach %v m, want %v m", tt.nose, tt.reach, reach)
+		}
+	}
+	aimed := with("pitch = 1\n")
+	for i := range aimed.Lamps {
+		aimed.Lamps[i].Aim = a.Result.Aims[i]
+	}
+	if p, err = PlanOf(t.Context(), aimed, o, nil); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := a.Sight[0].NoseDownAfter, p.Scenes[0].Sight[0].NoseDown; math.Abs(float64(got-want)) > 2e-3*float64(want) {
+		t.Errorf("after an aim, the nose down: %v m, want %v m", got, want)
 	}
 }

@@ -109,6 +109,11 @@ func AimSights(a *figures.Aim, u units.System) *table.Table {
 	}
 	for _, s := range a.Sight {
 		t.Rows = append(t.Rows, []string{thing(s.Thing), reach(s.Before), reach(s.After)})
+		if s.Pitch != 0 {
+			nose := "  nose " + noseAngle(s.Pitch)
+			t.Rows = append(t.Rows, []string{nose + " up", reach(s.NoseUpBefore), reach(s.NoseUpAfter)},
+				[]string{nose + " down", reach(s.NoseDownBefore), reach(s.NoseDownAfter)})
+		}
 	}
 	return t
 }
