@@ -1,21 +1,24 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"beamfall/geometry"
 	"beamfall/geometry/aim"
+	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 	"beamfall/render/units"
-
-	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Before and after aiming, on one scale: the light asked for as rectangles on the ground, places
-// that must stay dark as crossed circles, and how far to turn each lamp.
+// Before and after aiming, on one scale: maps of what was asked for, be that sight or light, with the
+// places where it is wanted outlined, places that must stay dark as crossed circles, the driver's
+// views with one exposure, and how far to turn each lamp.
 
 // Aiming is a rig before and after aiming, with what was asked of it.
 type Aiming struct {
@@ -50,71 +53,273 @@ func Aim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.C
 	return c, err
 }
 
-func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, compareLayout, error) {
+// aimLayout is where things are on a picture of aiming: the plans before and after of each map, the
+// driver's views, and the boxes (px) of all marks and texts.
+type aimLayout struct {
+	Maps          []mapped // the one that counts most first
+	Plans         [][2]Plan
+	Views         []viewLayout // none where there is no eye to see by
+	Marks, Labels []draw.Rect
+}
+
+// The two times of a picture of aiming.
+var beforeAfter = [2]string{"before", "after"}
+
+// The height of the plans, units.
+const leastAim, mostAim = 190, 420
+
+func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*draw.Canvas, aimLayout, error) {
 	if len(a.Before.Scene.Lamps) != len(a.After.Scene.Lamps) {
-		return nil, compareLayout{}, fmt.Errorf("aiming: %d lamps before and %d after: both need the same lamps",
+		return nil, aimLayout{}, fmt.Errorf("aiming: %d lamps before and %d after: both need the same lamps",
 			len(a.Before.Scene.Lamps), len(a.After.Scene.Lamps))
 	}
-	e, err := a.extent(ctx)
+	v := aiming{Aiming: a}
+	v.lookFor()
+	if err := v.choose(); err != nil {
+		return nil, aimLayout{}, err
+	}
+	e, err := v.extent(ctx)
 	if err != nil {
-		return nil, compareLayout{}, err
+		return nil, aimLayout{}, err
 	}
 	page, err := chart.NewPage(o.Width, theme)
 	if err != nil {
-		return nil, compareLayout{}, err
+		return nil, aimLayout{}, err
 	}
-	unit := a.Before.Units.Axis()
-	b := setBeside(page.Ruler, 2, e, unit)
-	what := a.Before.details("aim before and after: light on the ground from above, on one scale")
-	page.Add(chart.Title(a.Before.Rig, what), chart.PageGap)
-	page.Add(headings([]string{"before", "after"}, b.columns), 0)
-	room := page.Add(chart.Space(b.height), 6)
-	page.Add(chart.FigureRows(a.figures(), b.columns), 8)
-	page.Add(a.changes(), chart.PageGap)
-	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
-	signs := "Rectangle: light asked for, and how much of it there is. " +
-		"Number: where the lamp's axis meets the ground. Tilts are down from level."
-	if len(a.Limits) > 0 {
-		signs += " Crossed circle: a place that must not get more light than allowed."
+	r, s := page.Ruler, v.Before
+	unit := s.Units.Axis()
+	page.Add(chart.Title(s.Rig, s.details("before and after aiming, on one scale")), chart.PageGap)
+	for _, m := range v.Maps {
+		var plans [2]Plan
+		for when, name := range beforeAfter {
+			page.Add(headed(name, v.result(m, when)), 4)
+			room := page.Add(chart.Space(planHeight(r, e, unit, leastAim, mostAim)), 8)
+			plans[when] = planIn(r, room, e, unit)
+		}
+		plans[1].Across, plans[1].Up = plans[0].Across, plans[0].Up
+		page.Add(m.legend(s, theme), chart.PageGap)
+		v.Plans = append(v.Plans, plans)
 	}
-	page.Add(chart.Paragraph(signs), signsGap)
+	halves := func(in draw.Rect) []draw.Rect { return in.Columns(2, r.U(columnGap)) }
+	if v.Before.looked != nil && v.After.looked != nil {
+		page.Add(headings([]string{"before, the driver's view", "after, with the same exposure"}, halves), 4)
+		width := halves(draw.R(0, 0, page.Width(), 0))[0].W()
+		windscreens := halves(page.Add(chart.Space(math.Round(width*viewShape)), 8))
+		if v.Views, err = views(ctx, []Subject{v.Before, v.After}, windscreens); err != nil {
+			return nil, aimLayout{}, err
+		}
+	}
+	page.Add(chart.FigureRows(v.figures(), halves), 8)
+	page.Add(v.changes(), chart.PageGap)
+	page.Add(chart.Paragraph(v.signs()), signsGap)
 	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
-		return nil, compareLayout{}, err
+		return nil, aimLayout{}, err
 	}
-	view := compareLayout{Plans: b.plans(room, e, unit), Labels: labels}
-	for i, p := range view.Plans {
-		texts, err := drawAimPlan(ctx, c, p, a, i)
-		if err != nil {
-			return nil, compareLayout{}, err
+	v.Labels = labels
+	for i, m := range v.Maps {
+		for when, p := range v.Plans[i] {
+			if err := v.drawPlan(ctx, c, p, m, when); err != nil {
+				return nil, aimLayout{}, err
+			}
 		}
-		view.Labels = append(view.Labels, texts...)
-		p.DrawAxes(c)
 	}
-	return c, view, nil
+	for i := range v.Views {
+		if err := v.Views[i].draw(ctx, c, v.at(i)); err != nil {
+			return nil, aimLayout{}, err
+		}
+		v.Labels = append(v.Labels, v.Views[i].Labels...)
+	}
+	return c, v.aimLayout, nil
 }
 
-// extent is the ground to show: what is lit, and what was asked for.
-func (a *Aiming) extent(ctx context.Context) (geometry.Extent, error) {
-	e := nowhere()
-	for _, s := range []Subject{a.Before, a.After} {
-		g, err := s.ground(ctx)
-		if err != nil {
-			return e, err
+// aiming is a picture of aiming being drawn.
+type aiming struct {
+	Aiming
+	aimLayout
+	ranges [2][]float64 // how far the things that are looked for are seen, m; NaN: nowhere
+}
+
+// at is the subject before (0) or after (1) aiming.
+func (v *aiming) at(when int) Subject { return [...]Subject{v.Before, v.After}[when] }
+
+// byWeight are the targets, those that count most first.
+func (a *Aiming) byWeight() []AimTarget {
+	targets := slices.Clone(a.Targets)
+	slices.SortStableFunc(targets, func(a, b AimTarget) int { return cmp.Compare(b.Weight, a.Weight) })
+	return targets
+}
+
+// lookFor makes what targets want to be seen the things that are looked for, and works out how far
+// they are seen.
+func (v *aiming) lookFor() {
+	var things []sight.Thing
+	for _, t := range v.byWeight() {
+		if t.See != nil && !slices.Contains(things, *t.See) {
+			things = append(things, *t.See)
 		}
-		e = e.With(g)
 	}
-	for _, t := range a.Targets {
-		e = e.With(t.extent())
+	for when, s := range []*Subject{&v.Before, &v.After} {
+		if s.Things = s.things()[:1]; len(things) > 0 {
+			s.Things = things
+		}
+		if *s = s.Looking(); s.looked == nil {
+			continue
+		}
+		v.ranges[when] = []float64{s.looked.sight.Range}
+		for _, t := range s.Things[1:] {
+			v.ranges[when] = append(v.ranges[when], s.looked.view.Along(t).Sight(s.lit()).Range)
+		}
 	}
-	for _, l := range a.Limits {
+}
+
+// choose makes maps of what is asked for.
+func (v *aiming) choose() error {
+	for _, t := range v.byWeight() {
+		m := mapped{Map: MapGround}
+		switch {
+		case t.See != nil:
+			m.Map = MapSight
+		case t.Facing:
+			m = mapped{MapFacing, t.Up}
+		}
+		if slices.ContainsFunc(v.Maps, func(k mapped) bool { return k.Map == m.Map }) {
+			continue
+		}
+		if _, err := v.Before.mapped(m.Map); err != nil {
+			return err
+		}
+		v.Maps = append(v.Maps, m)
+	}
+	if len(v.Maps) == 0 {
+		v.Maps = []mapped{{Map: MapGround}}
+	}
+	return nil
+}
+
+// of tells whether a target asks for what a map has.
+func (t *AimTarget) of(m mapped) bool {
+	switch m.Map {
+	case MapSight:
+		return t.See != nil
+	case MapFacing:
+		return t.See == nil && t.Facing
+	}
+	return t.See == nil && !t.Facing
+}
+
+// result says what comes of a setting: how far things are seen, or how much there is of the light
+// that is asked for.
+func (v *aiming) result(m mapped, when int) string {
+	s := v.at(when)
+	var words []string
+	if m.Map != MapSight {
+		for _, t := range v.Targets {
+			if t.of(m) {
+				words = append(words, units.Percent([...]float64{t.Before, t.After}[when])+" "+t.Name)
+			}
+		}
+		return strings.Join(append([]string{m.title(s)}, words...), " · ")
+	}
+	for i, was := range v.ranges[0] {
+		is := v.ranges[1][i]
+		far := [...]float64{was, is}[when]
+		text := s.Things[i].Name + " seen to " + s.distance(far)
+		if math.IsNaN(far) {
+			text = s.Things[i].Name + " seen nowhere"
+		}
+		if gain := is - was; when == 1 && math.Abs(gain) >= leastGain {
+			sign := "+"
+			if gain < 0 {
+				sign = "\u2212"
+			}
+			text += " (" + sign + s.distance(math.Abs(gain)) + ")"
+		}
+		words = append(words, text)
+	}
+	return strings.Join(words, ", ")
+}
+
+// leastGain is the least change of a range (m) that is worth telling.
+const leastGain = 0.5
+
+// headed is a heading with more beside it.
+func headed(name, more string) chart.Flow {
+	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
+		_, h := c.Measure("", draw.Heading)
+		t := c.Write(at, name, draw.Lettering{Role: draw.Heading})
+		more := c.Write(draw.Pt(t.X1+c.U(14), at.Y+h), more, draw.Lettering{AnchorY: 1, Max: width - t.W() - c.U(14)})
+		return at.Y + h, []draw.Rect{draw.R(at.X, at.Y, more.X1, at.Y+h)}
+	}
+}
+
+// signs say what the signs on the picture are.
+func (v *aiming) signs() string {
+	signs := "Outlined: what is asked for, and how much of it there is."
+	if slices.ContainsFunc(v.Maps, func(m mapped) bool { return m.Map != MapSight }) {
+		signs += " Number: where the axis of a lamp to be moved meets the ground."
+	}
+	if slices.ContainsFunc(v.Maps, func(m mapped) bool { return m.Map == MapSight }) {
+		signs += " Line across the track: how far a thing is seen; dashed: the " + v.Before.Things[0].Name + " before."
+	}
+	if len(v.Limits) > 0 {
+		signs += " Crossed circle: a place that must not get more facing light than allowed."
+	}
+	if len(v.Views) > 0 {
+		signs += " " + v.Views[0].Exposure.String() + "."
+	}
+	return signs + " Tilts are down from level."
+}
+
+// extent is the ground to show: what was asked for, how far that is seen, and what is lit.
+func (v *aiming) extent(ctx context.Context) (geometry.Extent, error) {
+	e := v.Before.onGround().With(geometry.Extent{Ahead: 25, Right: -8, Left: 8})
+	track := &v.Before.Scene.Site.Track
+	for i := range v.Targets {
+		e = e.With(v.Targets[i].extent(track))
+	}
+	for _, l := range v.Limits {
 		e = e.With(geometry.Extent{Behind: l.At.X, Ahead: l.At.X, Right: l.At.Y, Left: l.At.Y})
 	}
-	return withRoom(e), nil
+	for when, ranges := range v.ranges {
+		if len(v.Maps) > 1 || v.Maps[0].Map != MapSight {
+			lit, err := v.at(when).ground(ctx)
+			if err != nil {
+				return e, err
+			}
+			e = e.With(lit)
+			continue
+		}
+		for _, far := range ranges {
+			if !math.IsNaN(far) {
+				e = e.With((&AimTarget{Target: aim.Target{To: far}}).extent(track))
+			}
+		}
+	}
+	const room = 0.05 // of the length: enough for an arrow at the edge
+	length := room * (e.Ahead - e.Behind)
+	return geometry.Extent{Behind: e.Behind - length, Ahead: e.Ahead + length, Right: e.Right - 1, Left: e.Left + 1}, nil
 }
 
-func (t *AimTarget) extent() geometry.Extent {
-	return geometry.Extent{Behind: t.From, Ahead: t.To, Right: -t.HalfWidth, Left: t.HalfWidth}
+// outline is the area of a target.
+func (t *AimTarget) outline(track *geometry.Track) []draw.Point {
+	const most = 200
+	n := most
+	if track.Straight() {
+		n = 1
+	}
+	area := make([]draw.Point, 2*(n+1))
+	for i := range n + 1 {
+		along := t.From + (t.To-t.From)*float64(i)/float64(n)
+		area[i].X, area[i].Y = track.Place(along, t.HalfWidth)
+		area[2*n+1-i].X, area[2*n+1-i].Y = track.Place(along, -t.HalfWidth)
+	}
+	return area
+}
+
+func (t *AimTarget) extent(track *geometry.Track) geometry.Extent {
+	r := draw.BoundsOf(t.outline(track))
+	return geometry.Extent{Behind: r.X0, Ahead: r.X1, Right: r.Y0, Left: r.Y1}
 }
 
 // mostAsked is how many targets and limits are listed; the rest are counted.
@@ -124,7 +329,7 @@ const mostAsked = 20
 func (a *Aiming) figures() []chart.FigureRow {
 	var rows []chart.FigureRow
 	if len(a.Targets) > 0 {
-		rows = append(rows, chart.FigureRow{Label: "light asked for, in all",
+		rows = append(rows, chart.FigureRow{Label: "asked for, in all",
 			Values: []string{units.Percent(a.FulfilmentBefore), units.Percent(a.FulfilmentAfter)}})
 	}
 	for _, t := range a.Targets {
@@ -150,32 +355,35 @@ func (l *AimLimit) words(lux float64) string {
 	return units.TwoDigits(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Lux), 0.01)) + " lx"
 }
 
-// drawAimPlan draws a plan before (0) or after (1) aiming, and returns the boxes of its texts.
-func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int) (texts []draw.Rect, err error) {
-	s := [...]Subject{a.Before, a.After}[when]
-	isolux, err := drawLight(ctx, c, p, s.Scene)
+// drawPlan draws a map before (0) or after (1) aiming.
+func (v *aiming) drawPlan(ctx context.Context, c *draw.Canvas, p Plan, m mapped, when int) error {
+	s, site := v.at(when), v.Before.Scene.Site
+	isolux, err := m.draw(ctx, c, p, s)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	in := c.Inside(p.Box)
 	arcs := drawArcs(c, p)
+	drawTrack(c, p, site)
 	taken := []draw.Rect{drawVehicle(c, p, s)}
-	write := func(boxes ...draw.Rect) { taken, texts = append(taken, boxes...), append(texts, boxes...) }
-	var tags, asked []chart.Tag
+	write := func(boxes ...draw.Rect) { taken, v.Labels = append(taken, boxes...), append(v.Labels, boxes...) }
+	var tags []chart.Tag
 	var outlines [][]draw.Point
-	var targets []draw.Rect
-	for i := range a.Targets {
-		t := &a.Targets[i]
-		corners := p.corners(t.extent())
-		in.Outline(corners, draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
-		outlines, targets = append(outlines, append(corners, corners[0])), append(targets, draw.BoundsOf(corners))
-		far := p.Pixel(t.To, -t.HalfWidth) // right of it a text is beside the rectangle, not across it
+	var targets, marks []draw.Rect
+	for i := range v.Targets {
+		t := &v.Targets[i]
+		if !t.of(m) {
+			continue
+		}
+		area := p.pixels([][]draw.Point{t.outline(&site.Track)})[0]
+		in.Outline(area, draw.Pen{Colour: c.Theme.Accent, Width: 4}.Cased(c.Theme, 1.5))
+		outlines, targets = append(outlines, append(area, area[0])), append(targets, draw.BoundsOf(area))
 		share := [...]float64{t.Before, t.After}[when]
-		asked = append(asked, chart.Tag{At: p.Box.Nearest(far), Text: units.Percent(share) + " " + t.Name,
-			Priority: -i})
+		tags = append(tags, chart.Tag{At: p.Box.Nearest(area[len(area)/2-1]), Text: units.Percent(share) + " " + t.Name,
+			Priority: -100 - i})
 	}
-	for i := range a.Limits {
-		l := &a.Limits[i]
+	for i := range v.Limits {
+		l := &v.Limits[i]
 		at, ring := p.Pixel(l.At.X, l.At.Y), c.U(9)
 		in.Disc(at, 13, c.Theme.Background, draw.Pen{Colour: c.Theme.Caution, Width: 3})
 		in.Lines([][]draw.Point{
@@ -183,53 +391,57 @@ func drawAimPlan(ctx context.Context, c *draw.Canvas, p Plan, a Aiming, when int
 			{draw.Pt(at.X-ring, at.Y+ring), draw.Pt(at.X+ring, at.Y-ring)},
 		}, draw.Pen{Colour: c.Theme.Caution, Width: 3})
 		tags = append(tags, chart.Tag{At: at, Text: l.Name, Mark: 15, Priority: -500 - i})
+		marks = append(marks, draw.Around(at, c.U(30), c.U(30)))
 	}
-	if when == 1 {
-		drawMoves(c, p, a)
+	if m.Map == MapSight {
+		tag, boxes := v.drawRanges(c, p, when)
+		tags, marks, taken = append(tags, tag...), append(marks, boxes...), append(taken, boxes...)
 	}
-	tags = append(tags, drawHits(c, p, s)...)
+	for i := range s.Scene.Lamps {
+		if m.Map != MapSight && v.moved(i) {
+			tag := drawHit(c, p, s, i)
+			tags, marks = append(tags, tag), append(marks, draw.Around(tag.At, c.U(2*tag.Mark), c.U(2*tag.Mark)))
+		}
+	}
 	if when == 0 {
 		bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
 		write(p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	}
-	// Key numbers stand on their spots. Words go beside the rectangles, not across their edges.
-	var numbers, words []chart.Tag
-	for _, t := range tags {
-		if t.Text == "" {
-			numbers = append(numbers, t)
-		} else {
-			words = append(words, t)
-		}
-	}
-	place := func(tags []chart.Tag, layout chart.Layout) {
-		layout.Bounds, layout.Gap = p.Box.Inset(c.U(5)), c.U(5)
-		boxes, _ := layout.DrawTags(c, tags, p.Box.W()/2)
-		write(boxes...)
-	}
-	place(numbers, chart.Layout{Taken: taken})
-	place(asked, chart.Layout{Taken: append(chart.MarkBoxes(c, tags), taken...), Avoid: targets})
-	place(words, chart.Layout{Taken: taken, Avoid: targets})
-	write(writeArcs(c, p, arcs, taken, outlines)...)
+	layout := chart.Layout{Bounds: p.Box.Inset(c.U(5)), Gap: c.U(5), Taken: taken, Avoid: targets}
+	boxes, _ := layout.DrawTags(c, tags, p.Box.W()/3)
+	write(boxes...)
+	taken, v.Marks = append(taken, marks...), append(v.Marks, marks...)
+	write(writeArcs(c, p, arcs, append(targets, taken...), outlines)...)
 	write(isolux.WriteLevels(c, taken)...)
-	return texts, nil
+	p.DrawAxes(c)
+	return nil
 }
 
-// drawMoves draws an arrow from where each axis hit to where it hits now.
-func drawMoves(c *draw.Canvas, p Plan, a Aiming) {
-	in := c.Inside(p.Box)
-	for i := range a.After.Scene.Lamps {
-		was, ok := a.Before.Scene.Site.AxisHit(&a.Before.Scene.Lamps[i])
-		is, ok2 := a.After.Scene.Site.AxisHit(&a.After.Scene.Lamps[i])
-		from, to := p.Pixel(was.X, was.Y), p.Pixel(is.X, is.Y)
-		if !ok || !ok2 || !p.Box.Has(from) || !p.Box.Has(to) || r2.Norm(r2.Sub(to, from)) < c.U(30) {
-			continue
-		}
-		in.Disc(from, 5, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2})
-		if d := r2.Sub(to, from); r2.Norm(d) > c.U(60) { // its head is not to be under the key plate on the hit
-			to = r2.Sub(to, r2.Scale(c.U(30)/r2.Norm(d), d))
-		}
-		in.Arrow(from, to, draw.Pen{Colour: c.Theme.Ink, Width: 2.5}.Cased(c.Theme, 1.5))
+// drawRanges draws how far things are seen, and how far the first was, and returns tags for that and
+// the boxes (px) of the marks.
+func (v *aiming) drawRanges(c *draw.Canvas, p Plan, when int) (tags []chart.Tag, marks []draw.Rect) {
+	s, site := v.at(when), v.Before.Scene.Site
+	if was := v.ranges[0][0]; when == 1 && !math.IsNaN(was) {
+		x, y := site.Track.Place(was, 0)
+		left, right := p.across(x, y, site.Track.Heading(was), halfTrack(site)*p.PerMetre()+c.U(overTrack))
+		pen := draw.Pen{Colour: c.Theme.Sight, Width: 3, Dash: []float64{7, 6}}.Cased(c.Theme, 1)
+		c.Inside(p.Box).Line([]draw.Point{left, right}, pen)
+		marks = append(marks, draw.BoundsOf([]draw.Point{left, right}))
 	}
+	for i, far := range v.ranges[when] {
+		if !math.IsNaN(far) {
+			tag, mark := p.drawRange(c, site, far, s.Things[i].Name+" "+s.distance(far))
+			tag.Priority = -i
+			tags, marks = append(tags, tag), append(marks, mark)
+		}
+	}
+	return tags, marks
+}
+
+// moved tells whether lamp i is to be set otherwise.
+func (a *Aiming) moved(i int) bool {
+	_, changed := change(a.Before.Scene.Lamps[i].Lamp.Aim, a.After.Scene.Lamps[i].Lamp.Aim)
+	return changed
 }
 
 // changes says lamp by lamp what to turn, in two columns, the name above the change. It has no more

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"beamfall/geometry"
-	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
 	"beamfall/render/units"
@@ -120,67 +119,65 @@ func MapNamed(name string) (Map, error) {
 	return 0, fmt.Errorf("map %q: there are %s", name, strings.Join(mapNames[:], ", "))
 }
 
-// mapped is a map of a subject, ready to be painted on its plans.
+// mapped is a map and what it is of.
 type mapped struct {
 	Map
 	height float64 // m over the ground, of facing light
-	view   *sight.View
-	thing  sight.Thing
 }
 
 // mapped makes a map of a subject. For one of sight the eye must be given, and above the ground.
 func (s Subject) mapped(m Map) (mapped, error) {
-	out := mapped{Map: m, height: geometry.ObjectHeight, thing: s.things()[0]}
-	if m != MapSight {
-		return out, nil
+	if _, err := s.eye(); err != nil && m == MapSight {
+		return mapped{}, fmt.Errorf("map of sight: %w", err)
 	}
-	eye, err := s.eye()
-	if err != nil {
-		return out, fmt.Errorf("map of sight: %w", err)
-	}
-	out.view = s.look(eye)
-	return out, nil
+	return mapped{m, geometry.ObjectHeight}, nil
 }
 
 // title says what is painted.
-func (m *mapped) title(s Subject) string {
+func (m mapped) title(s Subject) string {
 	switch m.Map {
 	case MapFacing:
-		return "facing light " + s.length(m.height) + " above the ground,"
+		return "facing light " + s.length(m.height) + " above the ground"
 	case MapSight:
-		return "where the driver sees the " + m.thing.Name + ","
+		return "where the driver sees the " + s.things()[0].Name
 	}
 	return "light on the ground"
 }
 
 // legend says what the colours are.
-func (m *mapped) legend(theme draw.Theme) chart.Flow {
+func (m mapped) legend(s Subject, theme draw.Theme) chart.Flow {
 	switch m.Map {
 	case MapFacing:
 		return chart.LevelStrip(LightRamp(theme).Of("facing light"))
 	case MapSight:
-		return levelStrip(m.thing.Name, m.view.Observer)
+		o, _ := s.outlook()
+		return levelStrip(o.thing.Name, o.view.Observer)
 	}
 	return chart.LevelStrip(LightRamp(theme).Of("light on the ground"))
 }
 
-// draw paints a plan. It returns the parts of isolux lines that a level can be written on.
-func (m *mapped) draw(ctx context.Context, c *draw.Canvas, p Plan, s Subject) (chart.Isolines, error) {
-	switch {
-	case m.Map == MapFacing:
+// draw paints a plan of a subject. It returns the parts of isolux lines that a level can be written
+// on.
+func (m mapped) draw(ctx context.Context, c *draw.Canvas, p Plan, s Subject) (chart.Isolines, error) {
+	if m.Map == MapFacing {
 		return p.drawLux(c, s.Scene, func(g geometry.Grid) (*geometry.Field, error) {
 			return s.Scene.FacingField(ctx, g, m.height)
 		})
-	case m.Map == MapGround:
-		return drawLight(ctx, c, p, s.Scene)
-	case m.view.TooDense():
-		return chart.Isolines{}, nil
 	}
-	t := thingSight{Thing: m.thing}
-	if err := t.mapOver(ctx, m.view, p.Extent(), manyPoints, s.lit()); err != nil {
-		return chart.Isolines{}, err
+	o, ok := s.outlook()
+	if m.Map == MapGround || !ok {
+		return drawLight(ctx, c, p, s.Scene)
+	}
+	t := thingSight{Thing: o.thing}
+	if !o.view.TooDense() {
+		if err := t.mapOver(ctx, o.view, p.Extent(), planPoints, s.lit()); err != nil {
+			return chart.Isolines{}, err
+		}
 	}
 	p.drawSeen(c, []thingSight{t})
 	p.drawBoundaries(c, []thingSight{t})
 	return chart.Isolines{}, nil
 }
+
+// planPoints is at how many points of a plan the first thing is looked for.
+const planPoints = 5000

@@ -49,11 +49,12 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 	if err != nil {
 		return nil, topLayout{}, err
 	}
-	t := fromAbove{Subject: s}
+	s.Things = s.things()[:1]
+	t := fromAbove{Subject: s.Looking()}
 	if t.mapped, err = s.mapped(o.Map); err != nil {
 		return nil, topLayout{}, err
 	}
-	t.outlook, t.eyed = s.outlook()
+	t.outlook, t.eyed = t.Subject.outlook()
 	e = o.widen(withRoom(e))
 	e, whole, beyond := t.wholeWay(e)
 	page, err := chart.NewPage(o.Width, theme)
@@ -61,7 +62,7 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 		return nil, topLayout{}, err
 	}
 	r, unit := page.Ruler, s.Units.Axis()
-	page.Add(chart.Title(s.Rig, s.details(t.mapped.title(s)+" from above")), chart.PageGap)
+	page.Add(chart.Title(s.Rig, s.details(t.mapped.title(s)+", from above")), chart.PageGap)
 	room := page.Add(chart.Space(planHeight(r, e, unit, leastPlan, mostPlan)), chart.PageGap)
 	t.Plan = planIn(r, room, e, unit)
 	if beyond {
@@ -86,7 +87,7 @@ func drawTop(ctx context.Context, s Subject, theme draw.Theme, o TopOptions) (*d
 	if beyond {
 		signs += " Framed: the part shown large."
 	}
-	page.Add(t.mapped.legend(theme), chart.PageGap)
+	page.Add(t.mapped.legend(t.Subject, theme), chart.PageGap)
 	page.Add(chart.Paragraph(signs), signsGap)
 	if key := s.lampKey(styles); len(key) > 0 {
 		page.Add(chart.Key(key, moreLamps), chart.PageGap)

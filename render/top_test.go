@@ -162,7 +162,7 @@ func TestTopHitBeyondThePlan(t *testing.T) {
 
 // No text hides a mark, but a key plate that stands on its own.
 func TestTopTextsKeepClearOfMarks(t *testing.T) {
-	for i, s := range slices.Concat(awkward(), strange(2, 40)) {
+	for i, s := range slices.Concat(awkward(), strange(2, 20)) {
 		if i%3 == 1 && i > 10 {
 			s.Scene = bent(*s.Scene.Site, 30+5*float64(i)).Scene(lampsOf(s.Scene)...)
 		}

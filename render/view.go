@@ -30,6 +30,7 @@ const viewHeight = 870
 // viewLayout tells what is where on a driver's view.
 type viewLayout struct {
 	prospect
+	Small    bool                // too small for more than marks
 	Seen     *scenery.Luminances // through the windscreen
 	Far      *scenery.Luminances // the far end, magnified; nil: it is near
 	Exposure exposure
@@ -111,7 +112,7 @@ func (v *viewLayout) draw(ctx context.Context, c *draw.Canvas, s Subject) error 
 	return nil
 }
 
-// views are the driver's views of several subjects in boxes of one size, with one exposure. They
+// views are small driver's views of several subjects in boxes of one size, with one exposure. They
 // can be drawn.
 func views(ctx context.Context, subjects []Subject, boxes []draw.Rect) ([]viewLayout, error) {
 	all, sum := make([]viewLayout, len(subjects)), 0.0
@@ -124,7 +125,7 @@ func views(ctx context.Context, subjects []Subject, boxes []draw.Rect) ([]viewLa
 		if err != nil {
 			return nil, err
 		}
-		all[i] = viewLayout{prospect: p, Seen: seen}
+		all[i] = viewLayout{prospect: p, Seen: seen, Small: true}
 		sum += math.Log(adaptation(seen))
 	}
 	for i := range all {
@@ -349,7 +350,11 @@ func (v *viewLayout) drawFar(ctx context.Context, c *draw.Canvas) (err error) {
 	in.Line([]draw.Point{a, b}, pen)
 	in.Outline(small.Corners(), pen)
 	c.Outline(w.Box.Corners(), pen)
-	v.Labels = append(v.Labels, c.Write(draw.Pt(w.Box.X0+c.U(8), w.Box.Y1-c.U(6)), "far end, "+units.Figure(times)+" times as large",
+	text := "far end, " + units.Figure(times) + " times as large"
+	if v.Small {
+		text = units.Figure(times) + " times as large"
+	}
+	v.Labels = append(v.Labels, c.Write(draw.Pt(w.Box.X0+c.U(8), w.Box.Y1-c.U(6)), text,
 		draw.Lettering{Role: draw.Small, Backing: draw.Halo, AnchorY: 1, Max: w.Box.W() - c.U(16)}))
 	return nil
 }
@@ -415,6 +420,9 @@ func (v *viewLayout) labelThings(c *draw.Canvas, s Subject, l *scenery.Luminance
 		case l == v.Seen && max(r.W(), r.H()) > c.U(8):
 			tags = append(tags, chart.Tag{At: draw.Pt(r.X0, r.Centre().Y), Text: t.Thing.Name})
 		}
+	}
+	if v.Small {
+		return
 	}
 	boxes := labelRow(in, row, l.Box)
 	layout.Taken, v.Labels = append(layout.Taken, boxes...), append(v.Labels, boxes...)

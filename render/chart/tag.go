@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"slices"
 
 	"beamfall/render/draw"
 
@@ -47,6 +48,12 @@ func plateColumns(n int) int { return int(math.Ceil(math.Sqrt(float64(n)))) }
 // indexes of the tags that had no place.
 func (l Layout) DrawTags(c *draw.Canvas, tags []Tag, width float64) (boxes []draw.Rect, dropped []int) {
 	groups := groups(c, tags, width)
+	l.Taken = slices.Clone(l.Taken)
+	for _, g := range groups {
+		for _, k := range g.tags[1:] { // labels know the first mark of their group
+			l.Taken = append(l.Taken, draw.Around(tags[k].At, c.U(2*tags[k].Mark), c.U(2*tags[k].Mark)))
+		}
+	}
 	labels := make([]Label, len(groups))
 	for i, g := range groups {
 		first := tags[g.tags[0]]
@@ -86,25 +93,35 @@ func drawLeaders(c *draw.Canvas, g group, tags []Tag, p Placed) {
 		together = together && r2.Norm(r2.Sub(tags[i].At, tags[g.tags[0]].At)) < 1
 	}
 	var lines [][]draw.Point
+	var ends []draw.Point
 	for k, i := range g.tags {
 		from := tags[i].At
 		if k == 0 {
 			from = p.From
 		}
-		switch key, _ := row(c, g, tags, p, k); {
+		to, _ := row(c, g, tags, p, k)
+		switch {
 		case together && k > 0:
 			continue
 		case together || tags[i].Key == nil || g.kinds[p.Form] == inNumbers:
-			lines = append(lines, []draw.Point{from, leaderEnd(c, g, tags, p)})
-		default:
-			lines = append(lines, []draw.Point{from, key})
+			to = leaderEnd(c, g, tags, p)
 		}
+		// What is drawn there stays clear, unless it is as good as a dot.
+		if d, mark := r2.Norm(r2.Sub(to, from)), c.U(tags[i].Mark); mark > c.U(largeMark) && d > mark {
+			from = r2.Add(from, r2.Scale(mark/d, r2.Sub(to, from)))
+		} else {
+			ends = append(ends, from)
+		}
+		lines = append(lines, []draw.Point{from, to})
 	}
 	c.Lines(lines, draw.Pen{Colour: c.Theme.Ink, Width: 1.5}.Cased(c.Theme, 1.5))
-	for _, line := range lines {
-		c.Disc(line[0], 3.5, c.Theme.Ink, draw.Pen{})
+	for _, end := range ends {
+		c.Disc(end, 3.5, c.Theme.Ink, draw.Pen{})
 	}
 }
+
+// largeMark is half the width of a mark that a leader does not run into, units.
+const largeMark = 10
 
 // groups joins the keys that are closer to the first of a group than half a key plate.
 func groups(c *draw.Canvas, tags []Tag, width float64) []group {
