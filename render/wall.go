@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"beamfall/geometry"
@@ -28,10 +29,12 @@ type WallOptions struct {
 const UsualWall = 7.62
 
 // wallLayout is where things are on a picture of a wall: its frame, with metres to the left across
-// and metres above the ground up, and the boxes (px) of all texts.
+// and metres above the ground up, the boxes (px) of all crosses and of all texts, and the lines
+// between them.
 type wallLayout struct {
-	Frame  chart.Frame
-	Labels []draw.Rect
+	Frame         chart.Frame
+	Marks, Labels []draw.Rect
+	Leaders       []wallLeader
 }
 
 // wallMark is where the axis of a lamp meets the wall.
@@ -70,7 +73,8 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 		return nil, wallLayout{}, err
 	}
 	r := page.Ruler
-	f, err := wallFrame(ctx, r, s, o.Ahead, marks, page.Width()-wallMarginWidth(r, s, marks))
+	m := wallMarginsOf(r, s, marks)
+	f, err := wallFrame(ctx, r, s, o.Ahead, marks, page.Width()-m.room(r, 0)-m.room(r, 1), m.height(r))
 	if err != nil {
 		return nil, wallLayout{}, err
 	}
@@ -78,14 +82,16 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 		chart.PageGap)
 	left, bottom := f.AxisRoom(r)
 	all := page.Add(chart.Space(f.Box.H()+bottom), chart.PageGap)
-	f.Box = draw.R(all.X0+left, all.Y0, all.X0+left+f.Box.W(), all.Y0+f.Box.H())
-	page.Add(chart.LevelStrip(LightRamp(theme)), chart.PageGap)
+	x := all.X0 + m.room(r, 0) + left
+	f.Box = draw.R(x, all.Y0, x+f.Box.W(), all.Y0+f.Box.H())
+	page.Add(chart.LevelStrip(LightRamp(theme).Of("facing light on the wall")), chart.PageGap)
 	if signs := s.wallSigns(marks, o.Ahead) + without; signs != "" {
 		page.Add(chart.Paragraph(signs), signsGap)
 	}
+	styles := drawOutlines(r, f, s, o.Ahead) // on the ruler, to know them
 	var key []chart.KeyEntry
 	for i := range s.Parked.Lamps {
-		key = append(key, chart.KeyEntry{Style: s.style(i), Name: s.Parked.Lamps[i].Lamp.Name})
+		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Parked.Lamps[i].Lamp.Name})
 	}
 	if len(key) > 0 {
 		page.Add(chart.Key(key, moreLamps), chart.PageGap)
@@ -106,29 +112,25 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	left0, right0 := f.At(f.Across.From, 0), f.At(f.Across.To, 0)
 	in.Fill(theme.Ground, []draw.Point{left0, right0, draw.Pt(right0.X, f.Box.Y1), draw.Pt(left0.X, f.Box.Y1)})
 	in.Line([]draw.Point{left0, right0}, draw.Pen{Colour: theme.Ink, Width: 3})
-	centreline := draw.Pen{Colour: theme.Muted, Width: 2, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 1)
+	centreline := draw.Pen{Colour: theme.Muted, Width: 1.5, Dash: []float64{24, 6, 4, 6}}.Cased(theme, 0.8)
 	in.Line(f.Map([]draw.Point{draw.Pt(0, f.Up.From), draw.Pt(0, f.Up.To)}), centreline)
 	above := draw.R(f.Box.X0, f.Box.Y0, f.Box.X1, f.Y(0))
-	var crosses []draw.Rect
-	for _, m := range marks {
-		crosses = append(crosses, draw.Around(f.Box.Nearest(f.At(m.at.X, m.at.Y)), c.U(2*crossArm), c.U(2*crossArm)))
-	}
-	bar := f.ScaleBarCorner(c, above, crosses)
-	room := above.Inset(c.U(3))
-	if bar.X0 < f.Box.Centre().X { // the lamps' heights are written there too
-		if bar.Y0 > f.Box.Centre().Y {
-			room.Y1 = bar.Y0 - c.U(3)
-		} else {
-			room.Y0 = bar.Y1 + c.U(3)
-		}
-	}
 	drawLampHeights(c, f, s, marks)
-	view.Labels = append(view.Labels, drawWallMarks(c, f, s, marks, draw.R(f.Box.X1, f.Box.Y0, all.X1, f.Box.Y1))...)
-
-	taken := crosses
+	drawOutlines(c, f, s, o.Ahead)
+	texts, crosses, leaders := drawWallMarks(c, f, s, m, [2]draw.Rect{
+		draw.R(all.X0, f.Box.Y0, f.Box.X0-left, f.Box.Y1), draw.R(f.Box.X1, f.Box.Y0, all.X1, f.Box.Y1),
+	})
+	view.Labels, view.Marks, view.Leaders = append(view.Labels, texts...), crosses, leaders
+	taken := slices.Clone(crosses)
+	for _, l := range leaders {
+		taken = append(taken, beads(l.line, c.U(8))...)
+	}
 	write := func(boxes ...draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
-	write(writeLampHeights(c, f, s, marks, room, crosses)...)
+	write(in.Write(draw.Pt(f.Box.X0+c.U(8), f.Box.Y0+c.U(4)), "↑ above the ground, "+f.Up.Unit.Name,
+		draw.Lettering{Role: draw.Small, Backing: draw.Halo}))
+	bar := f.ScaleBarCorner(c, above, taken)
 	write(f.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
+	write(writeLampHeights(c, f, s, marks, taken)...)
 	write(isolux.WriteLevels(c, taken)...)
 	f.DrawAxes(c)
 	return c, view, nil
@@ -167,7 +169,8 @@ func (s Subject) wallSigns(marks []wallMark, wall float64) string {
 		return ""
 	}
 	signs := "Cross: where the middle of the beam belongs. " +
-		"Put tape there, and tilt the lamp until its brightest spot is on it. "
+		"Put tape there, light that lamp alone, and tilt it until its brightest spot is on it. " +
+		"Line around it: half of that lamp's peak. "
 	var off []int
 	for _, m := range marks {
 		if s.brightestOff(m, wall) > offMark {
@@ -233,9 +236,10 @@ func wallLight(ctx context.Context, s Subject, wall float64, f chart.Frame, step
 }
 
 // wallFrame is the frame of a wall that fits a width (px) with its axes. It holds the marks, the
-// heights of their lamps and the brighter part of the light, unless they are too far out.
+// heights of their lamps and the brighter part of the light, unless they are too far out, and is at
+// least so high (px), up to a limit.
 func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, marks []wallMark,
-	width float64) (chart.Frame, error) {
+	width, least float64) (chart.Frame, error) {
 	far := 1.2*wall + 1 // m to the side; marks farther out are at the edge
 	high := 0.8*wall + 1
 	half, top := max(0.4*wall, s.Vehicle.Width/2+0.5), 1.5
@@ -265,13 +269,12 @@ func wallFrame(ctx context.Context, c *draw.Canvas, s Subject, wall float64, mar
 	f := chart.Frame{
 		Box:    draw.R(0, 0, width, c.U(leastWall)),
 		Across: chart.Axis{From: half, To: -half, Unit: s.Units.Axis(), Title: "from the centreline", Outward: sides},
-		Up:     chart.Axis{From: 0, To: top, Unit: s.Units.Axis(), Title: "above the ground"},
+		Up:     chart.Axis{From: 0, To: top, Unit: s.Units.Axis()},
 	}
 	left, _ := f.AxisRoom(c)
 	f.Box.X1 -= left
 	strip := c.U(groundStrip)
-	inMargin := float64(len(marks)) * marginOf(c, s, marks).pitch
-	height := min(max(top*f.PerMetre()+strip, c.U(leastWall), inMargin), c.U(mostWall))
+	height := min(max(top*f.PerMetre()+strip, c.U(leastWall), least), c.U(mostWall))
 	k := min(f.PerMetre(), (height-strip)/top)
 	half = f.Box.W() / k / 2
 	f.Across.From, f.Across.To = half, -half

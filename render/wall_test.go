@@ -10,6 +10,7 @@ import (
 	"beamfall/render/draw"
 	"beamfall/render/units"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -89,6 +90,58 @@ func TestWallMarks(t *testing.T) {
 			if got := colourAt(c, draw.Pt(at.X+d.X, at.Y+d.Y)); got != c.Theme.Ink {
 				t.Errorf("mark %d: no cross at %.3f, %.3f m: %v", i+1, p.X, p.Y, got)
 			}
+		}
+	}
+}
+
+// Lines leave to the side that the mark is on, and run through no cross of another lamp; texts lie
+// on no cross and on no line.
+func TestWallLinesKeepClearOfMarks(t *testing.T) {
+	fan := subject("a row and a bar", "", geometry.Site{},
+		rigLamp("1", -1.5, 0.6, 2, 0.2, 3, 0, 10, 3000), rigLamp("2", -1.5, 0.2, 2, 0.2, 3, 0, 10, 3000),
+		rigLamp("3", -1.5, -0.2, 2, 0.2, 3, 0, 10, 3000), rigLamp("4", -1.5, -0.6, 2, 0.2, 3, 0, 10, 3000),
+		rigLamp("bar", -1.4, 0, 2, 1, 3, 0, 36, 3000), rigLamp("pod", 0, 0.7, 0.8, 0.2, 0, 0, 20, 3000),
+		rigLamp("pod", 0, -0.7, 0.8, 0.2, 0, 0, 20, 3000))
+	for _, s := range []Subject{awkward()[0], awkward()[1], awkward()[2], awkward()[3], awkward()[5], fan} {
+		_, v := wall(t, s, draw.Night(), WallOptions{Width: 1600})
+		marks, _ := s.wallMarks(UsualWall)
+		for _, l := range v.Leaders {
+			for _, m := range marks {
+				at := v.Frame.At(m.at.X, m.at.Y)
+				if m.lamp == l.lamp {
+					if side := m.at.X; math.Abs(side) > 0.02 && (l.line[len(l.line)-1].X < v.Frame.Box.Centre().X) != (side > 0) {
+						t.Errorf("%s: the mark %.2f m left is written to the other side", s.Rig, side)
+					}
+					continue
+				}
+				if r2.Norm(r2.Sub(at, l.line[0])) > 20 && draw.Around(at, 12, 12).Touches(l.line) {
+					t.Errorf("%s: the line of lamp %d runs through the cross of lamp %d", s.Rig, l.lamp, m.lamp)
+				}
+			}
+			for _, label := range v.Labels {
+				if label.Inset(1).Touches(l.line) {
+					t.Errorf("%s: the text at %v lies on the line of lamp %d", s.Rig, label, l.lamp)
+				}
+			}
+		}
+		for _, label := range v.Labels {
+			if label.OverlapsAny(v.Marks) {
+				t.Errorf("%s: the text at %v lies on a cross", s.Rig, label)
+			}
+		}
+	}
+}
+
+// A round beam of 10° has half of its peak 5° off its axis: on a wall square to the axis at 7.62 m,
+// a circle of 7.62·tan 5° = 0.667 m about the mark.
+func TestWallHalfPeakOutline(t *testing.T) {
+	s := subject("one", "", geometry.Site{}, rigLamp("spot", 0, 0.3, 1.2, 0, 0, 0, 10, 3000))
+	c, v := wall(t, s, draw.Night(), WallOptions{})
+	for angle := 0.05; angle < 2*math.Pi; angle += 0.1 {
+		sin, cos := math.Sincos(angle)
+		p := v.Frame.At(0.3+7.62*math.Tan(5*deg)*cos, 1.2+7.62*math.Tan(5*deg)*sin)
+		if !hasNear(c, p, c.Theme.Ink) && !writtenOn(v.Labels, p) && math.Abs(sin) > 0.05 {
+			t.Errorf("no half-peak line %.0f° round the mark: %v", angle/deg, colourAt(c, p))
 		}
 	}
 }

@@ -121,7 +121,7 @@ func drawLeaders(c *draw.Canvas, g group, tags []Tag, p Placed) {
 }
 
 // largeMark is half the width of a mark that a leader does not run into, units.
-const largeMark = 10
+const largeMark = 13
 
 // groups joins the keys that are closer to the first of a group than half a key plate.
 func groups(c *draw.Canvas, tags []Tag, width float64) []group {
