@@ -176,15 +176,6 @@ func drawFootprints(c *draw.Canvas, box draw.Rect, footprints []footprint) (all 
 // hitMark is the radius of the spot where an axis hits, units.
 const hitMark = 6
 
-// drawHits draws where the axes hit, and returns the tags of the lamps.
-func drawHits(c *draw.Canvas, p Plan, s Subject) []chart.Tag {
-	var tags []chart.Tag
-	for i := range s.Scene.Lamps {
-		tags = append(tags, drawHit(c, p, s, i))
-	}
-	return tags
-}
-
 // drawHit draws where the axis of a lamp hits, and returns its tag.
 func drawHit(c *draw.Canvas, p Plan, s Subject, i int) chart.Tag {
 	m, style := &s.Scene.Lamps[i], s.style(i)
