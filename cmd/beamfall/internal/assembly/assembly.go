@@ -391,12 +391,26 @@ func (r *Rig) Notes() (notes []string) {
 	if raw := r.Raw(); len(raw) > 0 {
 		notes = append(notes, OutputNote(raw))
 	}
-	for _, note := range []string{r.HeadlightNote(), r.StoppingNote()} {
+	for _, note := range []string{r.HeadlightNote(), r.StoppingNote(), r.denseNote()} {
 		if note != "" {
 			notes = append(notes, note)
 		}
 	}
 	return notes
+}
+
+// TooDense tells whether the air is too dense for a range of sight to be named.
+func (r *Rig) TooDense() bool {
+	return !r.File.Air.Particles.None() && r.Site.Visibility > 0 && r.Site.Visibility < sight.LeastVisibility
+}
+
+func (r *Rig) denseNote() string {
+	if !r.TooDense() {
+		return ""
+	}
+	u := r.System()
+	return fmt.Sprintf("visibility %s: below %s no range of sight is named, for light that is scattered more than once is not worked out",
+		u.Chosen(r.Site.Visibility), u.Chosen(sight.LeastVisibility))
 }
 
 // StoppingNote says what stopping distances rest on that the file does not give; nothing when it

@@ -34,6 +34,7 @@ type Seen struct {
 	Without  []Without `json:"without"`
 
 	Pitch float64 `json:"-"` // rad by which the nose is up and down then; 0: the rig gives none
+	Dense bool    `json:"-"` // the air is too dense for a range to be named
 }
 
 // Without is how far the thing is seen when a lamp, or both of a pair, are off.
@@ -193,7 +194,7 @@ func (s *sights) of(scene assembly.Scene) []Sight {
 		seen := thing.Sight(scene.Lamps)
 		one := Sight{s.names[k], Seen{
 			Range: Number(seen.Range), Lost: []Gap{}, Stop: Speed(s.rig.Braking.Speed(seen.Range)),
-			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{}, Pitch: s.rig.File.Vehicle.Pitch.Value,
+			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{}, Pitch: s.rig.File.Vehicle.Pitch.Value, Dense: s.rig.TooDense(),
 		}}
 		if s.noseUp != nil {
 			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Sight(scene.Lamps).Range), Number(s.noseDown[k].Sight(scene.Lamps).Range)
@@ -445,6 +446,9 @@ func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
 	at := sight.Nearest * beyond
 	if !math.IsNaN(reach) {
 		at = reach * beyond
+	}
+	if s.rig.TooDense() {
+		return ByAir
 	}
 	if reach >= min(sight.Farthest, s.rig.Site.Track.End()) {
 		return ByEnd

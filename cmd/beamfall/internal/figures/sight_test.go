@@ -207,3 +207,22 @@ func TestSightWithTheNoseUp(t *testing.T) {
 		t.Errorf("after an aim, the nose down: %v m, want %v m", got, want)
 	}
 }
+
+// In air with particles of less than 30 m visibility no range is named, and not the light is said to be what keeps things from
+// being seen; from there on one is.
+func TestAirTooDense(t *testing.T) {
+	for visibility, dense := range map[string]bool{"29 m": true, "31 m": false} {
+		r := assembled(t, tower+"[air]\nparticles = \"fog\"\nvisibility = \""+visibility+"\"\n")
+		s, err := SightOf(t.Context(), r, r.Scenes[0], nil, Options{Things: []string{"animal"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := s.Things[0]
+		if got.Dense != dense || got.Range.Exists() == dense || dense && got.LimitedBy != ByAir {
+			t.Errorf("%s: %+v", visibility, got)
+		}
+		if said := strings.Contains(strings.Join(r.Notes(), "\n"), "visibility "+visibility+": below 30 m no range of sight is named"); said != dense {
+			t.Errorf("%s: notes %q", visibility, r.Notes())
+		}
+	}
+}

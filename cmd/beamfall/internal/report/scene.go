@@ -64,6 +64,9 @@ func firstThing(p *figures.Plan) (*figures.Scene, *figures.Sight) {
 func Seen(u units.System, scene string, o *figures.Options, seen []figures.Sight) string {
 	var ranges, speeds, never []string
 	for _, s := range told(o, seen) {
+		if s.Dense {
+			return ""
+		}
 		if !s.Range.Exists() {
 			never = append(never, thing(s.Thing))
 			continue
@@ -167,7 +170,7 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 // seenTo is how far a thing is seen, and the speed from which the vehicle stops short of it.
 func seenTo(u units.System, s *figures.Sight) string {
 	if !s.Range.Exists() {
-		return "not seen"
+		return unseen(&s.Seen)
 	}
 	return u.Short(float64(s.Range)) + ", " + u.Speed(float64(s.Stop))
 }
@@ -211,7 +214,7 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 	out.say("lamps: %s", strings.Join(s.Lamps, ", "))
 	for _, seen := range s.Sight {
 		if !seen.Range.Exists() {
-			out.say("%s along the track: not seen", thing(seen.Thing))
+			out.say("%s along the track: %s", thing(seen.Thing), unseen(&seen.Seen))
 			continue
 		}
 		out.say("%s: seen out to %s; the vehicle stops short of it from up to %s", thing(seen.Thing), u.Short(float64(seen.Range)), u.Speed(float64(seen.Stop)))

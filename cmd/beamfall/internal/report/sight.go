@@ -31,7 +31,7 @@ func Things(u units.System, s *figures.SightAt) *table.Table {
 	}
 	for i := range s.Things {
 		th := &s.Things[i]
-		reach, stop := "not seen", ""
+		reach, stop := unseen(&th.Seen), ""
 		if th.Range.Exists() {
 			reach, stop = u.Short(float64(th.Range)), u.Speed(float64(th.Stop))
 		}
@@ -52,9 +52,17 @@ func upDown(u units.System, s *figures.Seen) string {
 		return ""
 	}
 	if !s.NoseUp.Exists() && !s.NoseDown.Exists() {
-		return "not seen"
+		return unseen(s)
 	}
 	return units.Pair(seenOr(u, s.NoseUp), seenOr(u, s.NoseDown), " / ")
+}
+
+// unseen is why there is no range.
+func unseen(s *figures.Seen) string {
+	if s.Dense {
+		return "not named"
+	}
+	return "not seen"
 }
 
 func seenOr(u units.System, reach figures.Number) string {
@@ -121,7 +129,7 @@ func Bends(u units.System, s *figures.SightAt) *table.Table {
 	for k := range s.Bends[0].Things {
 		for i := range s.Bends {
 			th := &s.Bends[i].Things[k]
-			reach, stop, most, without := "not seen", "", "", ""
+			reach, stop, most, without := unseen(&th.Seen), "", "", ""
 			if th.Range.Exists() {
 				reach, stop = u.Short(float64(th.Range)), u.Speed(float64(th.Stop))
 				if th.LimitedBy == figures.ByEnd && s.Bends[i].Bend != nil {
