@@ -49,8 +49,11 @@ func subject(rig, scene string, site geometry.Site, lamps ...geometry.Lamp) Subj
 	}
 }
 
-// trail is a plausible rig of eight lamps.
-func trail() Subject {
+// trail is a plausible rig of eight lamps. Like awkward, it is made once, and left as it is.
+var trail = sync.OnceValue(func() Subject { return newTrail().Looking() })
+
+// newTrail is trail to be changed.
+func newTrail() Subject {
 	site := geometry.Site{Body: truck(), Attitude: geometry.NoseUp(0.8*deg, -4)}
 	return subject("Trail truck", "trail", site,
 		rigLamp("roof bar", -1.9, 0, 2.05, 1, 5, 0, 12, 14000),
@@ -109,6 +112,9 @@ var awkward = sync.OnceValue(func() []Subject {
 		rigLamp("long spot (right)", 0, -0.4, 1.2, 0.2, 0.5, 0, 4, 9000),
 		rigLamp("roof spot", -1.9, 0, 2.05, 0.2, 1.5, 0, 6, 9000),
 	))
+	for i := range rigs {
+		rigs[i] = rigs[i].Looking()
+	}
 	return rigs
 })
 

@@ -145,7 +145,7 @@ func alike(im *image.RGBA, v color.RGBA, x, y int) bool {
 
 // rail is a rig of n lamps all over a vehicle.
 func rail(n int) Subject {
-	s := trail()
+	s := newTrail()
 	lamps := s.Scene.Lamps[:0:0]
 	for i := range n {
 		lamps = append(lamps, s.Scene.Lamps[i%len(s.Scene.Lamps)])
@@ -227,7 +227,7 @@ func TestSheetNotes(t *testing.T) {
 }
 
 func BenchmarkSheet(b *testing.B) {
-	s := trail()
+	s := newTrail()
 	for b.Loop() {
 		sheetPages(b, sheetOf(s), A4)
 	}
@@ -235,10 +235,10 @@ func BenchmarkSheet(b *testing.B) {
 
 // The drawings say in full where they are seen from, however narrow the vehicle is.
 func TestSheetSaysWhereItsDrawingsAreSeenFrom(t *testing.T) {
-	narrow := trail()
+	narrow := newTrail()
 	narrow.Vehicle.Width, narrow.Scene.Site.Body = 0.8, []geometry.Box{{Min: r3.Vec{X: -5.2, Y: -0.4, Z: 0.5},
 		Max: r3.Vec{X: 0, Y: 0.4, Z: 2}}}
-	long := trail()
+	long := newTrail()
 	long.Vehicle.Length, long.Scene.Site.Body = 18, []geometry.Box{{Min: r3.Vec{X: -18, Y: -1.2, Z: 0.5},
 		Max: r3.Vec{X: 0, Y: 1.2, Z: 2}}}
 	rigs := []Subject{awkward()[1], narrow, long}

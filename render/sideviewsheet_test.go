@@ -95,7 +95,7 @@ func TestSideViewHaveAnyWidth(t *testing.T) {
 func BenchmarkSide(b *testing.B) {
 	for _, width := range []int{1600, 4000} {
 		b.Run(fmt.Sprint(width), func(b *testing.B) {
-			s := trail()
+			s := newTrail()
 			b.ReportAllocs()
 			for b.Loop() {
 				side(b, s, draw.Night(), SideOptions{Width: width})
@@ -107,7 +107,7 @@ func BenchmarkSide(b *testing.B) {
 func BenchmarkView(b *testing.B) {
 	for _, width := range []int{1600, 4000} {
 		b.Run(fmt.Sprint(width), func(b *testing.B) {
-			s := trail()
+			s := newTrail()
 			b.ReportAllocs()
 			for b.Loop() {
 				driver(b, s, draw.Night(), ViewOptions{Width: width})

@@ -31,7 +31,7 @@ type Subject struct {
 	Around sight.Around   // the zero value is a night above ground of the reflectance
 	Things []sight.Thing  // what is looked for, the first one above all; none: the first built-in one
 
-	looked *outlook // if worked out before
+	looked *outlook // if worked out before; of what a copy may not have any more, see look
 }
 
 // Vehicle is the outline of a vehicle as parked, m. What is 0 is not known, and not drawn.
@@ -61,15 +61,17 @@ func (s Subject) eye() (r3.Vec, error) {
 
 // look is what the driver has before the eyes.
 func (s Subject) look(eye r3.Vec) *sight.View {
-	if s.looked != nil && s.looked.view.Scene == s.Scene {
-		return s.looked.view
-	}
 	driver, around := s.Driver, s.Around
 	if driver == (sight.Observer{}) {
 		driver = sight.Usual
 	}
 	if around == (sight.Around{}) {
 		around = sight.AtNight(s.Reflectance)
+	}
+	if o := s.looked; o != nil && o.eye == eye {
+		if v := o.view; v.Scene == s.Scene && v.Observer == driver && v.Around == around {
+			return v
+		}
 	}
 	return sight.Look(s.Scene, eye, driver, around)
 }

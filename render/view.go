@@ -12,6 +12,8 @@ import (
 	"beamfall/render/draw"
 	"beamfall/render/scenery"
 	"beamfall/render/units"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // The driver's view: the track by the light of the lamps alone, with the things that are looked for
@@ -149,6 +151,7 @@ type prospect struct {
 
 // outlook is how far along the track the first thing of a subject is seen.
 type outlook struct {
+	eye   r3.Vec
 	view  *sight.View
 	thing sight.Thing
 	sight sight.Sight
@@ -164,14 +167,11 @@ func (s Subject) Looking() Subject {
 
 // outlook is that of the driver; ok is false without an eye above the ground.
 func (s Subject) outlook() (o outlook, ok bool) {
-	if s.looked != nil {
-		return *s.looked, true
-	}
 	eye, err := s.eye()
 	if err != nil {
 		return o, false
 	}
-	o.view, o.thing = s.look(eye), s.things()[0]
+	o.eye, o.view, o.thing = eye, s.look(eye), s.things()[0]
 	o.sight = o.view.Along(o.thing).Sight(s.lit())
 	return o, true
 }
