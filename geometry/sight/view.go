@@ -146,9 +146,9 @@ func (v *View) Glow(direction r3.Vec) []float64 {
 }
 
 // Veil is the veil over a line of sight along a unit direction from the eye, lamp by lamp, and that
-// of the sky.
+// of the sky, as well as maps and pictures need it: within 1 %.
 func (v *View) Veil(direction r3.Vec) (lamps []Veil, sky Veil) {
-	d := v.dazzle(direction, usualFineness)
+	d := v.dazzle(direction, mapFineness)
 	lamps = make([]Veil, len(v.Scene.Lamps))
 	for i := range lamps {
 		lamps[i] = Veil{Ground: d.ground[i], Body: d.body[i], Air: d.air[i]}
