@@ -81,9 +81,8 @@ const MostKey = 1000
 // keyLine is the length of an entry's line in a key, and keyGap the room between columns, units.
 const keyLine, keyGap = 70, 32
 
-// KeyBox is a key in columns: number, line, name and note of each entry. Where both are too long
-// for the column, the note has what the name leaves of it, or half. More is a format for how
-// many entries have no room.
+// Key is a key in columns: number, line, name and note of each entry. More is a format for how many
+// entries have no room.
 func Key(entries []KeyEntry, more string) Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
 		keyW, keyH := PlateSize(c)
@@ -100,10 +99,16 @@ func Key(entries []KeyEntry, more string) Flow {
 		n := keyColumns(c, width, entries[:shown])
 		perColumn := (shown + n - 1) / n
 		columns := box.Columns(n, c.U(keyGap))
+		before := keyW + c.U(keyLine+12)
+		names, notes := keyTexts(c, entries[:shown], columns[0].W()-before)
 		for i, e := range entries[:shown] {
-			column := columns[i/perColumn]
-			y := box.Y0 + row*float64(i%perColumn)
-			keyEntry(c, e, draw.R(column.X0, y, column.X1, y+row), keyW)
+			at := draw.Pt(columns[i/perColumn].X0, box.Y0+row*(float64(i%perColumn)+0.5))
+			c.Line([]draw.Point{draw.Pt(at.X+keyW, at.Y), draw.Pt(at.X+keyW+c.U(keyLine), at.Y)},
+				draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
+			e.Style.DrawPlate(c, draw.Pt(at.X+keyW/2, at.Y))
+			r := c.Write(draw.Pt(at.X+before, at.Y), names[i], draw.Lettering{AnchorY: 0.5})
+			c.Write(draw.Pt(r.X1+c.U(12), at.Y), notes[i],
+				draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5})
 		}
 		bottom, texts = box.Y1, []draw.Rect{box}
 		if left := len(entries) - shown; left > 0 {
@@ -135,19 +140,18 @@ func keyColumns(c *draw.Canvas, width float64, entries []KeyEntry) int {
 	return max(1, min(len(entries), max(fit, least), 4))
 }
 
-func keyEntry(c *draw.Canvas, e KeyEntry, in draw.Rect, keyW float64) {
-	x, y := in.X0, in.Centre().Y
-	c.Line([]draw.Point{draw.Pt(x+keyW, y), draw.Pt(x+keyW+c.U(keyLine), y)},
-		draw.Pen{Colour: c.Theme.Ink, Width: 3, Dash: e.Style.Dash})
-	e.Style.DrawPlate(c, draw.Pt(x+keyW/2, y))
-	x += keyW + c.U(keyLine+12)
-	room := in.X1 - x + 0.01 // px, for rounding
-	nameW, _ := c.Measure(e.Name, draw.Label)
-	note, noteW := c.Fit(e.Note, draw.Small, max(0.5*room, room-nameW-c.U(12))), 0.0
-	if note != "" {
-		noteW, _ = c.Measure(note, draw.Small)
-		noteW += c.U(12)
+// keyTexts are the names and notes of entries, cut to a room in pixels for both. Where both are too
+// long, the note has what the name leaves of it, or half.
+func keyTexts(c *draw.Canvas, entries []KeyEntry, room float64) (names, notes []string) {
+	rest := make([]float64, len(entries)) // for the name
+	for i, e := range entries {
+		nameW, _ := c.Measure(e.Name, draw.Label)
+		note := c.Fit(e.Note, draw.Small, max(0.5*room, room-nameW-c.U(12)))
+		if rest[i] = room + 0.01; note != "" { // px, for rounding
+			w, _ := c.Measure(note, draw.Small)
+			rest[i] -= w + c.U(12)
+		}
+		names, notes = append(names, e.Name), append(notes, note)
 	}
-	r := c.Write(draw.Pt(x, y), e.Name, draw.Lettering{AnchorY: 0.5, Max: room - noteW})
-	c.Write(draw.Pt(r.X1+c.U(12), y), note, draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorY: 0.5})
+	return c.FitApart(names, draw.Label, func(i int) float64 { return rest[i] }), notes
 }

@@ -34,7 +34,7 @@ func ExampleCanvas_Fit() {
 		log.Fatal(err)
 	}
 	fmt.Println(c.Fit("work lamp on the mast (left)", draw.Label, 300))
-	// Output: work lamp on th… (left)
+	// Output: work lamp o…ast (left)
 }
 
 func ExampleRect_Columns() {

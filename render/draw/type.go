@@ -3,6 +3,7 @@ package draw
 import (
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -53,23 +54,41 @@ func (c *Canvas) Measure(text string, role Role) (w, h float64) {
 	return w * c.size(role), lineBox * c.size(role)
 }
 
-// Fit is the text, cut with an ellipsis to the width in pixels. A last word in brackets, as in
-// "NAME (left)", is kept as long as it leaves room for the name. Where not even the ellipsis has
-// room, it is empty.
+// Fit is the text, cut in its middle with an ellipsis to the width in pixels: names that begin
+// alike end differently. Where not even the ellipsis has room, it is empty.
 func (c *Canvas) Fit(text string, role Role, width float64) string {
+	return c.cut(text, role, width, 0.5)
+}
+
+// FitApart is texts, each cut to a width in pixels of its own, so that no two that differ become
+// the same, if there is any way to cut them so.
+func (c *Canvas) FitApart(texts []string, role Role, width func(i int) float64) []string {
+	out := make([]string, len(texts))
+	for i, text := range texts {
+		for _, share := range []float64{0.5, 0.75, 0.25, 0.9, 0.1, 0.5} {
+			out[i] = c.cut(text, role, width(i), share)
+			if !slices.ContainsFunc(texts[:i], func(other string) bool {
+				k := slices.Index(texts, other)
+				return other != text && out[k] == out[i]
+			}) {
+				break
+			}
+		}
+	}
+	return out
+}
+
+// cut is the text with an ellipsis for as much as has to go, and a share of what stays before it.
+func (c *Canvas) cut(text string, role Role, width, share float64) string {
 	wide := func(s string) bool { w, _ := c.Measure(s, role); return w > width }
 	if !wide(text) {
 		return text
 	}
-	tail := ""
-	if i := strings.LastIndex(text, " ("); i > 0 && strings.HasSuffix(text, ")") {
-		if w, _ := c.Measure("…"+text[i:], role); w < 0.6*width {
-			tail = text[i:]
-		}
-	}
-	letters := []rune(strings.TrimSuffix(text, tail))
+	letters := []rune(text)
 	for n := len(letters) - 1; n > 0; n-- {
-		if s := strings.TrimRight(string(letters[:n]), " ") + "…" + tail; !wide(s) {
+		head := int(math.Ceil(share * float64(n)))
+		s := strings.TrimRight(string(letters[:head]), " ") + "…" + strings.TrimLeft(string(letters[len(letters)-n+head:]), " ")
+		if !wide(s) {
 			return s
 		}
 	}

@@ -32,8 +32,31 @@ func TestFit(t *testing.T) {
 	}
 	// Which of a pair it is must be seen.
 	for _, side := range []string{" (left)", " (right)"} {
-		if got := c.Fit(long+side, Label, 300); !strings.HasSuffix(got, "…"+side) {
+		if got := c.Fit(long+side, Label, 300); !strings.HasPrefix(got, "long") || !strings.HasSuffix(got, side) {
 			t.Errorf("a long name%s in 300 px is %q", side, got)
+		}
+	}
+}
+
+// Names that differ anywhere are cut so that they still do, and equal ones alike.
+func TestFitApart(t *testing.T) {
+	c := canvas(t, 1600, 200, Night())
+	texts := []string{
+		"driving lamp on the upper rail of the cab, outer (left)", "driving lamp on the upper rail of the cab, outer (right)",
+		"driving lamp on the upper rail of the cab, inner (left)", "driving lamp on the lower rail of the cab, inner (left)",
+		"driving lamp on the upper rail of the cab, inner (left)", "fog",
+	}
+	for _, width := range []float64{180, 250, 400, 2000} {
+		got := c.FitApart(texts, Label, func(int) float64 { return width })
+		for i, a := range got {
+			if w, _ := c.Measure(a, Label); w > width {
+				t.Errorf("%q is %g px wide, want %g", a, w, width)
+			}
+			for k, b := range got[:i] {
+				if (a == b) != (texts[i] == texts[k]) {
+					t.Errorf("in %g px %q is %q, and %q is %q", width, texts[i], a, texts[k], b)
+				}
+			}
 		}
 	}
 }
