@@ -10,6 +10,7 @@ import (
 	"beamfall/render/draw"
 	"beamfall/render/units"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -57,10 +58,7 @@ func (v *sideLayout) drawNear(c *draw.Canvas, s Subject) {
 	f := v.Near
 	in := c.Inside(f.Box)
 	isolux := s.drawSection(c, f)
-	axes := make([]axisAside, len(s.Scene.Lamps))
-	for i := range axes {
-		axes[i] = s.aside(i)
-	}
+	axes := s.axes()
 	taken := drawProfile(in, f, profile{attitude: s.Scene.Site.Attitude}, s, s.Scene.Lamps)
 	if len(taken) == 0 { // lamps do not float
 		for _, a := range axes {
@@ -102,18 +100,17 @@ const lampMark = 4.5
 // drawAxes draws the axes of the lamps that lie in a section, and returns their tags: of those
 // whose place is the ground or the body, and of the others.
 func (v *sideLayout) drawAxes(c *draw.Canvas, f chart.Frame, s Subject, axes []axisAside) (low, high []chart.Tag) {
+	leaving := map[int]int{} // of the lines that leave the frame, their numbers
 	for i, a := range axes {
 		if !a.inPlane {
 			continue
 		}
-		twin := slices.ContainsFunc(axes[:i], func(b axisAside) bool { // two dashes on one line say nothing
-			return b.inPlane && samePlace(a.from, b.from) && samePlace(a.end, b.end)
-		})
-		if !twin {
+		if a.line == i {
 			c.Line(f.Map([]draw.Point{a.from, a.end}), s.style(i).Pen(c.Theme, 3))
+			leaving[i] = len(leaving)
 		}
-		tag := s.axisTag(f, i, a)
-		if f.Box.Has(tag.At) && (a.onLand && f.Box.Has(f.At(a.hit.X, a.hit.Y)) || a.onBody) {
+		tag := s.axisTag(f, i, a, leaving[a.line])
+		if a.onBody || tag.Mark > 0 {
 			low = append(low, tag)
 		} else {
 			high = append(high, tag)
@@ -134,31 +131,30 @@ func (v *sideLayout) drawAxes(c *draw.Canvas, f chart.Frame, s Subject, axes []a
 	return low, high
 }
 
-// axisTag is the tag of lamp i on a section: at its hit, or where its axis leaves the frame.
-func (s Subject) axisTag(f chart.Frame, i int, a axisAside) chart.Tag {
+// axisTag is the tag of lamp i on a section: at its hit, or near where its axis leaves the frame;
+// the tags of several such axes one behind the other.
+func (s Subject) axisTag(f chart.Frame, i int, a axisAside, number int) chart.Tag {
 	style := s.style(i)
 	tag := chart.Tag{Key: &style, Priority: -i}
-	from := f.At(a.from.X, a.from.Y)
 	hit := f.At(a.hit.X, a.hit.Y)
-	switch _, end, ok := f.Box.Cut(from, f.At(a.end.X, a.end.Y)); {
+	from, end, _ := f.Box.Cut(f.At(a.from.X, a.from.Y), f.At(a.end.X, a.end.Y))
+	const last, step, most = 0.96, 0.15, 5
+	tag.At = r2.Add(from, r2.Scale(last-step*float64(number%most), r2.Sub(end, from)))
+	switch {
 	case a.onBody:
 		tag.At, tag.Text = f.At(a.end.X, a.end.Y), "on the body"
 	case a.onLand && f.Box.Has(hit):
 		tag.At, tag.Mark = hit, hitMark+1
 	case a.onLand:
-		tag.At, tag.Text = end, s.hitDistance(i)+" →"
-	case ok:
-		tag.At, tag.Text = end, noHit
-	default:
-		tag.At, tag.Text = from, noHit
-	}
-	if a.bentOff && !a.onBody {
-		tag.Text = ""
+		tag.Text = s.hitDistance(i) + " →"
+	case !a.bentOff:
+		tag.Text = noHit
 	}
 	return tag
 }
 
-// columns are the part of a section that is above the ground, or that below it.
+// columns are the part of a section that is above the ground, or that below it: one column over
+// each level stretch, several over others.
 func (s Subject) columns(f chart.Frame, above bool) (part []draw.Rect) {
 	const columns = 40
 	b, site := f.Box, s.Scene.Site
@@ -167,11 +163,15 @@ func (s Subject) columns(f chart.Frame, above bool) (part []draw.Rect) {
 		return max(b.Y0, min(b.Y1, f.Y(site.Ground.Height(site.Track.Place(f.AcrossAt(x), 0)))))
 	}
 	for k := range columns {
-		y := top(at(k))
+		y := min(top(at(k)), top(at(k+1)))
+		column := draw.R(at(k), y, at(k+1), b.Y1)
 		if above {
-			part = append(part, draw.R(at(k), b.Y0, at(k+1), min(y, top(at(k+1)))))
+			column.Y0, column.Y1 = b.Y0, y
+		}
+		if n := len(part); n > 0 && part[n-1].Y0 == column.Y0 && part[n-1].Y1 == column.Y1 {
+			part[n-1].X1 = column.X1
 		} else {
-			part = append(part, draw.R(at(k), min(y, top(at(k+1))), at(k+1), b.Y1))
+			part = append(part, column)
 		}
 	}
 	return part
@@ -192,8 +192,7 @@ func (v *sideLayout) drawFar(c *draw.Canvas, s Subject, seen sightAlong, exagger
 	seen.drawRange(c, f)
 	tags, taken := v.drawThings(in, s)
 	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
-	for i := range s.Scene.Lamps {
-		a := s.aside(i)
+	for i, a := range s.axes() {
 		hit := f.At(a.hit.X, a.hit.Y)
 		if !a.inPlane || !a.onLand || a.onBody || a.hit.X <= v.Near.Across.To || !f.Box.Has(hit) {
 			continue

@@ -223,9 +223,8 @@ func (s Subject) along(things []seenThing) sideRange {
 	}
 	const twice = 2 // a hit farther out than that of all else is no reason to show less of it
 	farthest := max(twice*ahead, s.nearAhead())
-	for i := range s.Scene.Lamps {
+	for i, axis := range s.axes() {
 		m := &s.Scene.Lamps[i]
-		axis := s.aside(i)
 		if axis.inPlane && axis.onLand && axis.hit.X < farthest {
 			show(axis.hit.X)
 		}

@@ -2,6 +2,7 @@ package render
 
 import (
 	"context"
+	"fmt"
 	"image/color"
 	"math"
 	"slices"
@@ -17,11 +18,19 @@ import (
 
 func side(t testing.TB, s Subject, theme draw.Theme, o SideOptions) (*draw.Canvas, sideLayout) {
 	t.Helper()
-	c, v, err := drawSide(context.Background(), s, theme, o)
+	p, err := once(s, fmt.Sprintf("side %s %+v", theme.Name, o), func() (p sidePicture, err error) {
+		p.c, p.v, err = drawSide(context.Background(), s, theme, o)
+		return p, err
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return c, v
+	return p.c, p.v
+}
+
+type sidePicture struct {
+	c *draw.Canvas
+	v sideLayout
 }
 
 // like tells whether two colours are hardly told apart; thin lines are mixed with what is beside
@@ -72,7 +81,7 @@ func TestSideHitsWhereTheTangentSays(t *testing.T) {
 // Where a curve is drawn it has the light that the scene tells: below and above it, two decades
 // off, is none of its colour.
 func TestSideCurvesAreTheScene(t *testing.T) {
-	s := trail()
+	s := awkward()[0]
 	c, v := side(t, s, draw.Night(), SideOptions{})
 	g, accent := v.Light, c.Theme.Accent
 	for x := 3.0; x < 100; x += 7 {
@@ -185,7 +194,7 @@ func TestSideNearIsTrueToScale(t *testing.T) {
 			}
 		}
 	}
-	for _, s := range []Subject{trail(), awkward()[6]} {
+	for _, s := range []Subject{awkward()[0], awkward()[6]} {
 		if _, v := side(t, s, draw.Night(), SideOptions{Width: 400}); math.Abs(v.Near.Exaggeration()-1) > 1e-9 {
 			t.Errorf("%s: drawn with %g times", s.Rig, v.Near.Exaggeration())
 		}
@@ -229,7 +238,7 @@ func TestSideBandsAreFacingLight(t *testing.T) {
 	site := *bend.Scene.Site
 	site.Track = geometry.Track{Radius: 50, From: 8, Left: true}
 	bend.Scene = site.With(bend.Scene.Lamps...)
-	for name, s := range map[string]Subject{"straight": trail(), "crest": awkward()[6], "bend": bend, "rear": awkward()[5]} {
+	for name, s := range map[string]Subject{"straight": awkward()[0], "crest": awkward()[6], "bend": bend, "rear": awkward()[5]} {
 		c, v := side(t, s, draw.Night(), SideOptions{Width: 1000})
 		site := s.Scene.Site
 		for where, f := range map[string]chart.Frame{"near": v.Near, "far": v.Far} {
@@ -263,7 +272,7 @@ func TestSideBandsAreFacingLight(t *testing.T) {
 // curve of its visibility level passes the level that counts as seen.
 func TestSideMarksSight(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
-		s := trail()
+		s := awkward()[0]
 		s.Things = sight.Things()
 		c, v := side(t, s, theme, SideOptions{})
 		eye, err := s.eye()
@@ -299,7 +308,7 @@ func TestSideMarksSight(t *testing.T) {
 // With a nose that moves, the range is a band from where it is with the nose down to where it is
 // with the nose up.
 func TestSideShadesWhatMovesWithTheNose(t *testing.T) {
-	s := trail()
+	s := awkward()[0]
 	still, v := side(t, s, draw.Night(), SideOptions{})
 	nod := func(angle float64) *geometry.Scene {
 		site := *s.Scene.Site
@@ -383,7 +392,7 @@ func TestAxisAside(t *testing.T) {
 }
 
 func TestSideRefuses(t *testing.T) {
-	s := trail()
+	s := awkward()[0]
 	for _, o := range []SideOptions{{Ahead: 1, Behind: -5}, {Ahead: math.NaN()}, {Ahead: math.Inf(1)}, {Width: 50}} {
 		if _, _, err := drawSide(context.Background(), s, draw.Night(), o); err == nil {
 			t.Errorf("%+v: not refused", o)

@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 
 	"beamfall/geometry"
 	"beamfall/render/draw"
@@ -20,6 +21,7 @@ type axisAside struct {
 	onBody    bool       // it ends at the body
 	onLand    bool       // there is a hit on the section
 	bentOff   bool       // the track bends away from it before it ends
+	line      int        // the first lamp with the same line: two dashes on one line say nothing
 }
 
 // away is how far (m) a ray that meets nothing is followed.
@@ -33,6 +35,22 @@ func inPlane(m *geometry.Mounted) bool {
 
 // samePlace tells whether two places in metres are one to the eye.
 func samePlace(a, b draw.Point) bool { return math.Abs(a.X-b.X) < 0.02 && math.Abs(a.Y-b.Y) < 0.02 }
+
+// axes are those of all lamps.
+func (s Subject) axes() []axisAside {
+	axes := make([]axisAside, len(s.Scene.Lamps))
+	for i := range axes {
+		a := s.aside(i)
+		a.line = slices.IndexFunc(axes[:i], func(b axisAside) bool {
+			return a.inPlane && b.inPlane && samePlace(a.from, b.from) && samePlace(a.end, b.end)
+		})
+		if a.line < 0 {
+			a.line = i
+		}
+		axes[i] = a
+	}
+	return axes
+}
 
 func (s Subject) aside(i int) axisAside {
 	site, m := s.Scene.Site, &s.Scene.Lamps[i]

@@ -32,23 +32,19 @@ type sightAlong struct {
 
 // sightAlong works out the things of a subject; where the driver sees nothing there are none.
 func (s Subject) sightAlong() (a sightAlong) {
-	eye, err := s.eye()
-	if err != nil {
-		return a
-	}
-	a.view = s.look(eye)
-	if a.view.TooDense() {
+	o, ok := s.outlook()
+	if a.view = o.view; !ok || a.view.TooDense() {
 		return a
 	}
 	lit, things := s.lit(), s.things()
 	a.things = make([]seenThing, len(things))
-	along := make([]*sight.Along, len(things))
-	draw.Rows(len(things), func(i int) {
-		along[i] = a.view.Along(things[i])
-		a.things[i] = seenThing{things[i], along[i].Sight(lit)}
+	a.things[0] = seenThing{o.thing, o.sight}
+	draw.Rows(len(things)-1, func(i int) {
+		t := things[i+1]
+		a.things[i+1] = seenThing{t, a.view.Along(t).Sight(lit)}
 	})
-	places := along[0].Places()
-	for i, parts := range along[0].Parts() {
+	places := o.along.Places()
+	for i, parts := range o.along.Parts() {
 		level := math.NaN()
 		if !parts.Hidden {
 			level = parts.See(lit).Level
@@ -67,12 +63,10 @@ func (a *sightAlong) nod(s Subject) {
 	ranges, words := [2]float64{}, [2]string{}
 	for k, scene := range []*geometry.Scene{s.NoseDown, s.NoseUp} {
 		moved := s
-		moved.Scene = scene
+		moved.Scene, moved.looked = scene, nil
 		words[k] = "not seen"
-		if eye, err := moved.eye(); err == nil {
-			if r := moved.look(eye).Along(a.things[0].Thing).Sight(s.lit()).Range; !math.IsNaN(r) {
-				ranges[k], words[k] = r, s.distance(r)
-			}
+		if o, ok := moved.outlook(); ok && !math.IsNaN(o.sight.Range) {
+			ranges[k], words[k] = o.sight.Range, s.distance(o.sight.Range)
 		}
 	}
 	by := s.NoseUp.Site.Attitude.NoseUp() - s.Scene.Site.Attitude.NoseUp()

@@ -2,6 +2,7 @@ package render
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"slices"
 	"testing"
@@ -19,7 +20,10 @@ func sideViewSheet(
 	if s.Vehicle.Eye.Up == 0 {
 		s.Vehicle.Eye, s.EyeAssumed = Eye{-2.1, 0.4, 1.65}, true
 	}
-	c, v := side(t, s, theme, SideOptions{Width: width})
+	c, v, err := drawSide(context.Background(), s, theme, SideOptions{Width: width}) // not one from before
+	if err != nil {
+		t.Fatal(err)
+	}
 	pictures, labels = append(pictures, c), append(labels, v.Labels)
 	d, w := driver(t, s, theme, ViewOptions{Width: width})
 	pictures, labels = append(pictures, d), append(labels, w.Labels)

@@ -154,6 +154,7 @@ type outlook struct {
 	eye   r3.Vec
 	view  *sight.View
 	thing sight.Thing
+	along *sight.Along
 	sight sight.Sight
 }
 
@@ -172,7 +173,8 @@ func (s Subject) outlook() (o outlook, ok bool) {
 		return o, false
 	}
 	o.eye, o.view, o.thing = eye, s.look(eye), s.things()[0]
-	o.sight = o.view.Along(o.thing).Sight(s.lit())
+	o.along = o.view.Along(o.thing)
+	o.sight = o.along.Sight(s.lit())
 	return o, true
 }
 

@@ -67,16 +67,17 @@ func (s Subject) bend() string {
 // section and meets the ground.
 func (s Subject) settingKey() []chart.KeyEntry {
 	var key []chart.KeyEntry
-	for i := range s.Scene.Lamps {
+	for i, a := range s.axes() {
 		m := &s.Scene.Lamps[i]
-		note := units.Setting(m.Lamp.Aim.Tilt, m.Lamp.Aim.Turn)
-		switch a := s.aside(i); {
+		note, style := units.Setting(m.Lamp.Aim.Tilt, m.Lamp.Aim.Turn), s.style(i)
+		style.Dash = s.style(a.line).Dash
+		switch {
 		case a.inPlane && a.bentOff && !a.onBody:
 			note += ", leaves the bend"
 		case a.inPlane && !a.onLand:
 			note += ", " + noHit
 		}
-		key = append(key, chart.KeyEntry{Style: s.style(i), Name: m.Lamp.Name, Note: note})
+		key = append(key, chart.KeyEntry{Style: style, Name: m.Lamp.Name, Note: note})
 	}
 	return key
 }
