@@ -106,9 +106,7 @@ func drawSide(ctx context.Context, s Subject, theme draw.Theme, o SideOptions) (
 	}
 	_, foot := bottom.AxisRoom(r)
 	page.Add(chart.Space(foot-r.U(sideFoot)), chart.PageGap)
-	ramp := LightRamp(theme)
-	ramp.Unit.Name += " facing"
-	page.Add(chart.LevelStrip(ramp), chart.PageGap)
+	page.Add(chart.LevelStrip(LightRamp(theme).Of("facing light")), chart.PageGap)
 	if key := s.settingKey(); len(key) > 0 {
 		page.Add(chart.Key(key, moreLamps), chart.PageGap)
 	}
