@@ -23,12 +23,49 @@ func (s *Scene) AddRow(dst []float64, row Row) {
 }
 
 // AddRows is AddRow for several rows at once, with one piece of memory for all: rows[i] is added to
-// dst[i].
+// dst[i]. Rows of as many points in even steps from one to the next are interpolated between too.
 func (s *Scene) AddRows(dst [][]float64, rows []Row) {
 	t := new(tile)
-	for i, row := range rows {
-		s.addRow(dst[i], row, t)
+	var sums []float64
+	for i := 0; i < len(rows); {
+		n, points := s.even(dst[i:], rows[i:]), len(dst[i])
+		if n == 1 {
+			s.addRow(dst[i], rows[i], t)
+			i++
+			continue
+		}
+		sums = append(sums[:0], make([]float64, n*points)...)
+		s.addLattice(sums, points, lattice{
+			start: rows[i].Start, down: r3.Sub(rows[i+1].Start, rows[i].Start), step: rows[i].Step, normal: rows[i].Normal,
+		}, n, points, t)
+		for k, row := range dst[i : i+n] {
+			for j, lux := range sums[k*points:][:points] {
+				row[j] += lux
+			}
+		}
+		i += n
 	}
+}
+
+// even is how many rows from the first on are a lattice over ground of one piece; 1 where two are
+// not, or few are.
+func (s *Scene) even(dst [][]float64, rows []Row) int {
+	const few, rounding = 4, 1e-9 // rows; m
+	if len(s.site().Ground.Profile) > 0 || len(rows) < few {
+		return 1
+	}
+	first, down, n := rows[0], r3.Sub(rows[1].Start, rows[0].Start), 1
+	for ; n < len(rows); n++ {
+		r := &rows[n]
+		off := r3.Sub(r.Start, r3.Add(first.Start, r3.Scale(float64(n), down)))
+		if len(dst[n]) != len(dst[0]) || r.Step != first.Step || r.Normal != first.Normal || r3.Norm2(off) > rounding*rounding {
+			break
+		}
+	}
+	if n < few {
+		return 1
+	}
+	return n
 }
 
 func (s *Scene) addRow(dst []float64, row Row, t *tile) {

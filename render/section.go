@@ -26,14 +26,21 @@ func (s Subject) airLight(c *draw.Canvas, f chart.Frame) *chart.Grid {
 		Y0: f.Up.From, DY: (f.Up.To - f.Up.From) / float64(ny-1), Values: make([]float64, nx*ny),
 	}
 	site := s.Scene.Site
-	draw.Rows(nx, func(i int) {
-		x, y := site.Track.Place(g.X0+float64(i)*g.DX, 0)
-		column := make([]float64, ny)
-		s.Scene.AddRow(column, geometry.Row{
-			Start: r3.Vec{X: x, Y: y, Z: g.Y0}, Step: r3.Vec{Z: g.DY}, Normal: site.Facing(x, y),
-		})
-		for j, lux := range column {
-			g.Values[j*nx+i] = lux
+	const batch = 64 // columns that are lit together
+	draw.Rows((nx+batch-1)/batch, func(b int) {
+		var columns []geometry.Row
+		var lux [][]float64
+		for i := b * batch; i < min((b+1)*batch, nx); i++ {
+			x, y := site.Track.Place(g.X0+float64(i)*g.DX, 0)
+			lux, columns = append(lux, make([]float64, ny)), append(columns, geometry.Row{
+				Start: r3.Vec{X: x, Y: y, Z: g.Y0}, Step: r3.Vec{Z: g.DY}, Normal: site.Facing(x, y),
+			})
+		}
+		s.Scene.AddRows(lux, columns)
+		for i, column := range lux {
+			for j, e := range column {
+				g.Values[j*nx+b*batch+i] = e
+			}
 		}
 	})
 	return g

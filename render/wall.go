@@ -224,14 +224,18 @@ func (s Subject) parkedDetails(what string) string {
 // wallLight is the illuminance (lx) on the wall over a frame. Below the ground it is that at the
 // foot of the wall.
 func wallLight(ctx context.Context, s Subject, wall float64, f chart.Frame, step float64) *chart.Grid {
-	return chart.Sample(f, step, func(row, xs []float64, z float64) {
+	return chart.SampleRows(f, step, func(dst [][]float64, xs, zs []float64) {
 		if ctx.Err() != nil {
 			return
 		}
-		s.Parked.AddRow(row, geometry.Row{
-			Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Normal: r3.Vec{X: -1},
-			Step: r3.Vec{Y: (xs[len(xs)-1] - xs[0]) / float64(len(xs)-1)},
-		})
+		rows := make([]geometry.Row, len(zs))
+		for i, z := range zs {
+			rows[i] = geometry.Row{
+				Start: r3.Vec{X: wall, Y: xs[0], Z: max(z, 0)}, Normal: r3.Vec{X: -1},
+				Step: r3.Vec{Y: (xs[len(xs)-1] - xs[0]) / float64(len(xs)-1)},
+			}
+		}
+		s.Parked.AddRows(dst, rows)
 	})
 }
 

@@ -21,6 +21,16 @@ type Grid struct {
 // step. Field fills row with the values at (xs[i], y); it is called for several rows at a time from
 // as many goroutines as can run.
 func Sample(f Frame, step float64, field func(row, xs []float64, y float64)) *Grid {
+	return SampleRows(f, step, func(rows [][]float64, xs, ys []float64) {
+		for j, row := range rows {
+			field(row, xs, ys[j])
+		}
+	})
+}
+
+// SampleRows is Sample by several rows at a time: field fills rows[j] with the values at (xs[i],
+// ys[j]).
+func SampleRows(f Frame, step float64, field func(rows [][]float64, xs, ys []float64)) *Grid {
 	nx := max(2, 1+int(math.Ceil(f.Box.W()/step)))
 	ny := max(2, 1+int(math.Ceil(f.Box.H()/step)))
 	g := &Grid{
@@ -33,6 +43,14 @@ func Sample(f Frame, step float64, field func(row, xs []float64, y float64)) *Gr
 	for i := range xs {
 		xs[i] = g.X0 + float64(i)*g.DX
 	}
-	draw.Rows(ny, func(j int) { field(g.Values[j*nx:(j+1)*nx], xs, g.Y0+float64(j)*g.DY) })
+	const batch = 64
+	draw.Rows((ny+batch-1)/batch, func(b int) {
+		var rows [][]float64
+		var ys []float64
+		for j := b * batch; j < min((b+1)*batch, ny); j++ {
+			rows, ys = append(rows, g.Values[j*nx:(j+1)*nx]), append(ys, g.Y0+float64(j)*g.DY)
+		}
+		field(rows, xs, ys)
+	})
 	return g
 }
