@@ -124,6 +124,41 @@ func TestRowsTogetherAreRowsOneByOne(t *testing.T) {
 	}
 }
 
+// Rows in even steps are a lattice, anywhere, and the one that leaves it is a row by itself.
+func TestRowsInEvenSteps(t *testing.T) {
+	lit := 0
+	for seed := range uint64(drawn(40, 400)) {
+		d := newDraw(seed + 17000)
+		r := d.rig()
+		s := r.scene()
+		rows, lux := make([]geometry.Row, 13), make([][]float64, 13)
+		down := r3.Scale(d.between(0.02, 0.5), r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: math.Abs(d.NormFloat64())}))
+		first := d.row(r)
+		for i := range rows {
+			rows[i], lux[i] = first, make([]float64, 40)
+			rows[i].Start = r3.Add(first.Start, r3.Scale(float64(i), down))
+		}
+		rows[12].Start.Z += 0.3
+		s.AddRows(lux, rows)
+		for i, row := range rows {
+			for j, got := range lux[i] {
+				p := r3.Add(row.Start, r3.Scale(float64(j), row.Step))
+				want := s.Lux(p, row.Normal)
+				floor := 1e-6*axial(s, p) + 1e-14
+				if math.Abs(got-want) > 0.003*want+floor {
+					t.Fatalf("rig %d, point %d of row %d, at %.3f: %.8g lx, Lux has %.8g\n%+v", seed, j, i, p, got, want, *r)
+				}
+				if want > 1000*floor {
+					lit++
+				}
+			}
+		}
+	}
+	if lit < 3000 {
+		t.Errorf("%d lit points: too few to mean anything", lit)
+	}
+}
+
 func TestFieldsAreLuxOnTheGroundAndOverIt(t *testing.T) {
 	for seed := range uint64(40) {
 		d := newDraw(seed + 20000)
