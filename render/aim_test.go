@@ -24,6 +24,9 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 		facing.Targets[i].Facing, facing.Targets[i].Up = true, 1.1
 		see.Targets[i].See = &person
 	}
+	for _, s := range []*Subject{&ground.Before, &ground.After, &facing.Before, &facing.After} {
+		s.Vehicle.Eye = Eye{} // no views, which take long
+	}
 	for _, s := range []*Subject{&facing.Before, &facing.After} {
 		s.Scene = bent(*s.Scene.Site, 90).Scene(lampsOf(s.Scene)...)
 	}
@@ -143,6 +146,7 @@ func TestAimShowsTheGain(t *testing.T) {
 func TestAimTextsKeepClearOfMarks(t *testing.T) {
 	for _, i := range []int{0, 2, 5} {
 		s := awkward()[i]
+		s.Vehicle.Eye = Eye{}
 		_, v, err := drawAim(context.Background(), aimed(s), draw.Night(), AimOptions{Width: 400})
 		if err != nil {
 			t.Fatal(err)
