@@ -126,14 +126,26 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 		taken = append(taken, beads(l.line, c.U(8))...)
 	}
 	write := func(boxes ...draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
-	write(in.Write(draw.Pt(f.Box.X0+c.U(8), f.Box.Y0+c.U(4)), "↑ above the ground, "+f.Up.Unit.Name,
-		draw.Lettering{Role: draw.Small, Backing: draw.Halo}))
+	write(nameUp(in, f, taken))
 	bar := f.ScaleBarCorner(c, above, taken)
 	write(f.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	write(writeLampHeights(c, f, s, marks, taken)...)
 	write(isolux.WriteLevels(c, taken)...)
 	f.DrawAxes(c)
 	return c, view, nil
+}
+
+// nameUp writes what the axis up is in an upper corner of a frame, the first that is free, and
+// returns the box of that.
+func nameUp(c *draw.Canvas, f chart.Frame, taken []draw.Rect) draw.Rect {
+	text, l := "↑ above the ground, "+f.Up.Unit.Name, draw.Lettering{Role: draw.Small, Backing: draw.Halo}
+	in := f.Box.Inset(c.U(8))
+	at := draw.Pt(in.X0, in.Y0-c.U(4))
+	w, h := c.Measure(text, draw.Small)
+	if (draw.R(at.X, at.Y, at.X+w, at.Y+h)).OverlapsAny(taken) {
+		at.X, l.AnchorX = in.X1, 1
+	}
+	return c.Write(at, text, l)
 }
 
 // wallMarks are the marks of the lamps, and words about the lamps that have none.

@@ -113,11 +113,14 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, m wallMargins, room
 	ends := map[int]draw.Point{} // by lamp: where its line to the margin begins
 	var places []draw.Point
 	for _, k := range slices.Concat(m.marks[0], m.marks[1]) {
-		places = append(places, at(k))
-		ends[k.lamp] = at(k)
-		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(at(k)) {
-			ends[k.lamp] = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.Lamp.At.Y, l.Lamp.At.Z)), at(k), outPen(c))
+		end := at(k)
+		if l := &s.Parked.Lamps[k.lamp]; !f.Box.Has(end) {
+			end = arrowOut(c, f.Box, f.Box.Nearest(f.At(l.Lamp.At.Y, l.Lamp.At.Z)), end, outPen(c))
+			crosses = append(crosses, draw.Around(end, c.U(2*crossArm), c.U(2*crossArm)))
+		} else {
+			places = append(places, end)
 		}
+		ends[k.lamp] = end
 	}
 	arms := crossArms(c, places)
 	for i, p := range places {
@@ -317,10 +320,9 @@ func crossArms(c *draw.Canvas, places []draw.Point) []float64 {
 func drawCrosses(c *draw.Canvas, box draw.Rect, places []draw.Point, arms []float64) {
 	in := c.Inside(box)
 	for i, p := range places {
-		if a := arms[i]; box.Has(p) {
-			lines := [][]draw.Point{{draw.Pt(p.X-a, p.Y), draw.Pt(p.X+a, p.Y)}, {draw.Pt(p.X, p.Y-a), draw.Pt(p.X, p.Y+a)}}
-			in.Lines(lines, draw.Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
-		}
+		a := arms[i]
+		lines := [][]draw.Point{{draw.Pt(p.X-a, p.Y), draw.Pt(p.X+a, p.Y)}, {draw.Pt(p.X, p.Y-a), draw.Pt(p.X, p.Y+a)}}
+		in.Lines(lines, draw.Pen{Colour: c.Theme.Ink, Width: 3}.Cased(c.Theme, 2))
 	}
 }
 
