@@ -37,15 +37,6 @@ func (s Subject) hitPlace(i int) string {
 	return words
 }
 
-// hitDistance is the horizontal distance from a lamp to where its axis hits, in words.
-func (s Subject) hitDistance(i int) string {
-	m := &s.Scene.Lamps[i]
-	if p, ok := s.Scene.Site.AxisHit(m); ok {
-		return s.distance(m.Range(p))
-	}
-	return noHit
-}
-
 // hits tells whether the axis of a lamp hits the ground of a plan.
 func (p Plan) hits(s Subject, i int) bool {
 	hit, ok := s.Scene.Site.AxisHit(&s.Scene.Lamps[i])

@@ -153,7 +153,7 @@ func (s Subject) axisTag(f chart.Frame, i int, a axisAside, number int) chart.Ta
 	case a.onLand && f.Box.Has(hit):
 		tag.At, tag.Mark = hit, hitMark+1
 	case a.onLand:
-		tag.Text = s.hitDistance(i) + " →"
+		tag.Text = s.hitPlace(i) + " →"
 	case !a.bentOff:
 		tag.Text = noHit
 	}

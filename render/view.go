@@ -159,8 +159,10 @@ type outlook struct {
 }
 
 // Looking is the subject with how far its first thing is seen worked out, once for several pictures.
+// Without an eye above the ground it is as it was.
 func (s Subject) Looking() Subject {
-	if o, ok := s.outlook(); ok {
+	o, ok := s.outlook()
+	if s.looked = nil; ok {
 		s.looked = &o
 	}
 	return s
