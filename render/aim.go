@@ -102,7 +102,7 @@ func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*dr
 	}
 	halves := func(in draw.Rect) []draw.Rect { return in.Columns(2, r.U(columnGap)) }
 	if v.Before.looked != nil && v.After.looked != nil {
-		page.Add(headings([]string{"before, the driver's view", "after, with the same exposure"}, halves), 4)
+		page.Add(foldedHeadings([]string{"before, the driver's view", "after, with the same exposure"}, halves), 4)
 		width := halves(draw.R(0, 0, page.Width(), 0))[0].W()
 		windscreens := halves(page.Add(chart.Space(math.Round(width*viewShape)), 8))
 		if v.Views, err = views(ctx, []Subject{v.Before, v.After}, windscreens); err != nil {
@@ -346,13 +346,13 @@ func (a *Aiming) figures() []chart.FigureRow {
 	return rows
 }
 
-// words are the light at a limit and what is allowed there: "4.6 of 5 lx".
+// words are the light at a limit and what is allowed there: "4.6 of 5 lx facing".
 func (l *AimLimit) words(lux float64) string {
 	verdict := " of "
 	if lux > l.Lux {
 		verdict = ", over "
 	}
-	return units.TwoDigits(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Lux), 0.01)) + " lx"
+	return units.TwoDigits(lux) + verdict + units.Figure(units.Steps(math.Round(100*l.Lux), 0.01)) + " lx facing"
 }
 
 // drawPlan draws a map before (0) or after (1) aiming.

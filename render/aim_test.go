@@ -231,8 +231,8 @@ func TestLimitsInWords(t *testing.T) {
 	for _, test := range []struct {
 		lux  float64
 		want string
-	}{{4.62, "4.6 of 5 lx"}, {7.13, "7.1, over 5 lx"}, {0.043, "0.043 of 5 lx"}, {128.4, "128, over 5 lx"},
-		{0, "0 of 5 lx"}} {
+	}{{4.62, "4.6 of 5 lx facing"}, {7.13, "7.1, over 5 lx facing"}, {0.043, "0.043 of 5 lx facing"}, {128.4, "128, over 5 lx facing"},
+		{0, "0 of 5 lx facing"}} {
 		if got := l.words(test.lux); got != test.want {
 			t.Errorf("%g lx: %q, want %q", test.lux, got, test.want)
 		}

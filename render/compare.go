@@ -598,18 +598,6 @@ func comparedTitles(columns []Column) (title string, titles []string) {
 	return title, titles
 }
 
-// headings are the titles of columns.
-func headings(titles []string, columns func(draw.Rect) []draw.Rect) chart.Flow {
-	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {
-		_, h := c.Measure("", draw.Heading)
-		for i, column := range columns(draw.R(at.X, at.Y, at.X+width, at.Y)) {
-			t := c.Write(draw.Pt(column.X0, at.Y), titles[i], draw.Lettering{Role: draw.Heading, Max: column.W()})
-			texts = append(texts, draw.R(t.X0, at.Y, t.X1, at.Y+h))
-		}
-		return at.Y + h, texts
-	}
-}
-
 // foldedHeadings are the titles of columns on as many lines as they need, up to a few.
 func foldedHeadings(titles []string, columns func(draw.Rect) []draw.Rect) chart.Flow {
 	return func(c *draw.Canvas, at draw.Point, width float64) (bottom float64, texts []draw.Rect) {

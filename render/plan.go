@@ -53,7 +53,8 @@ func (p Plan) Extent() geometry.Extent {
 	return geometry.Extent{Behind: x.Low(), Ahead: x.High(), Right: y.Low(), Left: y.High()}
 }
 
-// lux is a field of light (lx) over all of a plan, with a sample every step pixels.
+// lux is a field of light (lx) over all of a plan on which ahead is to the right, with a sample every
+// step pixels.
 func (p Plan) lux(step float64, field func(geometry.Grid) (*geometry.Field, error)) (*chart.Grid, error) {
 	e, m := p.Extent(), step/p.PerMetre()
 	points := func(length float64) int { return max(2, 1+int(math.Ceil(length/m-1e-9))) }
@@ -62,9 +63,6 @@ func (p Plan) lux(step float64, field func(geometry.Grid) (*geometry.Field, erro
 	})
 	if err != nil {
 		return nil, err
-	}
-	if p.Upward { // the field's own order
-		return &chart.Grid{NX: f.NY, NY: f.NX, X0: f.Y0, Y0: f.X0, DX: m, DY: m, Values: f.Lux}, nil
 	}
 	g := &chart.Grid{NX: f.NX, NY: f.NY, X0: f.X0, Y0: f.Y0, DX: m, DY: m, Values: make([]float64, len(f.Lux))}
 	draw.Rows(g.NY, func(j int) {
@@ -80,23 +78,6 @@ func (p Plan) lux(step float64, field func(geometry.Grid) (*geometry.Field, erro
 // shadows are many and faint, it is up to three, so that they take no longer than a few dozen.
 func fieldStep(c *draw.Canvas, lamps int) float64 {
 	return max(1, c.U(min(3, 1.25*math.Sqrt(max(1, float64(lamps)/24)))))
-}
-
-// drawLight fills a plan with a scene's light on the ground, and draws the isolux lines. It returns
-// those parts of them that a level can be written on.
-func drawLight(ctx context.Context, c *draw.Canvas, p Plan, s *geometry.Scene) (chart.Isolines, error) {
-	return p.drawLux(c, s, func(g geometry.Grid) (*geometry.Field, error) { return s.GroundField(ctx, g) })
-}
-
-func (p Plan) drawLux(c *draw.Canvas, s *geometry.Scene,
-	field func(geometry.Grid) (*geometry.Field, error)) (chart.Isolines, error) {
-	lux, err := p.lux(fieldStep(c, len(s.Lamps)), field)
-	if err != nil {
-		return chart.Isolines{}, err
-	}
-	ramp := LightRamp(c.Theme)
-	p.DrawBands(c, lux, ramp)
-	return p.DrawIsolines(c, lux, ramp).Gradual(c, lux), nil
 }
 
 // Map is what plans are painted with.
@@ -159,24 +140,34 @@ func (m mapped) legend(s Subject, theme draw.Theme) chart.Flow {
 // draw paints a plan of a subject. It returns the parts of isolux lines that a level can be written
 // on.
 func (m mapped) draw(ctx context.Context, c *draw.Canvas, p Plan, s Subject) (chart.Isolines, error) {
-	if m.Map == MapFacing {
-		return p.drawLux(c, s.Scene, func(g geometry.Grid) (*geometry.Field, error) {
-			return s.Scene.FacingField(ctx, g, m.height)
-		})
+	field := func(g geometry.Grid) (*geometry.Field, error) { return s.Scene.GroundField(ctx, g) }
+	switch m.Map {
+	case MapSight:
+		return chart.Isolines{}, p.drawSight(ctx, c, s)
+	case MapFacing:
+		field = func(g geometry.Grid) (*geometry.Field, error) { return s.Scene.FacingField(ctx, g, m.height) }
 	}
-	o, ok := s.outlook()
-	if m.Map == MapGround || !ok {
-		return drawLight(ctx, c, p, s.Scene)
+	lux, err := p.lux(fieldStep(c, len(s.Scene.Lamps)), field)
+	if err != nil {
+		return chart.Isolines{}, err
 	}
+	ramp := LightRamp(c.Theme)
+	p.DrawBands(c, lux, ramp)
+	return p.DrawIsolines(c, lux, ramp).Gradual(c, lux), nil
+}
+
+// drawSight paints where the first thing of a subject is seen.
+func (p Plan) drawSight(ctx context.Context, c *draw.Canvas, s Subject) error {
+	o, _ := s.outlook()
 	t := thingSight{Thing: o.thing}
 	if !o.view.TooDense() {
 		if err := t.mapOver(ctx, o.view, p.Extent(), planPoints, s.lit()); err != nil {
-			return chart.Isolines{}, err
+			return err
 		}
 	}
 	p.drawSeen(c, []thingSight{t})
 	p.drawBoundaries(c, []thingSight{t})
-	return chart.Isolines{}, nil
+	return nil
 }
 
 // planPoints is at how many points of a plan the first thing is looked for.
