@@ -416,15 +416,29 @@ func (r *Rig) denseNote() string {
 // StoppingNote says what stopping distances rest on that the file does not give; nothing when it
 // gives all.
 func (r *Rig) StoppingNote() string {
+	hill := ""
+	if slope := r.Braking.Slope; slope != 0 {
+		hill = fmt.Sprintf("on a hill of %+.4g %% (slope, + upward)", 100*slope)
+		if math.IsInf(r.Braking.Distance(1), 1) {
+			hill += fmt.Sprintf(" brakes that give %s on the level do not stop the vehicle",
+				r.System().Acceleration(r.Braking.Deceleration))
+		}
+	}
 	source := ""
 	switch s := r.File.Stopping; {
 	case s.Reaction.Given && s.Braking.Given:
-		return ""
+		if hill == "" {
+			return ""
+		}
+		return "stopping: " + hill
 	case !s.Reaction.Given && !s.Braking.Given:
 		source = " (AASHTO design values)"
 	}
-	return fmt.Sprintf("stopping: %g s reaction and %s braking%s; loose or wet ground brakes less.",
-		r.Braking.Reaction, r.System().Acceleration(r.Braking.Deceleration), source)
+	if hill != "" {
+		hill = "; " + hill
+	}
+	return fmt.Sprintf("stopping: %g s reaction and %s braking%s; loose or wet ground brakes less%s.",
+		r.Braking.Reaction, r.System().Acceleration(r.Braking.Deceleration), source, hill)
 }
 
 // OutputNote is what must be said of lamps whose delivered flux is not known.

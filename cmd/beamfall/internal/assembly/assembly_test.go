@@ -368,6 +368,11 @@ func TestStoppingNote(t *testing.T) {
 		{"reaction = \"1.5 s\"\n", units.Metric, "stopping: 1.5 s reaction and 3.4 m/s² braking" + grip},
 		{"braking = \"4.25 m/s2\"\n", units.Metric, "stopping: 2.5 s reaction and 4.25 m/s² braking" + grip},
 		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n", units.Metric, ""},
+		{"[ground]\nslope = \"-9 %\"\n", units.Metric, "stopping: 2.5 s reaction and 3.4 m/s² braking (AASHTO design values); loose or wet ground " +
+			"brakes less; on a hill of -9 % (slope, + upward)."},
+		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n[ground]\nslope = \"6 %\"\n", units.Metric, "stopping: on a hill of +6 % (slope, + upward)"},
+		{"reaction = \"1.5 s\"\nbraking = \"3 m/s2\"\n[ground]\nslope = \"-40 %\"\n", units.Metric, // gravity takes 3.9 m/s²
+			"stopping: on a hill of -40 % (slope, + upward) brakes that give 3 m/s² on the level do not stop the vehicle"},
 	}
 	for _, tt := range tests {
 		r := assembled(t, lamp+"lumens = 1\nspread = 10\n[stopping]\n"+tt.stopping)

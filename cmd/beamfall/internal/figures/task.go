@@ -84,6 +84,9 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 	switch {
 	case speed > 0:
 		stop := r.Braking.Distance(speed)
+		if stop > sight.Farthest {
+			return nil, false, tooFar(r, speed, stop)
+		}
 		see("person within the stopping distance", "person", math.Min(SpeedFrom, stop), stop, SpeedHalfWidth, 1)
 	case len(r.File.Targets) == 0:
 		usual = true
@@ -108,6 +111,17 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 		return nil, false, ErrEyeInGround
 	}
 	return out, usual, nil
+}
+
+// tooFar is the error for a speed (m/s) from which stopping takes a distance (m) that is farther than things are looked for.
+func tooFar(r *assembly.Rig, speed, stop float64) error {
+	u := r.System()
+	if math.IsInf(stop, 1) {
+		return fmt.Errorf("--speed: on a slope of %+.4g %% the brakes do not stop the vehicle; see slope of the ground and braking",
+			100*r.Braking.Slope)
+	}
+	return fmt.Errorf("--speed: from %s it takes %s to stop, and things are looked for up to %s; give a lower speed",
+		u.Speed(speed), u.Short(stop), u.Short(sight.Farthest))
 }
 
 // cut leaves out what of the targets is past the end of a bend. The error is that of the first, if nothing is left.
