@@ -77,6 +77,7 @@ func (v *sideLayout) drawNear(c *draw.Canvas, s Subject) {
 	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
 	hits := layout
 	hits.Avoid = s.columns(f, false)
+	hits.Taken = slices.Clone(taken)
 	for _, tag := range low {
 		hits.Taken = append(hits.Taken, draw.Around(tag.At, c.U(3*hitMark), c.U(3*hitMark)))
 	}
@@ -84,7 +85,7 @@ func (v *sideLayout) drawNear(c *draw.Canvas, s Subject) {
 	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), s.columns(f, true)
 	more, _ := layout.DrawTags(c, low, c.U(260)) // in the ground, where there is nothing else
 	boxes = append(boxes, more...)
-	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(layout.Taken, boxes, s.columns(f, false)))...)
+	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(hits.Taken, boxes, s.columns(f, false)))...)
 	f.DrawAxes(c)
 	h := over(c, f)
 	h.text("near, true to scale; colour: facing light, on what stands there")
@@ -199,6 +200,7 @@ func (v *sideLayout) drawFar(c *draw.Canvas, s Subject, seen sightAlong, exagger
 	seen.drawRange(c, f)
 	tags, taken := v.drawThings(in, s)
 	layout := chart.Layout{Bounds: f.Box.Inset(c.U(4)), Taken: taken, Gap: c.U(5)}
+	var marks []draw.Rect
 	for i, a := range s.axes() {
 		hit := f.At(a.hit.X, a.hit.Y)
 		if !a.inPlane || !a.onLand || a.onBody || a.hit.X <= v.Near.Across.To || !f.Box.Has(hit) {
@@ -206,10 +208,11 @@ func (v *sideLayout) drawFar(c *draw.Canvas, s Subject, seen sightAlong, exagger
 		}
 		in.Disc(hit, hitMark, c.Theme.Ink, draw.Pen{Colour: c.Theme.Background, Width: 2})
 		style := s.style(i)
+		marks = append(marks, draw.Around(hit, c.U(3*hitMark), c.U(3*hitMark)))
 		tags = append(tags, chart.Tag{Key: &style, Priority: -100 - i, At: hit, Mark: hitMark + 1})
 	}
 	boxes, _ := layout.DrawTags(c, tags, c.U(300))
-	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(layout.Taken, boxes, s.columns(f, false)))...)
+	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(layout.Taken, marks, boxes, s.columns(f, false)))...)
 	f.DrawAxes(c)
 	h := over(c, f)
 	h.text("far, heights ×" + units.Figure(exaggeration))

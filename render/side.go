@@ -280,7 +280,7 @@ var exaggerations = []float64{0.1, 0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 6, 8,
 // farHeights is the axis up of the far section over an axis, in a width in units, and how many
 // times as large as lengths heights are drawn.
 func (s Subject) farHeights(across chart.Axis, width float64) (up chart.Axis, exaggeration float64) {
-	const soil, air, most = 66, 1.2, 6 // units; m above the ground at least, and of a lamp that is still shown
+	const soil, air, most = 66, 1.2, 3.5 // units; m above the ground at least, and of a lamp that is still shown
 	lo, hi := 0.0, 0.0
 	for _, p := range s.groundLine(across) {
 		lo, hi = min(lo, p.Y), max(hi, p.Y)

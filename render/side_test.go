@@ -391,6 +391,25 @@ func TestAxisAside(t *testing.T) {
 	}
 }
 
+// No text covers the spot where an axis hits, but for the key plate of the lamp itself.
+func TestSideTextsKeepOffHits(t *testing.T) {
+	for _, s := range slices.Concat(awkward(), strange(6, 60)) {
+		c, v := side(t, s, draw.Night(), SideOptions{Width: 400})
+		plate, _ := chart.PlateSize(c)
+		for i, a := range s.axes() {
+			hit := v.Near.At(a.hit.X, a.hit.Y)
+			if !a.inPlane || !a.onLand || a.onBody || !v.Near.Box.Inset(c.U(12)).Has(hit) {
+				continue
+			}
+			for _, r := range v.Labels {
+				if r.Has(hit) && r.W() > plate+1 {
+					t.Errorf("%s: the hit of lamp %d at %.0f px is under %v", s.Rig, i+1, hit, r)
+				}
+			}
+		}
+	}
+}
+
 func TestSideRefuses(t *testing.T) {
 	s := awkward()[0]
 	for _, o := range []SideOptions{{Ahead: 1, Behind: -5}, {Ahead: math.NaN()}, {Ahead: math.Inf(1)}, {Width: 50}} {

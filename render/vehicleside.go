@@ -81,12 +81,12 @@ func (p profile) body(v Vehicle, body []geometry.Box) (rects []draw.Rect) {
 // sillHeight is that of a sign for what joins the body to the bumpers, sillClearance that of its lower edge at least, m.
 const sillHeight, sillClearance = 0.2, 0.25
 
-// rest is the outline where there are no boxes; up to the highest lamp, or the height of an eye. Empty if nothing is known.
+// rest is the outline where there are no boxes; up to the highest lamp that is not on a mast. Empty if nothing is known.
 func (p profile) rest(v Vehicle, lamps []geometry.Mounted) []draw.Point {
-	const clearance = 0.3 // m
+	const clearance, most = 0.3, 2.5 // m; a lamp that is higher is on a mast
 	high := 1.0
 	for i := range lamps {
-		high = max(high, lamps[i].Lamp.At.Z)
+		high = min(most, max(high, lamps[i].Lamp.At.Z))
 	}
 	from, to := r3.Vec{X: -v.Length, Y: 0}, r3.Vec{}
 	if p.front {
@@ -145,6 +145,11 @@ func drawProfile(c *draw.Canvas, f chart.Frame, p profile, s Subject, lamps []ge
 		c.Fill(c.Theme.Vehicle, px)
 		c.Outline(px, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2, Dash: []float64{10, 6}})
 		parts = append(parts, draw.BoundsOf(px))
+		for i := range lamps { // those on a mast do not float
+			if lamp, top := f.Map([]draw.Point{p.at(lamps[i].Lamp.At)})[0], draw.BoundsOf(px).Y0; lamp.Y < top {
+				c.Line([]draw.Point{lamp, draw.Pt(lamp.X, top)}, draw.Pen{Colour: c.Theme.VehicleEdge, Width: 2})
+			}
+		}
 	}
 	if !p.front {
 		parts = append(parts, drawWheels(c, f, p, s.Vehicle)...)
