@@ -132,6 +132,20 @@ func TestFreeLabelIsBesideItsAnchor(t *testing.T) {
 	}
 }
 
+// A key beside its mark, however near, has a line to it; on its mark it needs none.
+func TestTiedLabelHasALeader(t *testing.T) {
+	label := Label{Anchor: draw.Pt(200, 200), Mark: 6, On: true, Tied: true, Forms: []Size{{50, 50}}}
+	layout := Layout{Bounds: draw.R(0, 0, 400, 400), Gap: 5}
+	if placed, _ := layout.Place([]Label{label}); placed[0].Leader || placed[0].Box.Centre() != label.Anchor {
+		t.Errorf("free to lie on its mark, it is at %+v", placed[0])
+	}
+	layout.Taken = []draw.Rect{draw.R(201, 150, 260, 190)} // on the mark there is no room
+	placed, _ := layout.Place([]Label{label})
+	if p := placed[0]; !p.Leader || p.Box.Has(label.Anchor) || p.From != label.Anchor {
+		t.Errorf("beside its mark it is at %+v", p)
+	}
+}
+
 // What cannot be placed at all does no harm to the others.
 func TestLabelWithoutPlace(t *testing.T) {
 	layout := Layout{Bounds: draw.R(0, 0, 400, 400)}

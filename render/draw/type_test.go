@@ -75,6 +75,21 @@ func TestWrap(t *testing.T) {
 	}
 }
 
+// A number stays with its unit, wherever the line ends.
+func TestWrapKeepsNumbersWithUnits(t *testing.T) {
+	c := canvas(t, 1600, 200, Night())
+	text := "a person, 1.70 m high, is seen to 208 m in a glance of 0.2 s by 30 lx"
+	for width := 120.0; width < 900; width += 7 {
+		for _, line := range c.Wrap(text, Small, width) {
+			for _, unit := range []string{"m", "m,", "s", "lx"} {
+				if line == unit || strings.HasPrefix(line, unit+" ") {
+					t.Errorf("in %g px a line begins with %q: %q", width, unit, line)
+				}
+			}
+		}
+	}
+}
+
 // Whatever a name is made of, it is drawn as something: an accent that the font lacks is lost
 // before the letter is, an unknown letter is a question mark, and what cannot be seen takes no
 // room.
