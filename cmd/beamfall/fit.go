@@ -203,6 +203,11 @@ func (q *request) fit(ctx context.Context, r *rig, file string, readingError flo
 	if note := r.HeadlightNote(); note != "" {
 		f.Notes = append(f.Notes, note)
 	}
+	if !r.Site.Track.Straight() {
+		f.Notes = append(f.Notes, "the track is "+report.Track(r.System(), &r.File.Track)+
+			": a meter for facing light is taken to look back along it, where it is nearest; distances are from the vehicle")
+	}
+	f.Notes = append(f.Notes, q.litNotes(r)...)
 	if to != "" {
 		text, err := measured(r, f)
 		if err != nil {

@@ -253,7 +253,7 @@ func (q *request) recheck(ctx context.Context, r *rig, f *found, on paper) (answ
 		return answer{}, err
 	}
 	c.Document = sheet.Name
-	c.Notes = append(append(c.Notes, verdict...), r.Notes()...)
+	c.Notes = append(append(append(c.Notes, verdict...), r.Notes()...), q.notes(r)...)
 	if q.figures.GroundReading != 0 {
 		c.Notes = append(c.Notes, groundReadingNote)
 	}
