@@ -77,7 +77,7 @@ func TestBendsAreTheTrackOfTheRig(t *testing.T) {
 
 // Left and right change places when the rig is mirrored: that of the pod, the rest is its own mirror image.
 func TestBendsOfTheMirroredRig(t *testing.T) {
-	one, other := bendsOf(t, assembled(t, pods("", "35")), "person", "rut"), bendsOf(t, assembled(t, pods("", "-35")), "person", "rut")
+	one, other := bendsOf(t, assembled(t, pods("", "35")), "person"), bendsOf(t, assembled(t, pods("", "-35")), "person")
 	for i := 0; i < 10; i += 2 {
 		for k := range one[i].Things {
 			for _, pair := range [][2]Number{
@@ -118,6 +118,10 @@ spread = [150, 20]
 func TestLimitAlongABend(t *testing.T) {
 	r := assembled(t, pods("[track]\nbend = \"60 m left\"\nfrom = \"20 m\"", "35")+`
 tilt_range = [0, 10]
+[[target]]
+lux = 3
+ahead = ["20 m", "25 m"]
+half_width = "1 m"
 [[limit]]
 at = { ahead = "50 m", left = "3.5 m", up = "1.1 m" }
 lux = 500

@@ -158,7 +158,8 @@ func TestCosts(t *testing.T) {
 func TestSightWithTheNoseUp(t *testing.T) {
 	const vehicle, axles = "[vehicle]\n", "wheelbase = \"3 m\"\nfront_overhang = \"0.9 m\"\n"
 	with := func(more string) *assembly.Rig {
-		return assembled(t, strings.Replace(tower, vehicle, vehicle+axles+more, 1)+"[aim]\nworst_pitch = "+
+		rig := strings.Replace(tower, "tilt = 4\n", "tilt = 4\ntilt_range = [3, 5]\n", 1)
+		return assembled(t, strings.Replace(rig, vehicle, vehicle+axles+more, 1)+"[aim]\nworst_pitch = "+
 			strconv.FormatBool(strings.Contains(more, "pitch"))+"\n")
 	}
 	r := with("pitch = 1\n")
@@ -182,11 +183,12 @@ func TestSightWithTheNoseUp(t *testing.T) {
 		{"nose_up_driven = -1\n", seen.NoseDown, a.Sight[0].NoseDownBefore, p.Scenes[0].Pitched[0].NoseDown},
 	} {
 		driven := with(tt.nose)
-		q, err := PlanOf(t.Context(), driven, o, nil)
+		s, err := SightOf(t.Context(), driven, driven.Scenes[0], nil, o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, reach := q.Scenes[0].Sight[0].Range, q.Scenes[0].Reach[0].Range
+		lux := o.Thresholds[0]
+		want, reach := s.Things[0].Range, Number(driven.Lit(driven.Scenes[0]).Centreline(lux).Reach(lux))
 		for what, got := range map[string]Number{"in the plan": tt.got, "before an aim": tt.aimedBefore} {
 			if math.Abs(float64(got-want)) > 2e-3*float64(want) {
 				t.Errorf("%q, %s: %v m, want %v m", tt.nose, what, got, want)
@@ -200,10 +202,11 @@ func TestSightWithTheNoseUp(t *testing.T) {
 	for i := range aimed.Lamps {
 		aimed.Lamps[i].Aim = a.Result.Aims[i]
 	}
-	if p, err = PlanOf(t.Context(), aimed, o, nil); err != nil {
+	s, err := SightOf(t.Context(), aimed, aimed.Scenes[0], nil, o)
+	if err != nil {
 		t.Fatal(err)
 	}
-	if got, want := a.Sight[0].NoseDownAfter, p.Scenes[0].Sight[0].NoseDown; math.Abs(float64(got-want)) > 2e-3*float64(want) {
+	if got, want := a.Sight[0].NoseDownAfter, s.Things[0].NoseDown; math.Abs(float64(got-want)) > 2e-3*float64(want) {
 		t.Errorf("after an aim, the nose down: %v m, want %v m", got, want)
 	}
 }

@@ -153,11 +153,11 @@ func cannotTell(out *notes, l *figures.FitLamp) {
 	case e.Twofold:
 		out.say("%s: another factor and tilt explain the readings as well; %s", l.Name, more)
 	case !e.FactorTold && !e.TiltTold:
-		out.say("%s: the readings leave its factor between %.2g and %.2g, and its tilt to ±%s; %s", l.Name, e.Low(), e.High(), units.Degrees(e.TiltOff), more)
+		out.say("%s: the readings leave %s, and %s; %s", l.Name, factorLeft(e.Low(), e.High()), tiltLeft(e.TiltOff), more)
 	case !e.FactorTold:
-		out.say("%s: the readings leave its factor between %.2g and %.2g; %s", l.Name, e.Low(), e.High(), more)
+		out.say("%s: the readings leave %s; %s", l.Name, factorLeft(e.Low(), e.High()), more)
 	case !e.TiltTold:
-		out.say("%s: the readings leave its tilt to ±%s; %s", l.Name, units.Degrees(e.TiltOff), more)
+		out.say("%s: the readings leave %s; %s", l.Name, tiltLeft(e.TiltOff), more)
 	}
 	switch {
 	case l.Strange:
@@ -166,6 +166,23 @@ func cannotTell(out *notes, l *figures.FitLamp) {
 	case l.Factor.Exists() && !l.Output.Exists():
 		out.say("%s: its light is not given as lumens and output; multiply what the file gives by %s", l.Name, share(l.Factor))
 	}
+}
+
+// factorLeft and tiltLeft are what readings leave of a factor and of a tilt (rad) that they do not tell.
+func factorLeft(low, high float64) string {
+	const wide = 30
+	if high > wide*low {
+		return "its factor open"
+	}
+	return fmt.Sprintf("its factor between %.2g and %.2g", low, high)
+}
+
+func tiltLeft(off float64) string {
+	const wide = 20 * math.Pi / 180
+	if off > wide {
+		return "its tilt open"
+	}
+	return "its tilt to ±" + units.Degrees(off)
 }
 
 // FitCSV is the lamps with what was found, one row each.
