@@ -54,7 +54,8 @@ func (s Subject) drawSection(c *draw.Canvas, f chart.Frame) chart.Isolines {
 	f.DrawBands(c, air, ramp)
 	isolux := f.DrawIsolines(c, air, ramp).Gradual(c, air)
 	ground := s.groundLine(f.Across)
-	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1), draw.Pt(f.Across.From, f.Up.From-1))
+	soil := append(ground[:len(ground):len(ground)], draw.Pt(f.Across.To, f.Up.From-1),
+		draw.Pt(f.Across.From, f.Up.From-1))
 	in.Fill(c.Theme.Ground, f.Map(soil))
 	in.Line(f.Map(ground), draw.Pen{Colour: c.Theme.VehicleEdge, Width: 3})
 	return isolux
@@ -85,7 +86,8 @@ func (v *sideLayout) drawNear(c *draw.Canvas, s Subject) {
 	layout.Taken, layout.Avoid = append(layout.Taken, boxes...), s.columns(f, true)
 	more, _ := layout.DrawTags(c, low, c.U(260)) // in the ground, where there is nothing else
 	boxes = append(boxes, more...)
-	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(hits.Taken, boxes, s.columns(f, false)))...)
+	levels := isolux.WriteLevels(c, slices.Concat(hits.Taken, boxes, s.columns(f, false)))
+	v.Labels = slices.Concat(v.Labels, boxes, levels)
 	f.DrawAxes(c)
 	h := over(c, f)
 	h.text("near, true to scale; colour: facing light, on what stands there")
@@ -212,14 +214,15 @@ func (v *sideLayout) drawFar(c *draw.Canvas, s Subject, seen sightAlong, exagger
 		tags = append(tags, chart.Tag{Key: &style, Priority: -100 - i, At: hit, Mark: hitMark + 1})
 	}
 	boxes, _ := layout.DrawTags(c, tags, c.U(300))
-	v.Labels = append(append(v.Labels, boxes...), isolux.WriteLevels(c, slices.Concat(layout.Taken, marks, boxes, s.columns(f, false)))...)
+	levels := isolux.WriteLevels(c, slices.Concat(taken, marks, boxes, s.columns(f, false)))
+	v.Labels = slices.Concat(v.Labels, boxes, levels)
 	f.DrawAxes(c)
 	h := over(c, f)
 	h.text("far, heights ×" + units.Figure(exaggeration))
 	if len(taken) > 0 {
 		h.area(func(area []draw.Point) {
 			in := draw.BoundsOf(area)
-			c.Box(draw.R(in.Centre().X-c.U(4), in.Y0, in.Centre().X+c.U(4), in.Y1), 0, c.Theme.Sight, draw.Pen{Colour: c.Theme.Background, Width: 1.5})
+			drawSign(c, draw.Around(in.Centre(), c.U(leastThing), in.H()))
 		}, "a thing at its height, where it is just seen")
 	}
 	if seen.view != nil && seen.view.TooDense() {
@@ -231,7 +234,6 @@ func (v *sideLayout) drawFar(c *draw.Canvas, s Subject, seen sightAlong, exagger
 // drawThings draws the things on the far section, and returns their tags and the boxes that they
 // take up.
 func (v *sideLayout) drawThings(c *draw.Canvas, s Subject) (tags []chart.Tag, taken []draw.Rect) {
-	const least = 8 // units; what is narrower would not be seen itself
 	f, site := v.Far, s.Scene.Site
 	for i := len(v.Things) - 1; i >= 0; i-- {
 		t := v.Things[i]
@@ -244,16 +246,24 @@ func (v *sideLayout) drawThings(c *draw.Canvas, s Subject) (tags []chart.Tag, ta
 			tags = append(tags, chart.Tag{At: draw.Pt(f.Box.X1, f.Y(z+t.Height/2)), Text: text + " →", Priority: -i})
 			continue
 		}
-		foot, wide, high := f.At(t.Range, z), max(c.U(least), t.Width*f.PerMetre()), f.Y(z)-f.Y(z+t.Height)
+		foot, wide, high := f.At(t.Range, z), max(c.U(leastThing), t.Width*f.PerMetre()), f.Y(z)-f.Y(z+t.Height)
 		box := draw.R(foot.X-wide/2, foot.Y-high, foot.X+wide/2, foot.Y)
 		if t.Lies {
-			box = draw.Around(foot, c.U(2.5*least), c.U(least))
+			box = draw.Around(foot, c.U(2.5*leastThing), c.U(leastThing))
 		}
-		c.Box(box, 0, c.Theme.Sight, draw.Pen{Colour: c.Theme.Background, Width: 1.5})
+		drawSign(c, box)
 		taken = append(taken, box)
-		tags = append(tags, chart.Tag{At: draw.Pt(foot.X, box.Y0), Text: text, Mark: least, Priority: -i})
+		tags = append(tags, chart.Tag{At: draw.Pt(foot.X, box.Y0), Text: text, Mark: leastThing, Priority: -i})
 	}
 	return tags, taken
+}
+
+// leastThing is the least width of the sign of a thing, units: what is narrower would not be seen
+// itself.
+const leastThing = 8
+
+func drawSign(c *draw.Canvas, box draw.Rect) {
+	c.Box(box, 0, c.Theme.Sight, draw.Pen{Colour: c.Theme.Background, Width: 1.5})
 }
 
 // veil is a colour that lets a share of what is beneath it through.

@@ -255,7 +255,8 @@ func (s Subject) nearFrame(across chart.Axis, width float64) (f chart.Frame, hei
 	across.To = across.From + width/perMetre
 	height = max(leastNear, soil+(hi-lo)*perMetre)
 	from := lo - soil/perMetre
-	return chart.Frame{Across: across, Up: chart.Axis{From: from, To: from + height/perMetre, Unit: s.Units.Axis(), Title: "height"}}, height
+	up := chart.Axis{From: from, To: from + height/perMetre, Unit: s.Units.Axis(), Title: "height"}
+	return chart.Frame{Across: across, Up: up}, height
 }
 
 // heights are the lowest ground over an axis and the highest of what stands on it, m.
@@ -301,7 +302,8 @@ func (s Subject) farHeights(across chart.Axis, width float64) (up chart.Axis, ex
 	}
 	perMetre *= exaggeration
 	from := lo - soil/perMetre
-	return chart.Axis{From: from, To: from + farHeight/perMetre, Unit: s.Units.Axis(), Title: "height, ×" + units.Figure(exaggeration)}, exaggeration
+	return chart.Axis{From: from, To: from + farHeight/perMetre, Unit: s.Units.Axis(),
+		Title: "height, ×" + units.Figure(exaggeration)}, exaggeration
 }
 
 // groundLine is the ground along the track over an axis, m ahead and m up.

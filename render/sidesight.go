@@ -24,9 +24,11 @@ type seenThing struct {
 type sightAlong struct {
 	view   *sight.View
 	things []seenThing
-	first  []draw.Point // m along the track, visibility level of the first thing, NaN where it is hidden; nil: there is no driver who sees
+	// m along the track, visibility level of the first thing, NaN where it is hidden; nil: there is
+	// no driver who sees
+	first []draw.Point
 
-	nods     *geometry.Stretch // the ranges of the first thing with the nose down and up, in order; nil: it does not move
+	nods     *geometry.Stretch // ranges of the first thing as the nose moves; nil: it does not move
 	nodsText string
 }
 
@@ -97,7 +99,8 @@ func (a *sightAlong) drawRange(c *draw.Canvas, f chart.Frame) {
 		return
 	}
 	x := f.X(a.things[0].Range)
-	in.Line([]draw.Point{draw.Pt(x, f.Box.Y0), draw.Pt(x, f.Box.Y1)}, draw.Pen{Colour: c.Theme.Sight, Width: 3}.Cased(c.Theme, 1))
+	in.Line([]draw.Point{draw.Pt(x, f.Box.Y0), draw.Pt(x, f.Box.Y1)},
+		draw.Pen{Colour: c.Theme.Sight, Width: 3}.Cased(c.Theme, 1))
 }
 
 // drawNods shades the band of a frame in which the range moves with the nose.
@@ -125,7 +128,8 @@ func (v *sideLayout) drawLevel(c *draw.Canvas, s Subject, a sightAlong) {
 	in.Line(f.Map(a.first), pen)
 	f.DrawAxes(c)
 	h := over(c, f)
-	h.line(pen, "visibility level of the "+thing.Name+", seen from "+units.Figure(counts)+" on: "+s.seenWords(thing.Sight, a.view))
+	h.line(pen, "visibility level of the "+thing.Name+", seen from "+units.Figure(counts)+" on: "+
+		s.seenWords(thing.Sight, a.view))
 	if a.nods != nil {
 		h.area(func(area []draw.Point) { c.Fill(nodShade(c.Theme), area) }, a.nodsText)
 	}

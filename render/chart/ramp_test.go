@@ -89,7 +89,8 @@ func TestBandsAreToldApart(t *testing.T) {
 func TestLinesShowOnBands(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
 		pens := map[string]draw.Pen{
-			"a lamp's line": StyleOf(2).Pen(theme, 2), "a line of sight": draw.Pen{Colour: theme.Sight, Width: 3}.Cased(theme, 1),
+			"a lamp's line":   StyleOf(2).Pen(theme, 2),
+			"a line of sight": draw.Pen{Colour: theme.Sight, Width: 3}.Cased(theme, 1),
 		}
 		for name, pen := range pens {
 			if pen.Casing < 1 {

@@ -87,8 +87,8 @@ func (c *Canvas) cut(text string, role Role, width, share float64) string {
 	letters := []rune(text)
 	for n := len(letters) - 1; n > 0; n-- {
 		head := int(math.Ceil(share * float64(n)))
-		s := strings.TrimRight(string(letters[:head]), " ") + "…" + strings.TrimLeft(string(letters[len(letters)-n+head:]), " ")
-		if !wide(s) {
+		before, after := string(letters[:head]), string(letters[len(letters)-n+head:])
+		if s := strings.TrimRight(before, " ") + "…" + strings.TrimLeft(after, " "); !wide(s) {
 			return s
 		}
 	}
