@@ -85,10 +85,10 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	x := all.X0 + m.room(r, 0) + left
 	f.Box = draw.R(x, all.Y0, x+f.Box.W(), all.Y0+f.Box.H())
 	page.Add(chart.LevelStrip(LightRamp(theme).Of("facing light on the wall")), chart.PageGap)
-	if signs := s.wallSigns(marks, o.Ahead) + without; signs != "" {
+	styles, outlined := drawOutlines(r, f, s, o.Ahead) // on the ruler, to know them
+	if signs := s.wallSigns(marks, o.Ahead, outlined) + without; signs != "" {
 		page.Add(chart.Paragraph(signs), signsGap)
 	}
-	styles := drawOutlines(r, f, s, o.Ahead) // on the ruler, to know them
 	var key []chart.KeyEntry
 	for i := range s.Parked.Lamps {
 		key = append(key, chart.KeyEntry{Style: styles[i], Name: s.Parked.Lamps[i].Lamp.Name})
@@ -122,15 +122,16 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	})
 	view.Labels, view.Marks, view.Leaders = append(view.Labels, texts...), crosses, leaders
 	taken := slices.Clone(crosses)
+	var lines []draw.Rect
 	for _, l := range leaders {
-		taken = append(taken, beads(l.line, c.U(8))...)
+		lines = append(lines, beads(l.line, c.U(8))...)
 	}
 	write := func(boxes ...draw.Rect) { taken, view.Labels = append(taken, boxes...), append(view.Labels, boxes...) }
-	write(nameUp(in, f, taken))
-	bar := f.ScaleBarCorner(c, above, taken)
+	write(nameUp(in, f, append(lines, taken...)))
+	bar := f.ScaleBarCorner(c, above, append(lines, taken...))
 	write(f.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
-	write(writeLampHeights(c, f, s, marks, taken)...)
-	write(isolux.WriteLevels(c, taken)...)
+	write(writeLampHeights(c, f, s, marks, taken, lines)...)
+	write(isolux.WriteLevels(c, append(lines, taken...))...)
 	f.DrawAxes(c)
 	return c, view, nil
 }
@@ -176,13 +177,15 @@ func (s Subject) wallMarks(wall float64) (marks []wallMark, without string) {
 }
 
 // wallSigns says what to do with the marks.
-func (s Subject) wallSigns(marks []wallMark, wall float64) string {
+func (s Subject) wallSigns(marks []wallMark, wall float64, outlined bool) string {
 	if len(marks) == 0 {
 		return ""
 	}
 	signs := "Cross: where the middle of the beam belongs. " +
-		"Put tape there, light that lamp alone, and tilt it until its brightest spot is on it. " +
-		"Line around it: half of that lamp's peak. "
+		"Put tape there, light that lamp alone, and tilt it until its brightest spot is on it. "
+	if outlined {
+		signs += "Line around it: half of that lamp's peak. "
+	}
 	var off []int
 	for _, m := range marks {
 		if s.brightestOff(m, wall) > offMark {

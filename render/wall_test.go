@@ -187,12 +187,12 @@ func TestWallTellsWhichLampsAreNotSetByTheirBrightestSpot(t *testing.T) {
 			t.Errorf("%g° wide, %g° down: brightest %.2f° off the mark, want %.2f°", test.spread, test.tilt, got,
 				test.off)
 		}
-		if told := strings.Contains(s.wallSigns(marks, UsualWall),
+		if told := strings.Contains(s.wallSigns(marks, UsualWall, true),
 			"Set lamp 1 by the tilt meter"); told != (test.off > 1) {
 			t.Errorf("%g° wide, %g° down: told to use the meter: %v", test.spread, test.tilt, told)
 		}
 	}
-	if signs := trail().wallSigns(nil, UsualWall); signs != "" {
+	if signs := trail().wallSigns(nil, UsualWall, false); signs != "" {
 		t.Errorf("without a cross the wall says what one is: %q", signs)
 	}
 }

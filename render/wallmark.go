@@ -272,9 +272,13 @@ func around(from, to draw.Point, crosses []draw.Rect, step float64) []draw.Point
 	return line
 }
 
+// mostOutlines is how many half-peak lines can be told apart on a wall. If there are more, none is
+// drawn.
+const mostOutlines = 14
+
 // drawOutlines draws where on a wall each lamp with a mark has half of its peak, and returns the
-// style that the lines of each have.
-func drawOutlines(c *draw.Canvas, f chart.Frame, s Subject, wall float64) []chart.Style {
+// style that the lines of each have, and whether there are any.
+func drawOutlines(c *draw.Canvas, f chart.Frame, s Subject, wall float64) (styles []chart.Style, drawn bool) {
 	// Nose down by a right angle, the wall is the ground: what was up is ahead.
 	fallen := geometry.Site{Attitude: geometry.NoseUp(-math.Pi/2, wall)}
 	var lamps []geometry.Lamp
@@ -298,8 +302,10 @@ func drawOutlines(c *draw.Canvas, f chart.Frame, s Subject, wall float64) []char
 		}
 	})
 	outlines, styles := distinct(c, all, s)
-	drawFootprints(c, f.Box, outlines)
-	return styles
+	if drawn = len(outlines) > 0 && len(outlines) <= mostOutlines; drawn {
+		drawFootprints(c, f.Box, outlines)
+	}
+	return styles, drawn
 }
 
 // crossArms are the lengths (px) of the arms of crosses: shorter where they are close together.
@@ -390,8 +396,9 @@ func drawLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark)
 }
 
 // writeLampHeights writes which lamps these lines belong to, each where it is free: on its line, or
-// a little above or below. It returns the boxes of the texts.
-func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, taken []draw.Rect) (texts []draw.Rect) {
+// a little above or below, and if possible on no leader. It returns the boxes of the texts.
+func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark, taken, leaders []draw.Rect) (
+	texts []draw.Rect) {
 	_, h := c.Measure("", draw.Small)
 	h += c.U(2 * draw.PlatePadY)
 	room := draw.R(f.Box.X0, f.Box.Y0, f.Box.X1, f.Y(0)).Inset(c.U(4))
@@ -400,12 +407,17 @@ func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark
 		w, _ := c.Measure(words, draw.Small)
 		w += c.U(2 * draw.PlatePadX)
 		line, best, least := f.Y((g.from+g.to)/2), draw.Rect{}, math.Inf(1)
-		for _, off := range []float64{0, -0.6, 0.6, -1.2, 1.2, -2, 2, -3, 3} {
+		for _, off := range []float64{0, -0.6, 0.6, -1.2, 1.2, -2, 2, -3, 3, -4.5, 4.5, -6, 6, -8, -10} {
 			for x := room.X0 + w/2; x <= room.X1-w/2; x += c.U(10) {
 				box := draw.Around(draw.Pt(x, line+off*h), w, h)
 				aside := min(x-w/2-room.X0, room.X1-x-w/2) // from the nearer side
 				if cost := aside + 100*math.Abs(off)*h; cost < least && room.Contains(box) && !box.OverlapsAny(taken) {
-					best, least = box, cost
+					if box.OverlapsAny(leaders) {
+						cost += onLeader
+					}
+					if cost < least {
+						best, least = box, cost
+					}
 				}
 			}
 		}
@@ -418,6 +430,9 @@ func writeLampHeights(c *draw.Canvas, f chart.Frame, s Subject, marks []wallMark
 	}
 	return texts
 }
+
+// onLeader is what it costs a text to lie on a leader, px, more than any distance.
+const onLeader = 1e6
 
 // numbered are key numbers in words: "lamp 4", "lamps 1, 3–5".
 func numbered(what string, numbers []int) string {
