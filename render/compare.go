@@ -12,6 +12,7 @@ import (
 	"beamfall/geometry/sight"
 	"beamfall/render/chart"
 	"beamfall/render/draw"
+	"beamfall/render/scenery"
 	"beamfall/render/units"
 )
 
@@ -480,7 +481,7 @@ type besideViews struct {
 // viewsBeside looks through all windscreens, and finds the exposure.
 func viewsBeside(ctx context.Context, columns []Column) (*besideViews, error) {
 	v := &besideViews{prospects: make([]*prospect, len(columns))}
-	sum, n := 0.0, 0
+	var all []*scenery.Luminances
 	for i := range columns {
 		if _, err := columns[i].eye(); err != nil {
 			continue
@@ -494,10 +495,9 @@ func viewsBeside(ctx context.Context, columns []Column) (*besideViews, error) {
 		if err != nil {
 			return nil, err
 		}
-		v.prospects[i] = &p
-		sum, n = sum+math.Log(adaptation(seen)), n+1
+		v.prospects[i], all = &p, append(all, seen)
 	}
-	v.exposure = exposureFor(math.Exp(sum / float64(max(1, n))))
+	v.exposure = exposureOf(all...)
 	return v, nil
 }
 

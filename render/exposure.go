@@ -41,10 +41,17 @@ func adaptation(l *scenery.Luminances) float64 {
 	return max(1e-6, sum/float64(len(l.Values)))
 }
 
-// exposureFor is the exposure for an eye that is adapted to a luminance (cd/m²): of 0.03, 0.1, 0.3
-// and 1 the nearest to it.
-func exposureFor(adapted float64) exposure {
-	n := math.Round(2 * math.Log10(adapted))
+// exposureOf is one exposure for several views, so that they can be compared: of 0.03, 0.1, 0.3 and
+// 1 cd/m² the nearest to what an eye before them is adapted to on average.
+func exposureOf(seen ...*scenery.Luminances) exposure {
+	if len(seen) == 0 {
+		return usualExposure
+	}
+	sum := 0.0
+	for _, l := range seen {
+		sum += math.Log10(adaptation(l))
+	}
+	n := math.Round(2 * sum / float64(len(seen)))
 	e := math.Pow10(int(math.Floor(n / 2)))
 	if math.Mod(n, 2) != 0 {
 		e *= 3

@@ -23,7 +23,7 @@ import (
 // ViewOptions is what can be chosen of a driver's view.
 type ViewOptions struct {
 	Width   int     // px; 0 = UnitWidth
-	MidGrey float64 // cd/m² that is shown as mid grey; 0 = as MidGrey proposes it
+	MidGrey float64 // cd/m² that is shown as mid grey; 0 = chosen by the light
 }
 
 // viewHeight is the height of the view, units.
@@ -44,18 +44,6 @@ type viewLayout struct {
 func View(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, error) {
 	c, _, err := drawView(ctx, s, theme, o)
 	return c, err
-}
-
-// MidGrey proposes one exposure for the views of several subjects, so that they can be compared:
-// the luminance (cd/m²) to be shown as mid grey.
-func MidGrey(ctx context.Context, subjects ...Subject) (float64, error) {
-	const width = 160 // px: enough for a mean
-	boxes := slices.Repeat([]draw.Rect{draw.R(0, 0, width, width*viewShape)}, len(subjects))
-	all, err := views(ctx, subjects, boxes)
-	if len(all) == 0 {
-		return float64(usualExposure), err
-	}
-	return float64(all[0].Exposure), err
 }
 
 func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, viewLayout, error) {
@@ -84,7 +72,7 @@ func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (
 		return nil, viewLayout{}, err
 	}
 	if v.Exposure = exposure(o.MidGrey); o.MidGrey == 0 {
-		v.Exposure = exposureFor(adaptation(v.Seen))
+		v.Exposure = exposureOf(v.Seen)
 	}
 	page.Add(chart.Paragraph(v.Exposure.String()+". Reflectance: "+s.reflectances()+"."), signsGap)
 	page.Add(chart.Paragraph(p.sightWords(s)+" Ruts, plants and where things stand are made up, their light is not."), chart.PageGap)
@@ -117,21 +105,19 @@ func (v *viewLayout) draw(ctx context.Context, c *draw.Canvas, s Subject) error 
 // views are small driver's views of several subjects in boxes of one size, with one exposure. They
 // can be drawn.
 func views(ctx context.Context, subjects []Subject, boxes []draw.Rect) ([]viewLayout, error) {
-	all, sum := make([]viewLayout, len(subjects)), 0.0
+	all, seen := make([]viewLayout, len(subjects)), make([]*scenery.Luminances, len(subjects))
 	for i, s := range subjects {
 		p, err := s.prospect(ctx)
 		if err != nil {
 			return nil, fmt.Errorf("driver's view: %w", err)
 		}
-		seen, err := p.world.Through(ctx, p.window(boxes[i].Whole()))
-		if err != nil {
+		if seen[i], err = p.world.Through(ctx, p.window(boxes[i].Whole())); err != nil {
 			return nil, err
 		}
-		all[i] = viewLayout{prospect: p, Seen: seen, Small: true}
-		sum += math.Log(adaptation(seen))
+		all[i] = viewLayout{prospect: p, Seen: seen[i], Small: true}
 	}
 	for i := range all {
-		all[i].Exposure = exposureFor(math.Exp(sum / float64(len(all))))
+		all[i].Exposure = exposureOf(seen...)
 	}
 	return all, nil
 }

@@ -10,6 +10,7 @@ import (
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
 	"beamfall/render/draw"
+	"beamfall/render/scenery"
 
 	"github.com/lucasb-eyer/go-colorful"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -123,14 +124,10 @@ func TestViewBadSettingLooksBad(t *testing.T) {
 	good := subject("Two spots", "", geometry.Site{Body: truck()},
 		rigLamp("left", 0, 0.5, 0.9, 0.2, 1, 0, 10, 4000), rigLamp("right", 0, -0.5, 0.9, 0.2, 1, 0, 10, 4000))
 	bad := tilted(good, 8*deg)
-	grey, err := MidGrey(context.Background(), good, bad)
-	if err != nil {
-		t.Fatal(err)
-	}
 	look := func(s Subject) (foreground, far float64) {
-		c, v := driver(t, s, draw.Night(), ViewOptions{Width: 800, MidGrey: grey})
-		if float64(v.Exposure) != grey {
-			t.Fatalf("exposed for %v cd/m², want %v", v.Exposure, grey)
+		c, v := driver(t, s, draw.Night(), ViewOptions{Width: 800, MidGrey: 0.3})
+		if v.Exposure != 0.3 {
+			t.Fatalf("exposed for %v cd/m², want 0.3", v.Exposure)
 		}
 		near, _ := v.Seen.Pixel(r3.Vec{X: 6, Y: 0.3})
 		person, _ := v.Seen.Pixel(v.world.View.Scene.Site.At(100, -1.4, 0.9))
@@ -280,7 +277,7 @@ func TestViewRefuses(t *testing.T) {
 			return err
 		},
 		"in the ground": func() error {
-			_, err := MidGrey(context.Background(), s, buried)
+			_, err := View(context.Background(), buried, draw.Night(), ViewOptions{})
 			return err
 		},
 		"below black": func() error {
@@ -325,7 +322,8 @@ func TestExposure(t *testing.T) {
 		}
 	}
 	for adapted, want := range map[float64]exposure{1e-4: 0.03, 0.04: 0.03, 0.06: 0.1, 0.16: 0.1, 0.2: 0.3, 0.7: 1, 40: 1} {
-		if got := exposureFor(adapted); got != want {
+		even := scenery.Luminances{Columns: 1, Rows: 1, Values: []float32{float32(adapted)}}
+		if got := exposureOf(&even); got != want {
 			t.Errorf("adapted to %g cd/m²: exposed for %g, want %g", adapted, float64(got), float64(want))
 		}
 	}
