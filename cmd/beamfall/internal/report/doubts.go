@@ -251,7 +251,7 @@ func onePlace(out *notes, r *assembly.Rig) {
 }
 
 // rigDoubts are about the rig as a whole.
-var rigDoubts = []func(*notes, *assembly.Rig){eyeDoubt, profileDoubt, noseDoubt, freedomDoubt, widthDoubt, lettersDoubt}
+var rigDoubts = []func(*notes, *assembly.Rig){eyeDoubt, profileDoubt, noseDoubt, freedomDoubt, widthDoubt, lettersDoubt, pitchDoubt, pastBendDoubt}
 
 func eyeDoubt(out *notes, r *assembly.Rig) {
 	eye, u := r.File.Vehicle.Eye, r.System()
@@ -304,6 +304,23 @@ func or(o rigfile.Opt[float64], otherwise float64) float64 {
 func noseDoubt(out *notes, r *assembly.Rig) {
 	if a := r.File.Vehicle.NoseUpDriven.Value; math.Abs(a) > rad(4) {
 		out.say("the vehicle is driven %s: more than springs give (common practice, no source: up to 2°)", nose(a))
+	}
+}
+
+func pitchDoubt(out *notes, r *assembly.Rig) {
+	if a := r.File.Vehicle.Pitch.Value; a > rad(6) {
+		out.say("the nose moves %s up and down: more than springs give (common practice, no source: up to 3°)", units.Degrees(a))
+	}
+}
+
+// pastBendDoubt is on limits past the half turn through which a bend is followed.
+func pastBendDoubt(out *notes, r *assembly.Rig) {
+	u, end := r.System(), r.Site.Track.End()
+	for _, l := range r.File.Limits {
+		if l.Along.Given && l.Along.Value > end {
+			out.say("the limit %s is %s along the track: past the end of the bend, which is followed through half a turn, to %s",
+				l.Name, u.Chosen(l.Along.Value), u.Short(end))
+		}
 	}
 }
 

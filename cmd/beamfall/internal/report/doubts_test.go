@@ -107,6 +107,16 @@ func TestDoubts(t *testing.T) {
 			[]string{"the vehicle is driven 5.0° nose up: more than springs give (common practice, no source: up to 2°)"},
 		},
 		{
+			"a nose that moves far", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\npitch = 7\n" + spot,
+			[]string{"the nose moves 7.0° up and down: more than springs give (common practice, no source: up to 3°)"},
+		},
+		{
+			// Half a turn of 20 m is 62.8 m long.
+			"a limit past the end of a bend", spot + "[track]\nbend = \"20 m left\"\n[[limit]]\nname = \"far\"\nat = { along = \"70 m\", up = \"1 m\" }\nlux = 5\n" +
+				"[[limit]]\nat = { along = \"60 m\", up = \"1 m\" }\nlux = 5\n",
+			[]string{"the limit far is 70 m along the track: past the end of the bend, which is followed through half a turn, to 62.8 m"},
+		},
+		{
 			"targets for lamps that stay", spot + "[[target]]\nahead = [\"3 m\", \"15 m\"]\nhalf_width = \"2 m\"\nlux = 10\n",
 			[]string{"there are targets, but no lamp has a tilt_range: aim will take 0° to 15° for every lamp that looks ahead"},
 		},
