@@ -108,7 +108,7 @@ func gained(gain, to float64, show func(float64) string) string {
 	case round(difference, digits) == 0:
 		return "same"
 	case difference < 0:
-		return "- " + text
+		return "− " + text
 	}
 	return "+ " + text
 }

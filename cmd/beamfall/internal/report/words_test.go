@@ -225,10 +225,10 @@ func TestGained(t *testing.T) {
 	}{
 		{units.Metric, 62.4, 139.2, "+ 77 m"},
 		{units.Metric, 62.44, 66.66, "+ 4.3 m"}, // 62.4 m, 66.7 m
-		{units.Metric, 208, 190, "- 18 m"},
+		{units.Metric, 208, 190, "− 18 m"},
 		{units.Metric, 208.1, 208.3, "same"},
 		{units.Metric, float64(none), 24.3, "+ 24.3 m"}, // nowhere seen counts as 0 m
-		{units.Metric, 24.3, float64(none), "- 24.3 m"},
+		{units.Metric, 24.3, float64(none), "− 24.3 m"},
 		{units.Metric, 9000, 12000, "+ 3000 m"},
 		{units.Imperial, 41.4 * units.Foot, 86.6 * units.Foot, "+ 46 ft"}, // 41 ft, 87 ft
 	} {
