@@ -14,7 +14,10 @@ import (
 type Grid struct {
 	NX, NY         int
 	X0, Y0, DX, DY float64
-	Values         []float64
+	Values         []float64 // not to be changed once they are drawn
+
+	logs  *Grid   // of the values, for ramps
+	least float64 // of which this was taken in place of less
 }
 
 // Sample is a grid over all of a frame with a sample every step pixels or a little closer, 0 <

@@ -56,8 +56,11 @@ func (r Ramp) Band(v float64) int {
 }
 
 // log is a grid of the logarithms of values, for bands and lines that run straight between samples
-// on the ramp's steps.
+// on the ramp's steps. It is kept with the grid, for bands and lines are drawn of the same.
 func (r Ramp) log(g *Grid) *Grid {
+	if g.logs != nil && g.least == r.Least {
+		return g.logs
+	}
 	l := *g
 	l.Values = make([]float64, len(g.Values))
 	draw.Rows(g.NY, func(j int) {
@@ -68,5 +71,6 @@ func (r Ramp) log(g *Grid) *Grid {
 			l.Values[j*g.NX+i] = math.Log(v)
 		}
 	})
-	return &l
+	g.logs, g.least = &l, r.Least
+	return g.logs
 }
