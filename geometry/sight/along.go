@@ -129,9 +129,9 @@ func (v *View) stations() (at, bends []float64) {
 // eased is a measure of distance along which what the eye sees changes at an even pace.
 func eased(s float64) float64 { return math.Log(s + 3) }
 
-// haze is that over the thing at a distance.
+// haze is that over the thing at a distance; past the last place it is that of the last.
 func (a *Along) haze(s float64) haze {
-	x := eased(s)
+	x := min(eased(s), a.hazeAt[len(a.hazeAt)-1])
 	i, on := slices.BinarySearch(a.hazeAt, x)
 	if on {
 		return a.hazes[i]

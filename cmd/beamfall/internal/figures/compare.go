@@ -154,7 +154,7 @@ func columnOf(ctx context.Context, p Panel, seen *sights, o Options) (Column, er
 		c.GroundShare = 1 - sky/c.Flux
 	}
 	if b := lit.Brightest(); b.Lux > 0 {
-		c.Brightest = &PeakGround{b.Lux, b.At.X, b.At.Y}
+		c.Brightest = &PeakGround{b.Lux, tidy(b.At.X), tidy(b.At.Y)}
 	}
 	least := lowest(o.Thresholds)
 	line := lit.Centreline(min(least, GapLux))
@@ -162,12 +162,9 @@ func columnOf(ctx context.Context, p Panel, seen *sights, o Options) (Column, er
 	for _, x := range widthsAt[r.System()] {
 		c.Widths = append(c.Widths, LitWidth{x, least, lit.LitWidth(x, least)})
 	}
-	for _, lux := range o.Thresholds {
-		a, err := lit.LitArea(ctx, lux)
-		if err != nil {
-			return c, err
-		}
-		c.LitArea = append(c.LitArea, LitArea{lux, a})
+	var err error
+	if c.LitArea, err = litAreas(ctx, lit, o.Thresholds); err != nil {
+		return c, err
 	}
 	c.Sight, c.SightWidths = seen.of(s), seen.widths(s)
 	return c, ctx.Err()

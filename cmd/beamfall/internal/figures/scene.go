@@ -79,18 +79,11 @@ func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sight
 	out.Pitched = pitched(r, s, o.Thresholds)
 	sight := line.Reach(o.SightLux)
 	out.Stop = Stop{o.SightLux, Number(sight), Speed(r.Braking.Speed(sight))}
-	for _, lux := range o.Thresholds {
-		a, err := lit.LitArea(ctx, lux)
-		if err != nil {
-			return out, err
-		}
-		out.LitArea = append(out.LitArea, LitArea{lux, a})
-	}
-	for i := len(out.LitArea) - 1; i > 0; i-- { // patches too small for the grid of a low level may be seen by that of a high one
-		out.LitArea[i-1].Area = math.Max(out.LitArea[i-1].Area, out.LitArea[i].Area)
+	var err error
+	if out.LitArea, err = litAreas(ctx, lit, o.Thresholds); err != nil {
+		return out, err
 	}
 	out.Oncoming = oncoming(r, lit, o)
-	var err error
 	out.BodyLight, err = bodyLights(ctx, lit, r.File)
 	return out, err
 }
@@ -117,6 +110,21 @@ func oncoming(r *assembly.Rig, lit *geometry.Scene, o Options) (out []Oncoming) 
 		out = append(out, Oncoming{x, Number(g.Lux), Number(g.Veil)})
 	}
 	return out
+}
+
+// litAreas are the areas of ground lit to thresholds, which rise: none is larger than that before it.
+func litAreas(ctx context.Context, lit *geometry.Scene, thresholds []float64) (out []LitArea, err error) {
+	for _, lux := range thresholds {
+		a, err := lit.LitArea(ctx, lux)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, LitArea{lux, a})
+	}
+	for i := len(out) - 1; i > 0; i-- { // patches too small for the grid of a low level may be seen by that of a high one
+		out[i-1].Area = math.Max(out[i-1].Area, out[i].Area)
+	}
+	return out, nil
 }
 
 func lampNames(r *assembly.Rig, s assembly.Scene) []string {

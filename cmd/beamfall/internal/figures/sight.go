@@ -450,10 +450,11 @@ func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
 	if s.rig.TooDense() {
 		return ByAir
 	}
-	if reach >= min(sight.Farthest, s.rig.Site.Track.End()) {
+	end := min(sight.Farthest, s.rig.Site.Track.End())
+	if reach >= end {
 		return ByEnd
 	}
-	p := s.things[k].At(at)
+	p := s.things[k].At(min(at, end))
 	if p.Hidden {
 		return Hidden
 	}

@@ -91,6 +91,9 @@ var slips = []struct {
 	{regexp.MustCompile(`(?i)^([-+]?[0-9]+) *(?:ft|feet|foot|') *([0-9./ ]+)$`), "$1 ft $2 in"}, // 6'3
 }
 
+// closeUnit is a unit of length right behind its number.
+var closeUnit = regexp.MustCompile(`([0-9])((?:in|ft|mm|cm|m)\b)`)
+
 // meant is the form of a quantity that a text which is none most likely stands for.
 func (k Kind) meant(s string) (string, bool) {
 	text := s
@@ -101,7 +104,7 @@ func (k Kind) meant(s string) (string, bool) {
 		return "", false
 	}
 	_, err := k.parse(text)
-	return strings.Join(strings.Fields(text), " "), err == nil
+	return strings.Join(strings.Fields(closeUnit.ReplaceAllString(text, "$1 $2")), " "), err == nil
 }
 
 func (k Kind) parse(s string) (float64, error) {

@@ -107,7 +107,7 @@ func TestParseNamesTheRightForm(t *testing.T) {
 		kind       Kind
 		text, want string
 	}{
-		{Length, "6ft-4in", `"6ft-4in" is not a length; write "6 ft 4in"`},
+		{Length, "6ft-4in", `"6ft-4in" is not a length; write "6 ft 4 in"`},
 		{Length, "6-3", `"6-3" is not a plain decimal number with a unit; write "6 ft 3 in"`},
 		{Length, "6'3", `"6'3" is not a length; write "6 ft 3 in"`},
 		{Length, "6 ft 3", `"6 ft 3" is not a length; write "6 ft 3 in"`},

@@ -242,7 +242,7 @@ func help(a *figures.Aim) (out notes) {
 // AimWarnings are what one should know of the setting before driving it, from what it does: sight that it costs, a bright
 // foreground, and what check would doubt of it that it does not doubt now.
 func AimWarnings(r *assembly.Rig, a *figures.Aim, u units.System) []string {
-	var out notes
+	out := notes{}
 	for _, s := range a.Sight {
 		switch less := float64(s.Before - s.After); {
 		case s.Before.Exists() && !s.After.Exists():
@@ -254,7 +254,11 @@ func AimWarnings(r *assembly.Rig, a *figures.Aim, u units.System) []string {
 	// Common practice, no source: a few hundred lux on the ground before the bumper dazzle.
 	const foreground = 300
 	if b := a.Lit.Brightest(); b.Lux > foreground {
-		out.say("the ground gets up to %s, %s ahead of the bumper: a bright foreground costs sight at a distance", units.Light(b.Lux), u.Short(b.At.X))
+		where := u.Short(math.Abs(b.At.X)) + " ahead of the bumper"
+		if b.At.X < 0 {
+			where = u.Short(-b.At.X) + " behind the bumper"
+		}
+		out.say("the ground gets up to %s, %s: a bright foreground costs sight at a distance", units.Light(b.Lux), where)
 	}
 	before := Doubts(r)
 	for _, doubt := range Doubts(r.Aimed(a.Result.Aims)) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
@@ -44,7 +45,7 @@ func fullAngle(across, upDown figures.Angle) string {
 }
 
 // Mounted says where each lamp sits, how it is aimed, and what its beam is computed from, to be read back by whoever typed it:
-// "roof bar: circuit roof; 1.65 m behind the bumper, centre, 2.10 m up; 5° down; 2 optics".
+// "roof bar: circuit roof; 1.65 m behind the bumper, centre, 2.100 m up; 5° down; 2 optics".
 func Mounted(u units.System, r *assembly.Rig) []string {
 	out := notes{}
 	said := -1
@@ -79,17 +80,24 @@ func Mounted(u units.System, r *assembly.Rig) []string {
 			}
 		}
 		out.say("%s: circuit %s; %s, %s, %s up; %s; %s", name, l.Circuit, where, u.FromCentre(l.At.Y, "left of the centre", "right of the centre"),
-			u.Length(l.At.Z), aim, figures.Source(r, n))
+			u.Mark(l.At.Z), aim, figures.Source(r, n))
 	}
 	return out
 }
 
-// Vehicle is what a rig file says of the vehicle, the ground and the air, in sentences.
+// Vehicle is what a rig file says of the vehicle, the driver, the ground, the air and things to see, in sentences.
 func Vehicle(u units.System, f *rigfile.Rig) []string {
 	out := notes{}
 	v := f.Vehicle
-	if v.Length.Given || v.Width.Given {
-		out.say("vehicle %s long, %s wide", u.Length(given(v.Length)), u.Length(given(v.Width)))
+	var size []string
+	if v.Length.Given {
+		size = append(size, u.Length(v.Length.Value)+" long")
+	}
+	if v.Width.Given {
+		size = append(size, u.Length(v.Width.Value)+" wide")
+	}
+	if len(size) > 0 {
+		out.say("vehicle %s", strings.Join(size, ", "))
 	}
 	if v.Eye.Given {
 		out.say("driver's eye %s", place(u, v.Eye.Value))
@@ -97,8 +105,15 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 	if v.NoseUpDriven.Value != 0 {
 		out.say("driven %s about the rear axle, %s behind the bumper", nose(v.NoseUpDriven.Value), u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
 	}
+	if d := v.Driven.Value; v.Driven.Given {
+		out.say("driven with the body %s over the front axle and %s over the rear one",
+			risen(u, d.Front), risen(u, d.Rear))
+	}
 	if v.Pitch.Value != 0 {
 		out.say("the nose moves %s up and down from there", units.Degrees(v.Pitch.Value))
+	}
+	if d := f.Driver; d.Age.Given || d.Glance.Given || d.VisibilityLevel.Given {
+		out.say("driver of %g years, who looks for %g s; seen is %g times the threshold", d.Age.Value, d.Glance.Value, d.VisibilityLevel.Value)
 	}
 	for _, b := range f.Body {
 		out.say("%s: %s to %s behind the bumper, %s to %s up, %s wide", b.Name, u.Length(-b.Ahead.High), u.Length(-b.Ahead.Low),
@@ -108,10 +123,10 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 	case len(g.Profile) > 0:
 		out.say("ground profile of %d points, %s to %s ahead", len(g.Profile), u.Short(g.Profile[0].Ahead), u.Short(g.Profile[len(g.Profile)-1].Ahead))
 	case g.Grade.Value != 0:
-		out.say("ground rises %.1f %% ahead", 100*g.Grade.Value)
+		out.say("ground %s ahead", rises(g.Grade.Value))
 	}
 	if f.Ground.CrossFall.Value != 0 {
-		out.say("ground rises %.1f %% to the left", 100*f.Ground.CrossFall.Value)
+		out.say("ground %s to the left", rises(f.Ground.CrossFall.Value))
 	}
 	if f.Ground.Slope.Value != 0 {
 		out.say("on a hill of %+.1f %%, + upward, which counts for stopping alone", 100*f.Ground.Slope.Value)
@@ -120,9 +135,40 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 		out.say("the track is %s", Track(u, &f.Track))
 	}
 	if f.Air.Visibility.Given {
-		out.say("visibility %s", u.Short(f.Air.Visibility.Value))
+		of := ""
+		if !f.Air.Particles.None() {
+			of = " in " + f.Air.Particles.Name
+		}
+		out.say("visibility %s%s", u.Chosen(f.Air.Visibility.Value), of)
+	}
+	for _, t := range f.Things {
+		stands := "stands"
+		if t.Lies {
+			stands = "lies"
+		}
+		out.say("%s: a thing to see that %s, %s × %s, gives back %g of the light", t.Name, stands, u.Chosen(t.Width), u.Chosen(t.Height), t.Reflectance)
 	}
 	return out
+}
+
+// rises is a slope in words: "rises 4.0 %".
+func rises(slope float64) string {
+	if slope < 0 {
+		return fmt.Sprintf("falls %.1f %%", -100*slope)
+	}
+	return fmt.Sprintf("rises %.1f %%", 100*slope)
+}
+
+// risen is how far a body comes up (m): "0.038 m lower", "no higher".
+func risen(u units.System, up float64) string {
+	switch far := u.Mark(math.Abs(up)); {
+	case far == u.Mark(0):
+		return "no higher"
+	case up < 0:
+		return far + " lower"
+	default:
+		return far + " higher"
+	}
 }
 
 // Track is a track in words: "a bend of 60 m to the left from 20 m ahead", or "straight".
@@ -147,13 +193,6 @@ func nose(up float64) string {
 		return units.Degrees(-up) + " nose down"
 	}
 	return units.Degrees(up) + " nose up"
-}
-
-func given(o rigfile.Opt[float64]) float64 {
-	if !o.Given {
-		return math.NaN()
-	}
-	return o.Value
 }
 
 // Goals are what the light should do and must not do, in sentences.

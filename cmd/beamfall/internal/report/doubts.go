@@ -74,6 +74,11 @@ func CostDoubts(u units.System, costs []figures.Cost) []string {
 	for _, c := range costs {
 		to := float64(c.Sight.Range)
 		for _, w := range c.Sight.Without {
+			pair, of := figures.Pair(w.Lamp)
+			both, _ := c.Sight.Worth(pair)
+			if of && float64(both) > worth*to {
+				continue // it is said of the pair
+			}
 			if farther := float64(w.Range); farther > worth*to {
 				say(w.Lamp, "%s costs more sight than it gives: in scene %s a %s is seen out to %s, and without it to %s",
 					w.Lamp, c.Scene, c.Sight.Thing, u.Short(to), u.Short(farther))
@@ -150,17 +155,25 @@ func (d *doubtful) size() {
 	}
 }
 
-// rear is a lamp at the tail that shines ahead.
+// rear is a lamp at the tail, or one that is called rear, that shines ahead.
 func (d *doubtful) rear() {
 	length := d.rig.File.Vehicle.Length
-	if length.Given && d.lamp.At.X < 0.3-length.Value && math.Cos(d.lamp.Aim.Turn) > 0.5 {
-		for _, b := range d.rig.Site.Body {
-			if b.Max.Z > d.lamp.At.Z && b.Min.X > d.lamp.At.X-0.05 {
-				d.say("%s is at the tail and shines ahead, toward the %s; turn = 180 shines to the rear", d.entry.Name, b.Name)
-				return
-			}
+	tail := length.Given && d.lamp.At.X < 0.3-length.Value
+	called := strings.Contains(strings.ToLower(d.entry.Name+" "+d.entry.Circuit), "rear")
+	if !tail && !called || math.Cos(d.lamp.Aim.Turn) <= 0.5 {
+		return
+	}
+	where, toward := "", ""
+	if tail {
+		where = " is at the tail and"
+	}
+	for _, b := range d.rig.Site.Body {
+		if b.Max.Z > d.lamp.At.Z && b.Min.X > d.lamp.At.X-0.05 {
+			toward = ", toward the " + b.Name
+			break
 		}
 	}
+	d.say("%s%s shines ahead%s; turn = 180 shines to the rear", d.entry.Name, where, toward)
 }
 
 func (d *doubtful) narrow() {
@@ -263,9 +276,8 @@ func eyeDoubt(out *notes, r *assembly.Rig) {
 	}
 	at := r3.Vec{X: eye.Value.Ahead, Y: eye.Value.Left, Z: eye.Value.Up}
 	for _, b := range r.Site.Body {
-		const headroom = 0.25 // m, that every cab has
-		higher := func(c geometry.Box) bool { return c.Max.Z > b.Max.Z && c.Min.X < b.Min.X }
-		if b.Inside(at) && b.Max.Z < at.Z+headroom && slices.ContainsFunc(r.Site.Body, higher) {
+		const headroom = 0.25 // m; a box that leaves less above the eye is no cab
+		if b.Inside(at) && b.Max.Z < at.Z+headroom {
 			out.say("the driver's eye is inside the %s, which is then taken to be no obstacle to it", b.Name)
 		}
 	}

@@ -74,10 +74,15 @@ func TestDoubts(t *testing.T) {
 		{"a width that is none", lamp("bar", place+"width = \"1 cm\"\n"), []string{"bar: a luminous width of 0.010 m is that of a point; leave width out, or was 1.00 m meant?"}},
 		{"an eye in the hood", "[vehicle]\neye = { ahead = \"-1.2 m\", left = \"0.4 m\", up = \"1 m\" }\n" + hood + strings.NewReplacer("hood", "cab", "-1.5", "-3.5", "-0.2", "-1.5", "1.1", "1.9").Replace(hood) + spot,
 			[]string{"the driver's eye is inside the hood, which is then taken to be no obstacle to it"}},
+		{"an eye in the only box", "[vehicle]\neye = { ahead = \"-1.2 m\", left = \"0.4 m\", up = \"1 m\" }\n" + hood + spot,
+			[]string{"the driver's eye is inside the hood, which is then taken to be no obstacle to it"}},
 		{"an eye in the cab", "[vehicle]\neye = { ahead = \"-2.2 m\", left = \"0.4 m\", up = \"1.6 m\" }\n" + hood + strings.NewReplacer("hood", "cab", "-1.5", "-3.5", "-0.2", "-1.5", "1.1", "1.9").Replace(hood) + spot, nil},
 		{"a rear lamp that is not turned", "[vehicle]\nlength = \"5 m\"\n" + strings.NewReplacer("hood", "box", "-1.5", "-4.9", "-0.2", "-3", "1.1", "2.2").Replace(hood) +
 			lamp("work", "at = { ahead = \"-5 m\", up = \"1 m\" }\n"),
 			[]string{"work is at the tail and shines ahead, toward the box; turn = 180 shines to the rear", "the axis of work runs into the box"}},
+		{"one without a box before it", "[vehicle]\nlength = \"5 m\"\n" + lamp("work", "at = { ahead = \"-5 m\", up = \"1 m\" }\n"), []string{"work is at the tail and shines ahead; turn = 180 shines to the rear"}},
+		{"one that is called so", lamp("rear work lamp", "at = { ahead = \"-4 m\", up = \"1 m\" }\n"), []string{"rear work lamp shines ahead; turn = 180 shines to the rear"}},
+		{"one that is turned", lamp("rear work lamp", "at = { ahead = \"-4 m\", up = \"1 m\" }\nturn = 180\n"), nil},
 		{"a spread that no lens has", strings.Replace(spot, "spread = 10", "spread = 0.6", 1), []string{
 			"spot: a spread of 0.60° is narrower than lenses for vehicles make (common practice, no source: a few degrees)",
 		}},
@@ -155,15 +160,95 @@ func TestCostDoubts(t *testing.T) {
 		return figures.Sight{Thing: "person", Seen: figures.Seen{Range: to, Without: without}}
 	}
 	got := CostDoubts(units.Metric, []figures.Cost{
-		{Scene: "trail", Sight: seen(100, figures.Without{Lamp: "bar", Range: 112}, figures.Without{Lamp: "spot", Range: 60}, figures.Without{Lamp: "fog", Range: 102}), DarkBody: 115},
+		{Scene: "trail", Sight: seen(100, figures.Without{Lamp: "bar", Range: 112}, figures.Without{Lamp: "spot", Range: 60}, figures.Without{Lamp: "fog", Range: 102},
+			figures.Without{Lamp: "pod (left)", Range: 105}, figures.Without{Lamp: "pod (right)", Range: 105}, figures.Without{Lamp: "pod", Range: 110}), DarkBody: 115},
 		{Scene: "all", Sight: seen(90, figures.Without{Lamp: "bar", Range: 112}), DarkBody: 120},
 		{Scene: "camp", Sight: seen(none, figures.Without{Lamp: "fog", Range: none}), DarkBody: figures.None()},
 	})
 	want := []string{
 		"bar costs more sight than it gives: in scene trail a person is seen out to 100 m, and without it to 112 m",
+		"pod costs more sight than it gives: in scene trail a person is seen out to 100 m, and without it to 110 m",
 		"light on the hood costs 15.0 m of sight: in scene trail a person is seen out to 100 m, and would be to 115 m if the hood were dark",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(- want, + got):\n%s", diff)
+	}
+}
+
+// Whoever typed a rig reads back where each lamp sits and how it is aimed, and what else was understood.
+func TestUnderstood(t *testing.T) {
+	file, err := rigfile.Read(strings.NewReader(`
+[vehicle]
+length = "5 m"
+wheelbase = "3 m"
+front_overhang = "0.9 m"
+driven = { front = "4 mm", rear = "-38 mm" }
+eye = { ahead = "-2 m", left = "0.4 m", up = "1.6 m" }
+[driver]
+age = 60
+[[lamp]]
+name = "bar"
+at = { ahead = "-1.5 m", up = "1.982 m" }
+tilt = 4
+lumens = 9000
+spread = 10
+[[lamp]]
+name = "pod"
+circuit = "side"
+pair = true
+at = { left = "0.7 m", up = "1 m" }
+turn = 35
+roll = 10
+lumens = 3000
+spread = 30
+[ground]
+cross_fall = "-3 %"
+[air]
+visibility = "180 m"
+particles = "dust"
+[[thing]]
+name = "gate"
+width = "3 m"
+height = "1 m"
+reflectance = 0.3
+`), "rig.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := assembly.Assemble(file, measured)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		units  units.System
+		lamps  []string
+		driven string
+	}{
+		{units.Metric, []string{
+			"bar: circuit bar; 1.50 m behind the bumper, centre, 1.982 m up; 4° down; gaussian",
+			"pod, and its twin on the other side: circuit side; at the bumper, 0.700 m left of the centre, 1.000 m up; level, 35° left, rolled 10.0° R down; gaussian",
+		}, "driven with the body 0.004 m higher over the front axle and 0.038 m lower over the rear one"},
+		// Heights as the table to set has them: 1.982 m is 78.03 in.
+		{units.Imperial, []string{
+			"bar: circuit bar; 4 ft 11 in behind the bumper, centre, 6 ft 6 in up; 4° down; gaussian",
+			"pod, and its twin on the other side: circuit side; at the bumper, 2 ft 3 1/2 in left of the centre, 3 ft 3 1/4 in up; level, 35° left, rolled 10.0° R down; gaussian",
+		}, "driven with the body 1/4 in higher over the front axle and 1 1/2 in lower over the rear one"},
+	} {
+		if diff := cmp.Diff(tt.lamps, Mounted(tt.units, r)); diff != "" {
+			t.Errorf("lamps (- want, + got):\n%s", diff)
+		}
+		said := strings.Join(Vehicle(tt.units, file), "\n")
+		if !strings.Contains(said, tt.driven) {
+			t.Errorf("it does not say %q:\n%s", tt.driven, said)
+		}
+	}
+	want := []string{
+		"vehicle 5.00 m long", "driver's eye 2.00 m behind the bumper, 0.40 m to the left, 1.60 m up",
+		"driven with the body 0.004 m higher over the front axle and 0.038 m lower over the rear one",
+		"driver of 60 years, who looks for 0.2 s; seen is 10 times the threshold", "ground falls 3.0 % to the left", "visibility 180 m in dust",
+		"gate: a thing to see that stands, 3 m × 1 m, gives back 0.3 of the light",
+	}
+	if diff := cmp.Diff(want, Vehicle(units.Metric, file)); diff != "" {
+		t.Errorf("vehicle (- want, + got):\n%s", diff)
 	}
 }

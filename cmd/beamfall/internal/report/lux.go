@@ -45,7 +45,11 @@ func LuxKey(l *figures.Lux) string {
 	if l.Bend != nil {
 		square = ""
 	}
-	return "ground lx: the meter lies flat along the ground, looking up.\nfacing lx: the meter stands upright, " + square + "looking " + luxFaces(l) + "."
+	beside := ""
+	if l.Bend == nil && slices.ContainsFunc(l.Points, func(p figures.Point) bool { return p.Ahead < 0 && p.Left != 0 }) {
+		beside = "; beside the vehicle, across the road"
+	}
+	return "ground lx: the meter lies flat along the ground, looking up.\nfacing lx: the meter stands upright, " + square + "looking " + luxFaces(l) + beside + "."
 }
 
 // luxFaces is where the meter looks for facing light.
