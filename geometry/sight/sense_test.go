@@ -198,8 +198,9 @@ func TestAlongAgainstEachPlace(t *testing.T) {
 				near(t, name+": veil", g.Veil.Sum(), w.Veil.Sum(), 2*VeilError)
 			}
 			t.Logf("%s, %s: worst veil off by %.2g", name, thing.Name, worst)
-			if past, last := a.At(1.01*Farthest).Sum(lit).Veil, a.At(Farthest).Sum(lit).Veil; past != last {
-				t.Errorf("%s, %s: veil %+v past the last place, %+v there", name, thing.Name, past, last)
+			past, last := a.At(1.01*Farthest), a.At(Farthest)
+			if p, l := past.Sum(lit).Veil, last.Sum(lit).Veil; p != l {
+				t.Errorf("%s, %s: veil %+v past the last place, %+v there", name, thing.Name, p, l)
 			}
 		}
 	}
