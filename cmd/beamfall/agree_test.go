@@ -67,9 +67,11 @@ type saidScene struct {
 	Gaps  []saidStretch `json:"dark_gaps"`
 	Sight []saidThing
 
-	Stop, Oncoming, Glow any // not in a column of compare
-	Body                 any `json:"body_light"`
-	Hides                any `json:"hood_hides_m"`
+	Oncoming any
+
+	Stop, Glow any // not in a column of compare
+	Body       any `json:"body_light"`
+	Hides      any `json:"hood_hides_m"`
 }
 
 type saidStretch struct {
@@ -115,6 +117,16 @@ func (a *agreement) same(what string, one, other any) {
 	}
 }
 
+// A rig with one lamp that can be aimed, and a limit to keep.
+func TestCommandsAgree(t *testing.T) {
+	t.Chdir(t.TempDir())
+	text := small + "[[limit]]\nat = { ahead = \"30 m\", left = \"3 m\", up = \"1.1 m\" }\nlux = 50\n"
+	if err := os.WriteFile("rig.toml", []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	agree(t)
+}
+
 func agree(t *testing.T) {
 	t.Helper()
 	plan, ok := hear(t, "plan", "rig.toml", "--width", "400")
@@ -150,7 +162,7 @@ func (a *agreement) compare() {
 		a.Fatal("nothing to compare")
 	}
 	for _, c := range columns.Columns {
-		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight}, c)
+		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight, Oncoming: s.Oncoming}, c)
 	}
 }
 
