@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
@@ -83,7 +84,7 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 		return answer{}, err
 	}
 	u := r.System()
-	notes := append(report.Advice(u, p), q.planNotes(r)...)
+	notes := slices.Concat(report.Glows(u, p), report.Advice(u, p), q.planNotes(r))
 	remarks := report.Remarks(u, p)
 	if len(r.Scenes) > 1 {
 		remarks = append(remarks, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))

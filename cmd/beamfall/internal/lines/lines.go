@@ -2,6 +2,7 @@
 package lines
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -39,11 +40,14 @@ func Wrap(paragraph string, columns int) string {
 	return strings.Join(out, "\n")
 }
 
-// together reports whether two words are one quantity: a number and its unit, or feet and the inches after them.
+var fraction = regexp.MustCompile(`^[0-9]+/[0-9]+$`)
+
+// together reports whether two words are one quantity: a number and its unit, feet and the inches after them, or inches and
+// their fraction.
 func together(before, word string) bool {
 	ends := func(s string) bool { c := s[len(s)-1]; return '0' <= c && c <= '9' }
 	unit := strings.TrimRight(word, ".,;:)")
-	return ends(before) && slices.Contains(units, unit) || before == "ft" && '0' <= word[0] && word[0] <= '9'
+	return ends(before) && (slices.Contains(units, unit) || fraction.MatchString(word)) || before == "ft" && '0' <= word[0] && word[0] <= '9'
 }
 
 // Width is the columns that the widest line of a text takes.

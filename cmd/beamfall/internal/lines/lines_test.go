@@ -14,6 +14,7 @@ func TestWrap(t *testing.T) {
 		{"a number keeps its unit", "it gets 95 % of it", 10, "it gets\n95 % of it"},
 		{"a number keeps a unit with a comma", "out to 124.5 m, or so", 12, "out to\n124.5 m, or\nso"},
 		{"feet keep their inches", "it is 6 ft 3 in up", 10, "it is\n6 ft 3 in\nup"},
+		{"inches keep their fraction", "it is 2 ft 11 1/2 in up", 14, "it is\n2 ft 11 1/2 in\nup"},
 		{"a unit after a bracket", "and (about 0.5 cd) more", 14, "and (about\n0.5 cd) more"},
 		{"a word is no unit", "take 12 of the", 8, "take 12\nof the"},
 		{"a joint is a blank that holds", "set a" + Joint + "b now", 6, "set\na b\nnow"},

@@ -91,8 +91,8 @@ var slips = []struct {
 	{regexp.MustCompile(`(?i)^([-+]?[0-9]+) *(?:ft|feet|foot|') *([0-9./ ]+)$`), "$1 ft $2 in"}, // 6'3
 }
 
-// closeUnit is a unit of length right behind its number.
-var closeUnit = regexp.MustCompile(`([0-9])((?:in|ft|mm|cm|m)\b)`)
+// closeUnit is the inches of feet and inches right behind their number.
+var closeUnit = regexp.MustCompile(`( ft .*[0-9])(in)$`)
 
 // meant is the form of a quantity that a text which is none most likely stands for.
 func (k Kind) meant(s string) (string, bool) {

@@ -270,6 +270,54 @@ func Advice(u units.System, p *figures.Plan) []string {
 	})
 }
 
+// Glows says of each scene in air that throws light back how much that is and from which lamp most, and what to switch off to
+// see farther, if anything.
+func Glows(u units.System, p *figures.Plan) []string {
+	out := notes{}
+	for i := range p.Scenes {
+		s := &p.Scenes[i]
+		if s.Glow == nil || !(s.Glow.Ahead > 0) {
+			continue
+		}
+		brackets := map[string]float64{} // what is on one bracket or one pair of them
+		most := ""
+		for _, l := range s.Glow.Lamps {
+			name, _ := figures.Pair(l.Name)
+			if brackets[name] += l.Share; most == "" || brackets[name] > brackets[most] {
+				most = name
+			}
+		}
+		text := fmt.Sprintf("scene %s: the air in front glows with %s cd/m²", s.Name, luminance(s.Glow.Ahead))
+		if len(brackets) > 1 {
+			text += fmt.Sprintf(", %s of it from %s", units.Percent(brackets[most]), most)
+		}
+		if len(s.Sight) > 0 && s.Sight[0].Range.Exists() {
+			text += "; " + withoutGlow(u, &s.Sight[0], len(brackets) > 1)
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// withoutGlow is which lamp or pair to switch off so that a thing is seen farther, and how far, if there is one to choose.
+func withoutGlow(u units.System, seen *figures.Sight, choice bool) string {
+	const worth = 1.03 // a difference that one would switch a lamp off for
+	best := figures.Without{Range: seen.Range * worth}
+	for _, w := range seen.Without {
+		pair, one := figures.Pair(w.Lamp)
+		if _, both := seen.Worth(pair); !(one && both) && w.Range > best.Range { // a pair is on one switch
+			best = w
+		}
+	}
+	switch {
+	case best.Lamp != "":
+		return fmt.Sprintf("without %s %s is seen out to %s instead of %s", best.Lamp, thing(seen.Thing), u.Short(float64(best.Range)), u.Short(float64(seen.Range)))
+	case choice:
+		return fmt.Sprintf("no lamp that is switched off makes %s seen farther", thing(seen.Thing))
+	}
+	return fmt.Sprintf("%s is seen out to %s", thing(seen.Thing), u.Short(float64(seen.Range)))
+}
+
 // Remarks are what few need to know of the lamps: light that goes to the sky, and what driving changes.
 func Remarks(u units.System, p *figures.Plan) []string {
 	return perLamp(p, func(l *figures.Lamp) (out notes) {

@@ -127,6 +127,33 @@ func TestSceneInDetail(t *testing.T) {
 	}
 }
 
+// In air that throws light back: how much, from what most, and what to switch off.
+func TestGlows(t *testing.T) {
+	scene := func(name string, to figures.Number, glow []figures.GlowShare, without ...figures.Without) figures.Scene {
+		one := figures.Sight{Thing: "person"}
+		one.Range, one.Without = to, without
+		return figures.Scene{Name: name, Sight: []figures.Sight{one}, Glow: &figures.Glow{Ahead: 13.6, Lamps: glow}}
+	}
+	pods := []figures.GlowShare{{Name: "pod (left)", Share: 0.5}, {Name: "pod (right)", Share: 0.5}}
+	p := &figures.Plan{Scenes: []figures.Scene{
+		scene("trail", 22, []figures.GlowShare{{Name: "bar", Share: 0.81}, {Name: "spot", Share: 0.19}}, figures.Without{Lamp: "bar", Range: 27}, figures.Without{Lamp: "spot", Range: 20}),
+		scene("low", 22, []figures.GlowShare{{Name: "bar", Share: 0.4}, {Name: "pod (left)", Share: 0.3}, {Name: "pod (right)", Share: 0.3}},
+			figures.Without{Lamp: "bar", Range: 22.1}, figures.Without{Lamp: "pod (left)", Range: 25}, figures.Without{Lamp: "pod", Range: 21}),
+		scene("pods", 22, pods, figures.Without{Lamp: "pod (left)", Range: 25}, figures.Without{Lamp: "pod", Range: none}),
+		scene("dense", none, pods),
+		{Name: "clear"},
+	}}
+	want := []string{
+		"scene trail: the air in front glows with 13.6 cd/m², 81 % of it from bar; without bar a person in dark clothes is seen out to 27.0 m instead of 22.0 m",
+		"scene low: the air in front glows with 13.6 cd/m², 60 % of it from pod; no lamp that is switched off makes a person in dark clothes seen farther",
+		"scene pods: the air in front glows with 13.6 cd/m²; a person in dark clothes is seen out to 22.0 m",
+		"scene dense: the air in front glows with 13.6 cd/m²",
+	}
+	if diff := cmp.Diff(want, Glows(units.Metric, p)); diff != "" {
+		t.Errorf("(- want, + got):\n%s", diff)
+	}
+}
+
 // What stands out of a plan, and the remarks on its lamps, each said once for both lamps of a pair.
 func TestAdvice(t *testing.T) {
 	lamp := func(name string, change func(*figures.Lamp)) figures.Lamp {
