@@ -46,6 +46,19 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 	return least, greatest, true
 }
 
+// Edge is the greatest of Edges alone, in half of the time.
+func Edge(d Distribution, share, left, up float64) (greatest float64, ok bool) {
+	if Falls(d) {
+		_, greatest, ok = Edges(d, share, left, up)
+		return greatest, ok
+	}
+	end := math.Acos(max(-1, d.Cutoff()))
+	return outermost(func(t float64) float64 {
+		s, c := math.Sincos(t)
+		return d.Candela(c, s*left, s*up)
+	}, share*d.Peak()*(1-slack), end, -end/steps)
+}
+
 // outermost walks from start by step to the first angle that reaches the level and closes in on
 // where it does.
 func outermost(at func(float64) float64, level, start, step float64) (float64, bool) {

@@ -96,7 +96,7 @@ func (s *Site) Footprint(m *Mounted, limit float64) [][]r3.Vec {
 	top := math.Atan2(up, left)
 	point := func(turn float64) (r3.Vec, bool) {
 		up, left := math.Sincos(top + turn*2*math.Pi/turns)
-		_, angle, ok := beam.Edges(d, 0.5, left, up)
+		angle, ok := beam.Edge(d, 0.5, left, up)
 		if !ok || angle < 0 {
 			return r3.Vec{}, false
 		}

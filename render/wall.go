@@ -85,7 +85,8 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	x := all.X0 + m.room(r, 0) + left
 	f.Box = draw.R(x, all.Y0, x+f.Box.W(), all.Y0+f.Box.H())
 	page.Add(chart.LevelStrip(LightRamp(theme).Of("facing light on the wall")), chart.PageGap)
-	styles, outlined := drawOutlines(r, f, s, o.Ahead) // on the ruler, to know them
+	outlines := outlinesOnWall(s, o.Ahead)
+	styles, outlined := drawOutlines(r, f, s, o.Ahead, outlines) // on the ruler, to know them
 	if signs := s.wallSigns(marks, o.Ahead, outlined) + without; signs != "" {
 		page.Add(chart.Paragraph(signs), signsGap)
 	}
@@ -116,7 +117,7 @@ func drawWall(ctx context.Context, s Subject, theme draw.Theme, o WallOptions) (
 	in.Line(f.Map([]draw.Point{draw.Pt(0, f.Up.From), draw.Pt(0, f.Up.To)}), centreline)
 	above := draw.R(f.Box.X0, f.Box.Y0, f.Box.X1, f.Y(0))
 	drawLampHeights(c, f, s, marks)
-	drawOutlines(c, f, s, o.Ahead)
+	drawOutlines(c, f, s, o.Ahead, outlines)
 	texts, crosses, leaders := drawWallMarks(c, f, s, m, [2]draw.Rect{
 		draw.R(all.X0, f.Box.Y0, f.Box.X0-left, f.Box.Y1), draw.R(f.Box.X1, f.Box.Y0, all.X1, f.Box.Y1),
 	})

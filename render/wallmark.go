@@ -11,6 +11,8 @@ import (
 	"beamfall/render/draw"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // The tape marks of a wall: a cross where each mark is and the half-peak outline of its lamp, and in
@@ -276,9 +278,9 @@ func around(from, to draw.Point, crosses []draw.Rect, step float64) []draw.Point
 // drawn.
 const mostOutlines = 14
 
-// drawOutlines draws where on a wall each lamp with a mark has half of its peak, and returns the
-// style that the lines of each have, and whether there are any.
-func drawOutlines(c *draw.Canvas, f chart.Frame, s Subject, wall float64) (styles []chart.Style, drawn bool) {
+// outlinesOnWall are the lines on a wall on which each lamp with a mark has half of its peak: in
+// metres to the left, and up from the ground, from the distance of the wall on.
+func outlinesOnWall(s Subject, wall float64) [][][]r3.Vec {
 	// Nose down by a right angle, the wall is the ground: what was up is ahead.
 	fallen := geometry.Site{Attitude: geometry.NoseUp(-math.Pi/2, wall)}
 	var lamps []geometry.Lamp
@@ -286,21 +288,32 @@ func drawOutlines(c *draw.Canvas, f chart.Frame, s Subject, wall float64) (style
 		lamps = append(lamps, s.Parked.Lamps[i].Lamp)
 	}
 	scene := fallen.Scene(lamps...)
-	all := make([][][]draw.Point, len(lamps))
+	out := make([][][]r3.Vec, len(lamps))
+	draw.Rows(len(lamps), func(i int) {
+		if _, ok := lamps[i].WallMark(wall); ok {
+			out[i] = fallen.Footprint(&scene.Lamps[i], 10*wall)
+		}
+	})
+	return out
+}
+
+// drawOutlines draws them, and returns the style that the lines of each lamp have, and whether there
+// are any.
+func drawOutlines(
+	c *draw.Canvas, f chart.Frame, s Subject, wall float64, runs [][][]r3.Vec,
+) (styles []chart.Style, drawn bool) {
+	all := make([][][]draw.Point, len(runs))
 	above := f.Box
 	above.Y1 = f.Y(0)
-	draw.Rows(len(lamps), func(i int) {
-		if _, ok := lamps[i].WallMark(wall); !ok {
-			return
-		}
-		for _, run := range fallen.Footprint(&scene.Lamps[i], 10*wall) {
+	for i := range runs {
+		for _, run := range runs[i] {
 			line := make([]draw.Point, len(run))
 			for k, q := range run {
 				line[k] = f.At(q.Y, q.X-wall)
 			}
 			all[i] = append(all[i], above.CutLine(line)...)
 		}
-	})
+	}
 	outlines, styles := distinct(c, all, s)
 	if drawn = len(outlines) > 0 && len(outlines) <= mostOutlines; drawn {
 		drawFootprints(c, f.Box, outlines)
