@@ -89,11 +89,16 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 	if g.over(p) <= 0 {
 		return r3.Vec{}, false
 	}
+	return g.hitFrom(p, d, g.piece(p.X))
+}
+
+// hitFrom is Hit for a p above the ground whose ray does not meet the ground before piece i.
+func (g *Ground) hitFrom(p, d r3.Vec, i int) (hit r3.Vec, ok bool) {
 	step := 1
 	if d.X < 0 {
 		step = -1
 	}
-	for i := g.piece(p.X); i >= 0 && i <= len(g.Profile); i += step {
+	for ; i >= 0 && i <= len(g.Profile); i += step {
 		// Height over the piece's line is linear along the ray: over - t·fall.
 		x0, height, slope := g.line(i)
 		over := p.Z - g.CrossFall*p.Y - height - slope*(p.X-x0)
@@ -115,6 +120,54 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 		}
 	}
 	return r3.Vec{}, false
+}
+
+// Lookout is a place from which rays go to the ground, many of them: over a long profile it need not
+// go along the ground for each.
+type Lookout struct {
+	ground        *Ground
+	at            r3.Vec
+	above         bool
+	piece         int
+	ahead, behind []float64 // greatest slope up to any of the knots from the place on
+}
+
+// From is a place to look at the ground from.
+func (g *Ground) From(at r3.Vec) *Lookout {
+	l := &Lookout{ground: g, at: at, above: g.over(at) > 0, piece: g.piece(at.X)}
+	steepest := func(knots []Knot, k int) float64 {
+		return (knots[k].Height + g.CrossFall*at.Y - at.Z) / math.Abs(knots[k].Ahead-at.X)
+	}
+	most := math.Inf(-1)
+	for k := l.piece; k < len(g.Profile); k++ {
+		most = max(most, steepest(g.Profile, k))
+		l.ahead = append(l.ahead, most)
+	}
+	most = math.Inf(-1)
+	for k := l.piece - 1; k >= 0; k-- {
+		if g.Profile[k].Ahead < at.X {
+			most = max(most, steepest(g.Profile, k))
+		}
+		l.behind = append(l.behind, most)
+	}
+	return l
+}
+
+// Hit is Ground.Hit from the place.
+func (l *Lookout) Hit(d r3.Vec) (hit r3.Vec, ok bool) {
+	if !l.above {
+		return r3.Vec{}, false
+	}
+	// A ray passes all knots that are not as steep as it is. It is followed from a piece before the
+	// first that is, for rounding.
+	i, slope := l.piece, (d.Z-l.ground.CrossFall*d.Y)/math.Abs(d.X)
+	switch {
+	case d.X > 0:
+		i = max(i, i+sort.SearchFloat64s(l.ahead, slope)-1)
+	case d.X < 0:
+		i = min(i, i-sort.SearchFloat64s(l.behind, slope)+1)
+	}
+	return l.ground.hitFrom(l.at, d, i)
 }
 
 // clears narrows the part of a bar from which the ground lets light through to the point q: the

@@ -140,6 +140,46 @@ func TestHitAgainstMarching(t *testing.T) {
 	}
 }
 
+// From one place a ray meets the ground where it meets it otherwise.
+func TestHitFromALookout(t *testing.T) {
+	hits, missed := 0, 0
+	for seed := range uint64(30) {
+		d := newDraw(seed + 52000)
+		g := geometry.Ground{CrossFall: d.between(-0.1, 0.1)}
+		x, h := -40.0, 0.0
+		for range 1 + d.IntN(200) {
+			x += 0.05 + 4*d.Float64()*d.Float64()
+			h += d.NormFloat64() / 4
+			g.Profile = append(g.Profile, geometry.Knot{Ahead: x, Height: h})
+		}
+		at := r3.Vec{X: d.between(-60, 60), Y: d.between(-5, 5)}
+		if at.Z = g.Height(at.X, at.Y) + 2*d.Float64(); d.chance(0.1) {
+			at.X = g.Profile[0].Ahead
+			at.Z = g.Height(at.X, at.Y) + 1
+		}
+		from := g.From(at)
+		for range 300 {
+			ray := r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64() / 3, Z: d.NormFloat64() / 8})
+			if d.chance(0.02) {
+				ray = r3.Unit(r3.Vec{Y: ray.Y, Z: ray.Z})
+			}
+			want, ok := g.Hit(at, ray)
+			got, found := from.Hit(ray)
+			if found != ok || r3.Norm(r3.Sub(got, want)) > 1e-9*(1+r3.Norm(want)) {
+				t.Fatalf("ground %d, from %v along %v: %v %v, otherwise %v %v", seed, at, ray, got, found, want, ok)
+			}
+			if ok {
+				hits++
+			} else {
+				missed++
+			}
+		}
+	}
+	if hits < 2000 || missed < 1000 {
+		t.Errorf("%d rays hit the ground and %d miss it: too few to mean anything", hits, missed)
+	}
+}
+
 func TestShadowBehindACrest(t *testing.T) {
 	// A lamp 2 m up looks over the crest at 30 m: the line of sight falls 1 in 15, the ground
 	// behind it 1 in 10. On the level at -3 m it is met where 2 - x/15 = -3, at 75 m. A thing 0.6 m

@@ -33,13 +33,14 @@ type eye struct {
 	site  *geometry.Site
 	at    r3.Vec
 	boxes []geometry.Box // those that do not contain it
+	out   *geometry.Lookout
 
 	parked r3.Vec    // where it is among the boxes, which are as parked
 	turned [3]r3.Vec // the axes among the boxes
 }
 
 func newEye(site *geometry.Site, at r3.Vec) eye {
-	e := eye{site: site, at: at, parked: site.Attitude.Parked(at)}
+	e := eye{site: site, at: at, parked: site.Attitude.Parked(at), out: site.Ground.From(at)}
 	for i := range site.Body {
 		if !site.Body[i].Inside(e.parked) {
 			e.boxes = append(e.boxes, site.Body[i])
@@ -65,7 +66,7 @@ func (e *eye) amongBoxes(d r3.Vec) r3.Vec {
 // looks is what the eye sees in the unit direction d.
 func (e *eye) looks(d r3.Vec) sighting {
 	s := sighting{distance: math.Inf(1)}
-	if p, ok := e.site.Ground.Hit(e.at, d); ok {
+	if p, ok := e.out.Hit(d); ok {
 		s = sighting{surface: ground, distance: norm(r3.Sub(p, e.at)), at: p}
 	}
 	if box, t, onTop := e.meets(d); t < s.distance {
@@ -79,7 +80,7 @@ func (e *eye) looks(d r3.Vec) sighting {
 
 // reach is how far (m) a line of sight goes in the unit direction d if no body is in its way.
 func (e *eye) reach(d r3.Vec) float64 {
-	if p, ok := e.site.Ground.Hit(e.at, d); ok {
+	if p, ok := e.out.Hit(d); ok {
 		return norm(r3.Sub(p, e.at))
 	}
 	return math.Inf(1)

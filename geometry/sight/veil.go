@@ -249,7 +249,7 @@ func (v *View) dazzlePart(d *dazzle, p *plane, seen surface, lo, long float64, f
 		if seen != ground || angle >= farFull {
 			continue
 		}
-		if q, ok := v.Scene.Site.Ground.Hit(v.eye.at, dir); ok {
+		if q, ok := v.eye.out.Hit(dir); ok {
 			far, _ := ease(angle, farFrom, farFull)
 			weight *= (1 - far) * v.Around.Ground / math.Pi
 			if v.extinction > 0 {
