@@ -84,7 +84,7 @@ type measure struct {
 // sum is Σ I/d² · T(d) · what the measure m says, over the visible emitters of a bar: of a plane,
 // its illuminance (lx).
 func (s *Site) sum(b *bar, q r3.Vec, m measure) float64 {
-	lo, hi := s.Ground.clears(q, b.at, b.half, -1, 1)
+	lo, hi := s.Ground.clears(q, b.at, b.half, b.knots, -1, 1)
 	if lo > hi {
 		return 0
 	}

@@ -172,11 +172,13 @@ func (l *Lookout) Hit(d r3.Vec) (hit r3.Vec, ok bool) {
 
 // clears narrows the part of a bar from which the ground lets light through to the point q: the
 // range of e for which at + e·half stands above the line from q over every knot between. lo > hi
-// means none. The ground below the bar itself is taken to be one piece.
-func (g *Ground) clears(q, at, half r3.Vec, lo, hi float64) (float64, float64) {
+// means none. The ground below the bar itself is taken to be one piece. knots are those over the
+// bar, if they are known.
+func (g *Ground) clears(q, at, half r3.Vec, knots *knotsOver, lo, hi float64) (float64, float64) {
 	const grazing = 1e-9 // m; rounding must not make the ground shade itself
 	over := g.over(at)
-	if lo, hi = keepAbove(over+grazing, g.over(r3.Add(at, half))-over, lo, hi); lo > hi || len(g.Profile) == 0 {
+	lo, hi = keepAbove(over+grazing, g.over(r3.Add(at, half))-over, lo, hi)
+	if lo > hi || len(g.Profile) == 0 || knots != nil && knots.clear(g, q, at, half) {
 		return lo, hi
 	}
 	zq, za, zh := q.Z-g.CrossFall*q.Y, at.Z-g.CrossFall*at.Y, half.Z-g.CrossFall*half.Y
@@ -196,6 +198,60 @@ func (g *Ground) clears(q, at, half r3.Vec, lo, hi float64) (float64, float64) {
 		}
 	}
 	return lo, hi
+}
+
+// knotsOver is, for either end of a bar, the greatest slope from it to any of the knots of a long
+// profile up to each, ahead of the bar and behind it.
+type knotsOver struct {
+	first, last   int // of the knots ahead the nearest, and of those behind
+	ahead, behind [2][]float64
+}
+
+// knotsOver is nil for a profile that is not long.
+func (g *Ground) knotsOver(at, half r3.Vec) *knotsOver {
+	const long = 16
+	if len(g.Profile) < long {
+		return nil
+	}
+	x := math.Abs(half.X)
+	k := &knotsOver{first: g.piece(at.X + x), last: g.piece(at.X-x) - 1}
+	for end, p := range [2]r3.Vec{r3.Sub(at, half), r3.Add(at, half)} {
+		z, most := p.Z-g.CrossFall*p.Y, math.Inf(-1)
+		for i := k.first; i < len(g.Profile); i++ {
+			most = max(most, (g.Profile[i].Height-z)/(g.Profile[i].Ahead-p.X))
+			k.ahead[end] = append(k.ahead[end], most)
+		}
+		most = math.Inf(-1)
+		for i := k.last; i >= 0; i-- {
+			if dx := p.X - g.Profile[i].Ahead; dx > 0 {
+				most = max(most, (g.Profile[i].Height-z)/dx)
+			}
+			k.behind[end] = append(k.behind[end], most)
+		}
+	}
+	return k
+}
+
+// clear tells whether no knot stands higher than the lines from both ends of a bar to a point: then
+// none shades any of the bar. False where it has not been found out.
+func (k *knotsOver) clear(g *Ground, q, at, half r3.Vec) bool {
+	zq := q.Z - g.CrossFall*q.Y
+	for end, p := range [2]r3.Vec{r3.Sub(at, half), r3.Add(at, half)} {
+		between, slopes := 0, k.ahead[end]
+		if q.X < at.X {
+			slopes = k.behind[end]
+			between = k.last + 1 - g.piece(q.X)
+		} else {
+			between = g.piece(q.X) - k.first
+		}
+		if between <= 0 {
+			continue
+		}
+		if dx := math.Abs(q.X - p.X); dx == 0 || slopes[between-1] > (zq-p.Z+g.CrossFall*p.Y)/dx {
+			return false
+		}
+	}
+	return true
 }
 
 // keepAbove narrows lo to hi to where base + e·rate ≥ 0.

@@ -2,6 +2,7 @@ package geometry_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"beamfall/beam"
@@ -137,6 +138,58 @@ func TestHitAgainstMarching(t *testing.T) {
 	}
 	if hits < 60 {
 		t.Errorf("%d rays hit the ground: too few to mean anything", hits)
+	}
+}
+
+// Knots on the straight between two others make a profile longer, and no difference.
+func TestLongProfileIsTheShortOne(t *testing.T) {
+	shaded, lit := 0, 0
+	for seed := range uint64(drawn(40, 400)) {
+		d := newDraw(seed + 53000)
+		short := geometry.Site{Ground: geometry.Ground{CrossFall: d.between(-0.05, 0.05)}}
+		x := -30.0
+		for range 3 + d.IntN(5) {
+			short.Ground.Profile = append(short.Ground.Profile, geometry.Knot{Ahead: x, Height: 2 * d.NormFloat64()})
+			x += d.between(3, 25)
+		}
+		long := short
+		long.Ground.Profile = nil
+		for i, k := range short.Ground.Profile {
+			if i > 0 {
+				was := short.Ground.Profile[i-1]
+				for n := 1; n < 12; n++ {
+					u := float64(n) / 12
+					long.Ground.Profile = append(long.Ground.Profile, geometry.Knot{
+						Ahead: was.Ahead + u*(k.Ahead-was.Ahead), Height: was.Height + u*(k.Height-was.Height),
+					})
+				}
+			}
+			long.Ground.Profile = append(long.Ground.Profile, k)
+		}
+		at := r3.Vec{X: d.between(-20, 20), Y: d.between(-1, 1)}
+		at.Z = short.Ground.Height(at.X, at.Y) + d.between(0.3, 4)
+		if slices.ContainsFunc(short.Ground.Profile, func(k geometry.Knot) bool { return math.Abs(k.Ahead-at.X) < 1.1 }) {
+			continue // the ground below a bar is taken to be one piece
+		}
+		l := lamp(at, geometry.Aim{Tilt: d.between(-5, 20) * deg, Turn: d.between(-180, 180) * deg, Roll: d.between(-30, 30) * deg},
+			d.between(0, 2), isotropic(1000))
+		one, other := short.Scene(l), long.Scene(l)
+		for range 200 {
+			x, y, up := d.between(-60, 90), d.between(-20, 20), max(0, d.NormFloat64())
+			p, facing := short.At(x, y, up), short.Facing(x, y)
+			want, got := one.Lux(p, facing), other.Lux(p, facing)
+			if math.Abs(got-want) > 1e-6*want+1e-12 {
+				t.Fatalf("site %d at %v: %.9g lx, %.9g over the short profile", seed, p, got, want)
+			}
+			if want > 0 {
+				lit++
+			} else {
+				shaded++
+			}
+		}
+	}
+	if lit < 1000 || shaded < 1000 {
+		t.Errorf("%d places lit and %d dark: too few to mean anything", lit, shaded)
 	}
 }
 

@@ -70,6 +70,8 @@ type bar struct {
 	half       r3.Vec // from the centre to the left end
 	length     float64
 
+	knots *knotsOver // nil: the ground has few
+
 	// among the body boxes, which are as parked
 	parkedAt, parkedHalf r3.Vec // at and half
 	boxes                []Box  // that may be in the way of its light
@@ -126,7 +128,7 @@ func (s *Site) mount(l Lamp, varies []variation) Mounted {
 				b.at, b.half = r3.Add(m.Place, r3.Scale(middle, m.Axes.Left)), r3.Scale(half, m.Axes.Left)
 				b.parkedAt, b.parkedHalf = r3.Add(l.At, r3.Scale(middle, parked.Left)), r3.Scale(half, parked.Left)
 			}
-			b.boxes = s.inTheWay(&b)
+			b.boxes, b.knots = s.inTheWay(&b), s.Ground.knotsOver(b.at, b.half)
 			m.bars = append(m.bars, b)
 		}
 	}

@@ -156,7 +156,7 @@ func (t *tile) addBar(b *bar) {
 
 // letsThrough is the part of the bar that the ground lets through to a row.
 func (t *tile) letsThrough(i int) (lo, hi float64) {
-	return t.Ground.clears(t.at(i, 0), t.bar.at, t.bar.half, -1, 1)
+	return t.Ground.clears(t.at(i, 0), t.bar.at, t.bar.half, t.bar.knots, -1, 1)
 }
 
 // addRows adds the bar's light row by row: they see different parts of it.
@@ -175,10 +175,10 @@ func (t *tile) addUpright(p patch) {
 	if low.Z > high.Z {
 		low, high = high, low
 	}
-	if lo, hi := t.Ground.clears(high, t.bar.at, t.bar.half, -1, 1); lo > hi {
+	if lo, hi := t.Ground.clears(high, t.bar.at, t.bar.half, t.bar.knots, -1, 1); lo > hi {
 		return
 	}
-	if lo, hi := t.Ground.clears(low, t.bar.at, t.bar.half, -1, 1); p.points() == 1 || lo <= -1 && hi >= 1 {
+	if lo, hi := t.Ground.clears(low, t.bar.at, t.bar.half, t.bar.knots, -1, 1); p.points() == 1 || lo <= -1 && hi >= 1 {
 		t.addSeen(p, lo, hi)
 		return
 	}
