@@ -67,11 +67,11 @@ type saidScene struct {
 	Gaps  []saidStretch `json:"dark_gaps"`
 	Sight []saidThing
 
-	Oncoming any
+	Oncoming, Glow any
 
-	Stop, Glow any // not in a column of compare
-	Body       any `json:"body_light"`
-	Hides      any `json:"hood_hides_m"`
+	Stop  any // not in a column of compare
+	Body  any `json:"body_light"`
+	Hides any `json:"hood_hides_m"`
 }
 
 type saidStretch struct {
@@ -162,7 +162,7 @@ func (a *agreement) compare() {
 		a.Fatal("nothing to compare")
 	}
 	for _, c := range columns.Columns {
-		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight, Oncoming: s.Oncoming}, c)
+		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight, Oncoming: s.Oncoming, Glow: s.Glow}, c)
 	}
 }
 
@@ -339,6 +339,9 @@ func (a *agreement) recheck() {
 // export: what is written of a lamp reads back as it.
 func (a *agreement) export() {
 	l := a.plan.Lamps[0]
+	if l.Peak < 1e-3 { // cd; files have a least peak
+		return
+	}
 	name := l.Name
 	if a.rig.Lamps[0].Pair {
 		name = a.rig.Lamps[0].Name
