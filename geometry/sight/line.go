@@ -94,8 +94,9 @@ func (e *eye) meets(d r3.Vec) (box int, distance float64, onTop bool) {
 		return 0, distance, false
 	}
 	d = e.amongBoxes(d)
+	inverse := r3.Vec{X: 1 / d.X, Y: 1 / d.Y, Z: 1 / d.Z}
 	for i := range e.boxes {
-		if t, above := enters(&e.boxes[i], e.parked, d); t < distance {
+		if t, above := enters(&e.boxes[i], e.parked, d, inverse); t < distance {
 			box, distance, onTop = i, t, above
 		}
 	}
@@ -103,29 +104,36 @@ func (e *eye) meets(d r3.Vec) (box int, distance float64, onTop bool) {
 }
 
 // enters is how far along a ray from p a box begins, +Inf if the ray passes it, and whether the ray
-// comes in from above.
-func enters(b *geometry.Box, p, d r3.Vec) (t float64, above bool) {
+// comes in from above. inverse has 1 over each of the ray's components d.
+func enters(b *geometry.Box, p, d, inverse r3.Vec) (t float64, above bool) {
 	in, out := 0.0, math.Inf(1)
-	for axis, s := range [3][4]float64{
-		{p.X, d.X, b.Min.X, b.Max.X}, {p.Y, d.Y, b.Min.Y, b.Max.Y}, {p.Z, d.Z, b.Min.Z, b.Max.Z},
-	} {
-		at, dir, lo, hi := s[0], s[1], s[2], s[3]
+	slab := func(at, dir, inverse, lo, hi float64) (enters bool) {
 		if dir == 0 {
 			if at <= lo || at >= hi {
-				return math.Inf(1), false
+				in = math.Inf(1)
 			}
-			continue
+			return false
 		}
-		t0, t1 := (lo-at)/dir, (hi-at)/dir
-		if t0 > t1 {
+		t0, t1 := (lo-at)*inverse, (hi-at)*inverse
+		if dir < 0 {
 			t0, t1 = t1, t0
 		}
-		if t0 > in {
-			in, above = t0, axis == 2 && dir < 0
+		if t1 < out {
+			out = t1
 		}
-		out = min(out, t1)
+		if t0 > in {
+			in = t0
+			return true
+		}
+		return false
 	}
-	if in >= out {
+	if slab(p.Y, d.Y, inverse.Y, b.Min.Y, b.Max.Y); in >= out {
+		return math.Inf(1), false
+	}
+	if slab(p.X, d.X, inverse.X, b.Min.X, b.Max.X); in >= out {
+		return math.Inf(1), false
+	}
+	if above = slab(p.Z, d.Z, inverse.Z, b.Min.Z, b.Max.Z) && d.Z < 0; in >= out {
 		return math.Inf(1), false
 	}
 	return in, above

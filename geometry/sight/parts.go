@@ -29,10 +29,15 @@ type Light struct {
 
 // Plus is the two lights together.
 func (l Light) Plus(m Light) Light {
-	return Light{
-		l.Lux + m.Lux, l.Thing + m.Thing, l.Background + m.Background,
-		l.Veil.Plus(m.Veil),
-	}
+	l.add(&m)
+	return l
+}
+
+func (l *Light) add(m *Light) {
+	l.Lux += m.Lux
+	l.Thing += m.Thing
+	l.Background += m.Background
+	l.Veil = l.Veil.Plus(m.Veil)
 }
 
 // Parts is a thing in its place, and what each lamp does to it.
@@ -52,7 +57,7 @@ type Parts struct {
 func (p *Parts) Sum(lit []int) Light {
 	sum := p.Dark
 	for _, i := range lit {
-		sum = sum.Plus(p.Lamps[i])
+		sum.add(&p.Lamps[i])
 	}
 	return sum
 }
