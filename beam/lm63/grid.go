@@ -82,8 +82,12 @@ func (m *model) angles() (horizontal, vertical []float64, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	across := refiner{line: m.plane, peak: m.Peak(), lit: litH}
-	upright := refiner{line: m.belt, peak: m.Peak(), lit: litV}
+	// Beside a narrow spot a wide flood is dim, and yet may be most of the flux. What is as bright as
+	// the mean over the half-space ahead is followed as closely as the spot: what all lines are off
+	// by is then a small share of the flux.
+	dim := min(floor*m.Peak(), m.Flux()/(2*math.Pi))
+	across := refiner{line: m.plane, dim: dim, lit: litH}
+	upright := refiner{line: m.belt, dim: dim, lit: litV}
 	// Each list is judged along the lines of the other, so both get a second look.
 	horizontal = across.angles(survey)
 	for range 2 {
@@ -155,7 +159,7 @@ func (m *model) extents(survey scale) (h, v extent, err error) {
 // A refiner halves the steps along one angle until lines between neighbours stay on the curve.
 type refiner struct {
 	line func(dst []float64, at float64, across scale)
-	peak float64
+	dim  float64 // cd; what is dimmer is followed as closely as this
 	lit  extent
 }
 
@@ -202,7 +206,7 @@ func (r refiner) straight(a, b float64, atA, atB []float64, across scale) bool {
 		r.line(curve, a+fraction*(b-a), across)
 		for i, truth := range curve {
 			line := atA[i] + fraction*(atB[i]-atA[i])
-			if math.Abs(line-truth) > bend*max(truth, floor*r.peak) {
+			if math.Abs(line-truth) > bend*max(truth, r.dim) {
 				return false
 			}
 		}

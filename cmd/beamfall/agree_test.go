@@ -228,7 +228,7 @@ func (a *agreement) lux() {
 func (a *agreement) sight() {
 	s := &a.plan.Scenes[0]
 	call := []string{"sight", "rig.toml"}
-	step := func(r float64) float64 { return 0.02 + 0.005*r } // m; veil and glow are worked out here and there along the track
+	step := func(r float64) float64 { return 0.02 + 0.01*r } // m; veil and glow are worked out here and there along the track
 	for _, thing := range s.Sight {
 		if r := thing.Range; r != nil {
 			call = append(call, fmt.Sprintf("--at=%.9gm", *r-step(*r)), fmt.Sprintf("--at=%.9gm", min(*r+step(*r), sight.Farthest)))
