@@ -200,7 +200,7 @@ func holds(t *testing.T, rig int, p *aim.Problem) (met bool) {
 
 func TestBestOfAllSettings(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
-	rigs := 60
+	rigs := 25
 	if *sweep {
 		rigs = 400
 	}
@@ -217,7 +217,7 @@ func TestBestOfAllSettings(t *testing.T) {
 
 func TestBestToSeeBy(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 8))
-	rigs := 8
+	rigs := 5
 	if *sweep {
 		rigs = 60
 	}
