@@ -14,11 +14,15 @@ import (
 // Wherever work is interrupted, the files of before are all there, or all the new ones; nothing is half one and half the
 // other, and nothing else lies about.
 func TestInterrupted(t *testing.T) {
-	for _, call := range [][]string{
-		{"plan", "small.toml", "--width", "400", "--thing", "rut"}, {"compare", "small.toml", "small.toml", "--width", "400", "--thing", "rut"},
-		{"aim", "small.toml", "--width", "400", "--write", "beamfall-out/aimed.toml"}, {"sheet", "--png"},
-		{"recheck", "small.toml", "--found", "bar=7", "--width", "400", "--thing", "rut"},
-	} {
+	calls := [][]string{
+		{"plan", "small.toml", "--width", "400", "--thing", "rut"},
+		{"aim", "small.toml", "--width", "400", "--write", "beamfall-out/aimed.toml"},
+	}
+	if *sweep {
+		calls = append(calls, []string{"compare", "small.toml", "small.toml", "--width", "400", "--thing", "rut"},
+			[]string{"sheet", "--png"}, []string{"recheck", "small.toml", "--found", "bar=7", "--width", "400", "--thing", "rut"})
+	}
+	for _, call := range calls {
 		t.Chdir(t.TempDir())
 		if err := os.WriteFile("small.toml", []byte(small), 0o644); err != nil {
 			t.Fatal(err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"flag"
+	"fmt"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -24,6 +25,12 @@ func TestScript(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("ODD", "odd\x1b[31m.ies")
 			return nil
+		},
+		Condition: func(word string) (bool, error) {
+			if word == "sweep" {
+				return *sweep, nil
+			}
+			return false, fmt.Errorf("there is no condition %q", word)
 		},
 	})
 }
