@@ -406,9 +406,7 @@ func checkStrange(t *testing.T, text string, formats bool) {
 	}
 	if formats {
 		answered(t, "aim", "rig.toml", "--speed", "90km/h", "--width", "400") // not every rig can be aimed
-		if _, ok := answered(t, "page", "rig.toml"); !ok {
-			t.Error("there is no page")
-		}
+		answered(t, "page", "rig.toml")                                       // nor is every eye above the ground
 		for _, call := range [][]string{lux, {"check", "rig.toml"}, {"lux", "rig.toml", "--grid", "0.1m"}, {"plan", "rig.toml", "--width", "400", "--details", "--theme", "paper"},
 			{"sight", "rig.toml", "--at", "60m,-2m"}, {"compare", "rig.toml", "rig.toml", "--width", "400"}, {"aim", "rig.toml", "--width", "400"}} {
 			for _, format := range []string{"text", "markdown", "csv"} {
@@ -442,10 +440,12 @@ func TestStrangeRigs(t *testing.T) {
 		seed := *firstRig + n
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			text := strangeRig(seed)
+			t.Cleanup(func() {
+				if t.Failed() {
+					t.Log(text)
+				}
+			})
 			checkStrange(t, text, seed%20 == 1)
-			if t.Failed() {
-				t.Log(text)
-			}
 		})
 	}
 }
