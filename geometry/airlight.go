@@ -85,9 +85,10 @@ func (l *line) bar(b *bar) float64 {
 	middle, half := (lo+hi)/2, (hi-lo)/2
 	l.shaded = false
 	all := l.emitters(b, middle, half, n)
-	// Where nothing shades any of it, what one emitter makes of it within 2 %, two make of it within
-	// far less; and what is dark to three is dark to all. 1e-9 of the peak is far below 1e-6 of what
-	// the lamp would give along its axis, of which air throws some per cent back over some degrees.
+	// Where nothing shades any of it, what one emitter makes of it within 2 %, two make of it
+	// within far less; and what is dark to three is dark to all. 1e-9 of the peak is far below 1e-6
+	// of what the lamp would give along its axis, of which air throws some per cent back over some
+	// degrees.
 	const agree, dark = 0.02, 1e-9
 	if n == 2 && !l.shaded {
 		one := l.emitter(b, middle)

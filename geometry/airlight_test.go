@@ -39,7 +39,8 @@ func TestAirlightBesideALamp(t *testing.T) {
 		near(t, "thin air, g 0.85", glow(h, 0, 0.85)*h, 0.0079775, 1e-4)
 	}
 	for _, c := range []struct{ sigma, h, g, want float64 }{
-		{0.0599, 1, 0, 0.0058073}, {0.0599, 1, 0.85, 3.9088e-4}, {0.0599, 0.5, 0, 0.0129133}, {0.03, 1, 0.85, 2.1322e-4},
+		{0.0599, 1, 0, 0.0058073}, {0.0599, 1, 0.85, 3.9088e-4}, {0.0599, 0.5, 0, 0.0129133},
+		{0.03, 1, 0.85, 2.1322e-4},
 	} {
 		near(t, "thick air", c.sigma*glow(c.h, c.sigma, c.g), c.want, 5e-5)
 	}
@@ -72,10 +73,12 @@ func TestAirlightOfBeams(t *testing.T) {
 	// half-way to the lamp, hides the line from x = 2 to 4.
 	walled := &geometry.Site{Body: []geometry.Box{box("wall", 1, 2, 0.5, 0.5+1e-6, 0, 5)}}
 	s := walled.Scene(lamp(r3.Vec{Y: 1, Z: 2}, tilted(0), 0, isotropic(1)))
-	near(t, "shadow in the air", s.Airlight(0, eye, ahead, math.Inf(1), even), math.Pi/2-(math.Atan(4)-math.Atan(2)), 1e-4)
+	near(t, "shadow in the air", s.Airlight(0, eye, ahead, math.Inf(1), even), math.Pi/2-(math.Atan(4)-math.Atan(2)),
+		1e-4)
 	// A crest 10 m ahead, 1 m over both: the lamp and the line, 1 m up, see each other up to it,
 	// and no farther.
-	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5}, {Ahead: 10, Height: 2}, {Ahead: 15}}}}
+	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 5}, {Ahead: 10, Height: 2},
+		{Ahead: 15}}}}
 	s = site.Scene(lamp(r3.Vec{Y: 1, Z: 1}, tilted(0), 0, isotropic(1)))
 	near(t, "crest", s.Airlight(0, r3.Vec{Z: 1}, ahead, 30, even), math.Atan(10), 1e-6)
 }

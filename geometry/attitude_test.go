@@ -29,7 +29,8 @@ func TestAxesOfAnAim(t *testing.T) {
 		{"30° down", 30, 0, 0, r3.Vec{X: math.Sqrt(3) / 2, Z: -0.5}, r3.Vec{Y: 1}, r3.Vec{X: 0.5, Z: math.Sqrt(3) / 2}},
 		// right side down as seen from behind: the left side goes up, the top to the right
 		{"rolled 90°", 0, 0, 90, r3.Vec{X: 1}, r3.Vec{Z: 1}, r3.Vec{Y: -1}},
-		{"rolled 30°", 0, 0, 30, r3.Vec{X: 1}, r3.Vec{Y: math.Sqrt(3) / 2, Z: 0.5}, r3.Vec{Y: -0.5, Z: math.Sqrt(3) / 2}},
+		{"rolled 30°", 0, 0, 30, r3.Vec{X: 1}, r3.Vec{Y: math.Sqrt(3) / 2, Z: 0.5},
+			r3.Vec{Y: -0.5, Z: math.Sqrt(3) / 2}},
 		{"rearward, rolled", 0, 180, 90, r3.Vec{X: -1}, r3.Vec{Z: 1}, r3.Vec{Y: 1}},
 	} {
 		got := geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: tt.roll * deg}.Axes()

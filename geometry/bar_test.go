@@ -157,7 +157,8 @@ func TestHardEdgedBar(t *testing.T) {
 		all := lamp(r3.Vec{Z: 1}, geometry.Aim{}, tt.width, beam.GaussianField(spread, field).WithPeak(peak))
 		near(t, "the same with a field", onLevel(all).Lux(p, facing), want, 2e-3)
 		// past the end of the bar by more than the cone's half width there is none
-		if got := onLevel(l).Lux(r3.Vec{X: tt.d, Y: tt.width/2 + tt.d*math.Tan(tt.across/2*deg) + 1e-6, Z: 1}, facing); got != 0 {
+		if got := onLevel(l).Lux(r3.Vec{X: tt.d, Y: tt.width/2 + tt.d*math.Tan(tt.across/2*deg) + 1e-6, Z: 1},
+			facing); got != 0 {
 			t.Errorf("%v lx past the end", got)
 		}
 	}

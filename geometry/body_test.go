@@ -82,7 +82,8 @@ func TestShade(t *testing.T) {
 		{"past the rack", roofLamp(0), -1.9 + 2.05*1.6/0.7, "rack"},
 		// 0.6 m to the left, over the centreline: the rack is passed on its left, the hood's front
 		// edge counts
-		{"to the left of the rack", lamp(r3.Vec{X: -1.0, Y: 0.75, Z: 1.3}, tilted(5), 0, isotropic(1)), -1.0 + 1.3*0.8/0.15, "hood"},
+		{"to the left of the rack", lamp(r3.Vec{X: -1.0, Y: 0.75, Z: 1.3}, tilted(5), 0, isotropic(1)),
+			-1.0 + 1.3*0.8/0.15, "hood"},
 		{"on the bumper", lamp(r3.Vec{X: 0.05, Z: 0.6}, tilted(1), 0, isotropic(1)), math.NaN(), ""},
 		{"rearward", lamp(r3.Vec{X: -1.9, Z: 2.05}, geometry.Aim{Turn: math.Pi}, 0, isotropic(1)), math.NaN(), ""},
 	} {
@@ -174,7 +175,8 @@ func TestTwoBoxesHideWhatEitherHides(t *testing.T) {
 		{"apart", []geometry.Box{post(-0.3, -0.2), post(0.1, 0.25)}, [][2]float64{{-1, -0.6}, {-0.4, 0.2}, {0.5, 1}}},
 		{"overlapping", []geometry.Box{post(-0.3, 0), post(-0.1, 0.25)}, [][2]float64{{-1, -0.6}, {0.5, 1}}},
 		{"touching", []geometry.Box{post(0, 0.25), post(-0.3, 0)}, [][2]float64{{-1, -0.6}, {0.5, 1}}},
-		{"one within the other's shade", []geometry.Box{post(-0.3, 0.3), post(-0.1, 0.1)}, [][2]float64{{-1, -0.6}, {0.6, 1}}},
+		{"one within the other's shade", []geometry.Box{post(-0.3, 0.3), post(-0.1, 0.1)},
+			[][2]float64{{-1, -0.6}, {0.6, 1}}},
 		{"past the ends", []geometry.Box{post(-2, -0.4), post(0.4, 2)}, [][2]float64{{-0.8, 0.8}}},
 		{"all", []geometry.Box{post(-2, 0.1), post(0, 2)}, nil},
 	} {

@@ -122,8 +122,8 @@ func (g *Ground) hitFrom(p, d r3.Vec, i int) (hit r3.Vec, ok bool) {
 	return r3.Vec{}, false
 }
 
-// Lookout is a place from which rays go to the ground, many of them: over a long profile it need not
-// go along the ground for each.
+// Lookout is a place from which rays go to the ground, many of them: over a long profile it need
+// not go along the ground for each.
 type Lookout struct {
 	ground        *Ground
 	at            r3.Vec

@@ -37,7 +37,8 @@ func TestHeightAndNormal(t *testing.T) {
 		{"fall", rough, 40, -2, -0.1, -0.1, 0.05},
 		{"last knot", rough, 50, 0, -1, 0, 0.05},
 		{"beyond", rough, 500, 0, -1, 0, 0.05},
-		{"a profile goes before a grade", geometry.Ground{Grade: 0.5, Profile: []geometry.Knot{{0, 0}, {10, 1}}}, 5, 0, 0.5, 0.1, 0},
+		{"a profile goes before a grade", geometry.Ground{Grade: 0.5, Profile: []geometry.Knot{{0, 0}, {10, 1}}}, 5, 0,
+			0.5, 0.1, 0},
 	} {
 		closeTo(t, tt.name+": height", tt.ground.Height(tt.x, tt.y), tt.z, 1e-12)
 		want := r3.Unit(r3.Vec{X: -tt.slope, Y: -tt.crossFall, Z: 1})
@@ -168,10 +169,12 @@ func TestLongProfileIsTheShortOne(t *testing.T) {
 		}
 		at := r3.Vec{X: d.between(-20, 20), Y: d.between(-1, 1)}
 		at.Z = short.Ground.Height(at.X, at.Y) + d.between(0.3, 4)
-		if slices.ContainsFunc(short.Ground.Profile, func(k geometry.Knot) bool { return math.Abs(k.Ahead-at.X) < 1.1 }) {
+		if slices.ContainsFunc(short.Ground.Profile,
+			func(k geometry.Knot) bool { return math.Abs(k.Ahead-at.X) < 1.1 }) {
 			continue // the ground below a bar is taken to be one piece
 		}
-		l := lamp(at, geometry.Aim{Tilt: d.between(-5, 20) * deg, Turn: d.between(-180, 180) * deg, Roll: d.between(-30, 30) * deg},
+		l := lamp(at, geometry.Aim{Tilt: d.between(-5, 20) * deg, Turn: d.between(-180, 180) * deg,
+			Roll: d.between(-30, 30) * deg},
 			d.between(0, 2), isotropic(1000))
 		one, other := short.Scene(l), long.Scene(l)
 		for range 200 {
@@ -246,7 +249,8 @@ func TestShadowBehindACrest(t *testing.T) {
 			x           float64
 			ground, obj bool
 		}{
-			{29.999, true, true}, {30.001, false, true}, {47.999, false, true}, {48.001, false, false}, {65.999, false, false},
+			{29.999, true, true}, {30.001, false, true}, {47.999, false, true}, {48.001, false, false},
+			{65.999, false, false},
 			{66.001, false, true}, {74.999, false, true}, {75.001, true, true}, {200, true, true},
 		} {
 			for _, y := range []float64{0, 3, -11} {

@@ -8,8 +8,8 @@ import "gonum.org/v1/gonum/spatial/r3"
 // exact.
 
 // Row is n points Start + i·Step, each with a plane that faces along the unit vector Normal. On a
-// ground profile, rows along y on the ground or at one height over it are the fast ones, and upright
-// ones.
+// ground profile, rows along y on the ground or at one height over it are the fast ones, and
+// upright ones.
 type Row struct {
 	Start, Step, Normal r3.Vec
 }
@@ -36,7 +36,8 @@ func (s *Scene) AddRows(dst [][]float64, rows []Row) {
 		}
 		sums = append(sums[:0], make([]float64, n*points)...)
 		s.addLattice(sums, points, lattice{
-			start: rows[i].Start, down: r3.Sub(rows[i+1].Start, rows[i].Start), step: rows[i].Step, normal: rows[i].Normal,
+			start: rows[i].Start, down: r3.Sub(rows[i+1].Start, rows[i].Start), step: rows[i].Step,
+			normal: rows[i].Normal,
 		}, n, points, t)
 		for k, row := range dst[i : i+n] {
 			for j, lux := range sums[k*points:][:points] {
@@ -58,7 +59,8 @@ func (s *Scene) even(dst [][]float64, rows []Row) int {
 	for ; n < len(rows); n++ {
 		r := &rows[n]
 		off := r3.Sub(r.Start, r3.Add(first.Start, r3.Scale(float64(n), down)))
-		if len(dst[n]) != len(dst[0]) || r.Step != first.Step || r.Normal != first.Normal || r3.Norm2(off) > rounding*rounding {
+		if len(dst[n]) != len(dst[0]) || r.Step != first.Step || r.Normal != first.Normal ||
+			r3.Norm2(off) > rounding*rounding {
 			break
 		}
 	}

@@ -132,7 +132,8 @@ func TestRowsInEvenSteps(t *testing.T) {
 		r := d.rig()
 		s := r.scene()
 		rows, lux := make([]geometry.Row, 13), make([][]float64, 13)
-		down := r3.Scale(d.between(0.02, 0.5), r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: math.Abs(d.NormFloat64())}))
+		down := r3.Scale(d.between(0.02, 0.5),
+			r3.Unit(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: math.Abs(d.NormFloat64())}))
 		first := d.row(r)
 		for i := range rows {
 			rows[i], lux[i] = first, make([]float64, 40)
@@ -146,7 +147,8 @@ func TestRowsInEvenSteps(t *testing.T) {
 				want := s.Lux(p, row.Normal)
 				floor := 1e-6*axial(s, p) + 1e-14
 				if math.Abs(got-want) > 0.003*want+floor {
-					t.Fatalf("rig %d, point %d of row %d, at %.3f: %.8g lx, Lux has %.8g\n%+v", seed, j, i, p, got, want, *r)
+					t.Fatalf("rig %d, point %d of row %d, at %.3f: %.8g lx, Lux has %.8g\n%+v", seed, j, i, p, got,
+						want, *r)
 				}
 				if want > 1000*floor {
 					lit++

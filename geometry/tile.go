@@ -178,7 +178,8 @@ func (t *tile) addUpright(p patch) {
 	if lo, hi := t.Ground.clears(high, t.bar.at, t.bar.half, t.bar.knots, -1, 1); lo > hi {
 		return
 	}
-	if lo, hi := t.Ground.clears(low, t.bar.at, t.bar.half, t.bar.knots, -1, 1); p.points() == 1 || lo <= -1 && hi >= 1 {
+	if lo, hi := t.Ground.clears(low, t.bar.at, t.bar.half, t.bar.knots, -1, 1); p.points() == 1 || lo <= -1 &&
+		hi >= 1 {
 		t.addSeen(p, lo, hi)
 		return
 	}

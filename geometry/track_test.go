@@ -97,7 +97,8 @@ func TestFacing(t *testing.T) {
 		{truck, -2, 0, back},                                           // on it
 		{geometry.Site{}, 0, 2, back}, {geometry.Site{}, -1, 2, ahead}, // no length: nothing is beside it
 		{bend, 8, 2, back},
-		{bend, 10 + 30*half, -30 + 30*half, r3.Vec{X: -half, Y: half}}, // an eighth of a turn to the right: it heads to the right
+		// an eighth of a turn to the right: it heads to the right
+		{bend, 10 + 30*half, -30 + 30*half, r3.Vec{X: -half, Y: half}},
 		{bend, 10 + 40*half, -30 + 40*half, r3.Vec{X: -half, Y: half}}, // outside of it
 		{bend, 40, -30, left}, {bend, 10, -60, ahead},
 		{bend, -20, 5, ahead}, {bend, -3, 5, right},

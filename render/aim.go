@@ -16,9 +16,9 @@ import (
 	"beamfall/render/units"
 )
 
-// Before and after aiming, on one scale: maps of what was asked for, be that sight or light, with the
-// places where it is wanted outlined, places that must stay dark as crossed circles, the driver's
-// views with one exposure, and how far to turn each lamp.
+// Before and after aiming, on one scale: maps of what was asked for, be that sight or light, with
+// the places where it is wanted outlined, places that must stay dark as crossed circles, the
+// driver's views with one exposure, and how far to turn each lamp.
 
 // Aiming is a rig before and after aiming, with what was asked of it.
 type Aiming struct {
@@ -298,7 +298,8 @@ func (v *aiming) extent(ctx context.Context) (geometry.Extent, error) {
 	}
 	const room = 0.05 // of the length: enough for an arrow at the edge
 	length := room * (e.Ahead - e.Behind)
-	return geometry.Extent{Behind: e.Behind - length, Ahead: e.Ahead + length, Right: e.Right - 1, Left: e.Left + 1}, nil
+	return geometry.Extent{Behind: e.Behind - length, Ahead: e.Ahead + length, Right: e.Right - 1, Left: e.Left + 1},
+		nil
 }
 
 // outline is the area of a target.
@@ -417,8 +418,8 @@ func (v *aiming) drawPlan(ctx context.Context, c *draw.Canvas, p Plan, m mapped,
 	return nil
 }
 
-// drawRanges draws how far things are seen, and how far the first was, and returns tags for that and
-// the boxes (px) of the marks.
+// drawRanges draws how far things are seen, and how far the first was, and returns tags for that
+// and the boxes (px) of the marks.
 func (v *aiming) drawRanges(c *draw.Canvas, p Plan, when int) (tags []chart.Tag, marks []draw.Rect) {
 	s, site := v.at(when), v.Before.Scene.Site
 	if was := v.ranges[0][0]; when == 1 && !math.IsNaN(was) {

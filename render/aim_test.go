@@ -16,7 +16,8 @@ import (
 )
 
 // The maps are of what the targets ask for: light on the ground, facing light at the height that is
-// asked for, or sight; with the outlines of the targets, along a bend too, and the places of limits.
+// asked for, or sight; with the outlines of the targets, along a bend too, and the places of
+// limits.
 func TestAimShowsWhatWasAskedFor(t *testing.T) {
 	person := sight.Things()[0]
 	ground, facing, see := aimed(trail()), aimed(trail()), aimed(trail())
@@ -43,7 +44,9 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 			s := []Subject{a.Before, a.After}[i]
 			switch want {
 			case MapGround:
-				askBands(t, beforeAfter[i], c, p.Box, hidden, func(px draw.Point) float64 { return s.Scene.GroundLux(p.Ground(px)) })
+				askBands(t, beforeAfter[i], c, p.Box, hidden, func(px draw.Point) float64 {
+					return s.Scene.GroundLux(p.Ground(px))
+				})
 			case MapFacing:
 				askBands(t, beforeAfter[i], c, p.Box, hidden, func(px draw.Point) float64 {
 					x, y := p.Ground(px)
@@ -73,7 +76,8 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 				}
 			}
 		}
-		if v.Plans[0][0].Extent() != v.Plans[0][1].Extent() || math.Abs(v.Plans[0][0].PerMetre()/v.Plans[0][1].PerMetre()-1) > 1e-9 {
+		if v.Plans[0][0].Extent() != v.Plans[0][1].Extent() ||
+			math.Abs(v.Plans[0][0].PerMetre()/v.Plans[0][1].PerMetre()-1) > 1e-9 {
 			t.Error("before and after are not on one scale")
 		}
 		if e := v.Plans[0][0].Extent(); e.Ahead < 50 || e.Left < 3.5 {
@@ -103,8 +107,8 @@ func TestAimMapsEachKindOnce(t *testing.T) {
 	}
 }
 
-// The line across the track is where the thing that is asked for is just seen, before and after, and
-// after there is the one of before as well.
+// The line across the track is where the thing that is asked for is just seen, before and after,
+// and after there is the one of before as well.
 func TestAimShowsTheGain(t *testing.T) {
 	person := sight.Things()[0]
 	low := subject("spots", "", geometry.Site{Body: truck()}, rigLamp("spots", 0, 0, 0.9, 0.4, 4, 0, 10, 9000))
@@ -231,7 +235,8 @@ func TestLimitsInWords(t *testing.T) {
 	for _, test := range []struct {
 		lux  float64
 		want string
-	}{{4.62, "4.6 of 5 lx facing"}, {7.13, "7.1, over 5 lx facing"}, {0.043, "0.043 of 5 lx facing"}, {128.4, "128, over 5 lx facing"},
+	}{{4.62, "4.6 of 5 lx facing"}, {7.13, "7.1, over 5 lx facing"}, {0.043, "0.043 of 5 lx facing"},
+		{128.4, "128, over 5 lx facing"},
 		{0, "0 of 5 lx facing"}} {
 		if got := l.words(test.lux); got != test.want {
 			t.Errorf("%g lx: %q, want %q", test.lux, got, test.want)

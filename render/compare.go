@@ -63,7 +63,8 @@ func drawCompare(
 	ctx context.Context, columns []Column, theme draw.Theme, o CompareOptions,
 ) (*draw.Canvas, compareLayout, error) {
 	if len(columns) < 2 || len(columns) > 4 {
-		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other", len(columns))
+		return nil, compareLayout{}, fmt.Errorf("comparison of %d: two to four have room beside each other",
+			len(columns))
 	}
 	columns = slices.Clone(columns)
 	for i := range columns {
@@ -270,7 +271,8 @@ func drawColumn(
 			return
 		}
 		text := name + " " + s.distance(along)
-		if w, _ := c.Measure(text, draw.Label); w > p.Box.W()/2-c.U(40) { // no room beside the mark; the keys have the name
+		// no room beside the mark; the keys have the name
+		if w, _ := c.Measure(text, draw.Label); w > p.Box.W()/2-c.U(40) {
 			text = s.distance(along)
 		}
 		track := &s.Scene.Site.Track
@@ -289,7 +291,8 @@ func drawColumn(
 		bar := p.ScaleBarCorner(c, p.Box, append(chart.MarkBoxes(c, tags), taken...))
 		write(p.DrawScaleBar(c, draw.Pt(bar.X0, bar.Y1)))
 	}
-	boxes, _ := chart.Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}.DrawTags(c, tags, p.Box.W()-c.U(20))
+	boxes, _ := chart.Layout{Bounds: p.Box.Inset(c.U(5)), Taken: taken, Gap: c.U(5)}.DrawTags(c, tags,
+		p.Box.W()-c.U(20))
 	write(boxes...)
 	write(writeArcs(c, p, arcs, append(taken, marks...), p.pixels(shape.outline()))...)
 	p.DrawAxes(c)
@@ -455,12 +458,14 @@ func headlines(columns []Column, under func(draw.Rect) []draw.Rect) chart.Flow {
 		bottom = at.Y + small + large*h
 		for i, in := range under(draw.R(at.X, at.Y, at.X+width, at.Y)) {
 			k := &columns[i]
-			what := c.Write(draw.Pt(in.X0, at.Y), k.What, draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, Max: in.W()})
+			what := c.Write(draw.Pt(in.X0, at.Y), k.What,
+				draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, Max: in.W()})
 			gap := c.U(18)
 			value, _ := c.Measure(k.Value, draw.Heading)
 			gain, _ := c.Measure(k.Gain, draw.Heading)
 			fit := min(1, in.W()/(large*value+gap+lesser*gain))
-			big := c.Write(draw.Pt(in.X0, bottom), k.Value, draw.Lettering{Role: draw.Heading, Size: fit * large, AnchorY: 1})
+			big := c.Write(draw.Pt(in.X0, bottom), k.Value,
+				draw.Lettering{Role: draw.Heading, Size: fit * large, AnchorY: 1})
 			texts = append(texts, draw.R(in.X0, at.Y, max(what.X1, big.X1), bottom))
 			if k.Gain != "" {
 				l := draw.Lettering{Role: draw.Heading, Size: fit * lesser, Colour: c.Theme.Sight, AnchorY: 1}
@@ -528,7 +533,8 @@ func (v *besideViews) draw(ctx context.Context, c *draw.Canvas, columns []draw.R
 		return nil, nil
 	}
 	for i, room := range columns {
-		box := draw.R(math.Round(room.X0), math.Round(room.Y0), math.Round(room.X0)+math.Floor(room.W()), math.Round(room.Y1))
+		box := draw.R(math.Round(room.X0), math.Round(room.Y0), math.Round(room.X0)+math.Floor(room.W()),
+			math.Round(room.Y1))
 		boxes = append(boxes, box)
 		in := c.Inside(box)
 		if p := v.prospects[i]; p != nil {
@@ -538,7 +544,8 @@ func (v *besideViews) draw(ctx context.Context, c *draw.Canvas, columns []draw.R
 			}
 			expose(c, seen, v.exposure)
 			if r, ok := p.world.Place(seen.Window, p.farthest()); p.seen() && ok {
-				in.Lines(brackets(r.Inset(-c.U(5)), c.U(9)), draw.Pen{Colour: c.Theme.Sight, Width: 2.5}.Cased(c.Theme, 1))
+				in.Lines(brackets(r.Inset(-c.U(5)), c.U(9)),
+					draw.Pen{Colour: c.Theme.Sight, Width: 2.5}.Cased(c.Theme, 1))
 			}
 		} else {
 			in.Write(box.Centre(), "no eye to see by",

@@ -86,7 +86,8 @@ func TestCompareShapes(t *testing.T) {
 					}
 					asked[fmt.Sprint(seen.Seen)]++
 					if painted := here == seenFill(c.Theme); painted != seen.Seen {
-						t.Errorf("at %.1f m, %.1f m left painted as seen: %v, level %.1f", ahead, left, painted, seen.Level)
+						t.Errorf("at %.1f m, %.1f m left painted as seen: %v, level %.1f", ahead, left, painted,
+							seen.Level)
 					}
 					continue
 				}
@@ -95,7 +96,8 @@ func TestCompareShapes(t *testing.T) {
 					asked["lit"]++
 				} else if here == c.Theme.Background && lux < 0.9 {
 					asked["dark"]++
-				} else if lux > 1.1 && ramp.Band(0.95*lux) == band && ramp.Band(1.05*lux) == band && here == c.Theme.Background {
+				} else if lux > 1.1 && ramp.Band(0.95*lux) == band && ramp.Band(1.05*lux) == band &&
+					here == c.Theme.Background {
 					t.Errorf("blind, at %.1f m, %.1f m left: %.3g lx painted as dark", ahead, left, lux)
 				}
 			}

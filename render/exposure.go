@@ -99,7 +99,8 @@ func newShades(theme draw.Theme) *shades {
 		d := root * root
 		if printed > 0.5 {
 			l, _, _ := colorful.LinearRgb(d, d, d).Lab()
-			s[i].R, s[i].G, s[i].B = colorful.Lab(paperDark+(1-paperDark)*math.Pow(max(0, l), paperGamma), 0, 0).Clamped().RGB255()
+			s[i].R, s[i].G, s[i].B = colorful.Lab(paperDark+(1-paperDark)*math.Pow(max(0, l), paperGamma), 0,
+				0).Clamped().RGB255()
 		} else {
 			s[i].R, s[i].G, s[i].B = colorful.LinearRgb(r*d, g*d, b*d).RGB255()
 		}
@@ -139,7 +140,8 @@ func exposureStrip(e exposure, reflectance float64) chart.Flow {
 		_, h := c.Measure("0", draw.Small)
 		box := draw.R(at.X, at.Y, at.X+width, at.Y+2*h+c.U(chart.StripHeight+10))
 		bar := draw.R(at.X, at.Y+h+c.U(5), box.X1, at.Y+h+c.U(5+chart.StripHeight))
-		below := chart.Frame{Box: bar, Across: chart.Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true, Unit: units.Unit{Name: "cd/m²", Size: 1}}, Up: chart.Axis{To: 1}}
+		below := chart.Frame{Box: bar, Across: chart.Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true,
+			Unit: units.Unit{Name: "cd/m²", Size: 1}}, Up: chart.Axis{To: 1}}
 		table := newShades(c.Theme)
 		c.Pixels(bar, func(_ int, row []uint8) {
 			for i := range len(row) / 4 {
@@ -158,15 +160,18 @@ func exposureStrip(e exposure, reflectance float64) chart.Flow {
 				if t.Text == "" || x-w/2 < box.X0 || x+w/2 > end-c.U(16) {
 					continue
 				}
-				c.Line([]draw.Point{draw.Pt(x, tick), draw.Pt(x, tick+(y-tick)*0.7)}, draw.Pen{Colour: c.Theme.Muted, Width: 1.5})
-				c.Write(draw.Pt(x, y), strings.TrimSpace(t.Text), draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
+				c.Line([]draw.Point{draw.Pt(x, tick), draw.Pt(x, tick+(y-tick)*0.7)},
+					draw.Pen{Colour: c.Theme.Muted, Width: 1.5})
+				c.Write(draw.Pt(x, y), strings.TrimSpace(t.Text),
+					draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: 0.5, AnchorY: anchor})
 			}
 		}
 		write(below, bar.Y1+c.U(5), bar.Y1, 0, "")
 		if reflectance > 0 {
 			above := below
 			perLux := reflectance / math.Pi // Lambertian: L = E·ρ/π
-			above.Across = chart.Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true, Unit: units.Lux}
+			above.Across = chart.Axis{From: below.Across.From / perLux, To: below.Across.To / perLux, Log: true,
+				Unit: units.Lux}
 			write(above, bar.Y0-c.U(5), bar.Y0, 1, " on the ground")
 		}
 		return box.Y1, []draw.Rect{box}

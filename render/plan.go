@@ -53,8 +53,8 @@ func (p Plan) Extent() geometry.Extent {
 	return geometry.Extent{Behind: x.Low(), Ahead: x.High(), Right: y.Low(), Left: y.High()}
 }
 
-// lux is a field of light (lx) over all of a plan on which ahead is to the right, with a sample every
-// step pixels.
+// lux is a field of light (lx) over all of a plan on which ahead is to the right, with a sample
+// every step pixels.
 func (p Plan) lux(step float64, field func(geometry.Grid) (*geometry.Field, error)) (*chart.Grid, error) {
 	e, m := p.Extent(), step/p.PerMetre()
 	points := func(length float64) int { return max(2, 1+int(math.Ceil(length/m-1e-9))) }

@@ -12,9 +12,9 @@ import (
 	"beamfall/render/units"
 )
 
-// The sheet documents how a vehicle's lamps are set: to work by, to sign, and to file. All of it is black on white, with
-// no grey and no fine line, so that a bad copy of a copy can still be read. A page is described once, and drawn on paper or as
-// a picture.
+// The sheet documents how a vehicle's lamps are set: to work by, to sign, and to file. All of it is
+// black on white, with no grey and no fine line, so that a bad copy of a copy can still be read. A
+// page is described once, and drawn on paper or as a picture.
 
 // PaperSize is a size of paper, m.
 type PaperSize struct {
@@ -60,7 +60,8 @@ type Sheet struct {
 // SheetRecord is what is known of the job. What is empty is left as a line to fill in.
 type SheetRecord struct{ Registration, Vehicle, Installer, Meter string }
 
-// SheetDocument draws the sheets of vehicles as one document, with a line of its outline for each, and counts the pages of each.
+// SheetDocument draws the sheets of vehicles as one document, with a line of its outline for each,
+// and counts the pages of each.
 func SheetDocument(sheets []Sheet, paper PaperSize) (d *pdf.Document, pages []int, err error) {
 	title := "setting sheets"
 	if len(sheets) == 1 {
@@ -80,8 +81,8 @@ func SheetDocument(sheets []Sheet, paper PaperSize) (d *pdf.Document, pages []in
 	return d, pages, err
 }
 
-// SheetPictures draws the same pages as pictures at SheetDPI, and hands each to done with the index of its sheet and that of
-// the page among those of the sheet.
+// SheetPictures draws the same pages as pictures at SheetDPI, and hands each to done with the index
+// of its sheet and that of the page among those of the sheet.
 func SheetPictures(sheets []Sheet, paper PaperSize, done func(sheet, page int, c *draw.Canvas) error) error {
 	open := func() (*draw.Canvas, error) { return blankPaper(paper) }
 	_, err := drawSheets(sheets, paper, open, func(p *sheetPage) error { return done(p.index, p.number, p.Canvas) })
@@ -116,9 +117,10 @@ func (p *sheetPage) lamps() string {
 	return fmt.Sprintf("keys %d to %d", rows[0].Key, rows[len(rows)-1].Key)
 }
 
-// drawSheets draws all pages in order, each on a canvas of its own, and counts those of each sheet. The last page of a sheet
-// may be its first.
-func drawSheets(sheets []Sheet, paper PaperSize, open func() (*draw.Canvas, error), done func(*sheetPage) error) (pages []int, err error) {
+// drawSheets draws all pages in order, each on a canvas of its own, and counts those of each sheet.
+// The last page of a sheet may be its first.
+func drawSheets(sheets []Sheet, paper PaperSize, open func() (*draw.Canvas, error),
+	done func(*sheetPage) error) (pages []int, err error) {
 	if paper == (PaperSize{}) {
 		return nil, errors.New("sheet: no size of paper")
 	}
@@ -144,7 +146,8 @@ func drawSheets(sheets []Sheet, paper PaperSize, open func() (*draw.Canvas, erro
 				return pages, fmt.Errorf("sheet: %w", err)
 			}
 			p := &sheetPage{
-				Canvas: c, sheet: &sheet{sheets[i], paper}, index: i, number: k, first: k == 0, last: k == len(plan.ends)-1, from: from, to: end,
+				Canvas: c, sheet: &sheet{sheets[i], paper}, index: i, number: k, first: k == 0,
+				last: k == len(plan.ends)-1, from: from, to: end,
 			}
 			p.draw(plan, fmt.Sprintf("page %d of %d", number, all))
 			if err := done(p); err != nil {
@@ -161,7 +164,8 @@ func copierTheme() draw.Theme {
 	t := draw.Paper()
 	black, white := draw.Hex(0x000000), draw.Hex(0xffffff)
 	t.Name = "copier"
-	t.PlateEdge, t.Ink, t.Muted, t.Grid, t.Accent, t.Caution, t.VehicleEdge = black, black, black, black, black, black, black
+	t.PlateEdge, t.Ink, t.Muted, t.Grid, t.Accent, t.Caution, t.VehicleEdge = black, black, black, black, black, black,
+		black
 	t.Vehicle, t.Ground = white, white
 	return t
 }
@@ -180,7 +184,8 @@ const (
 // sheetSizes are the sizes of the table's type, times that of small text, which is 9 points.
 var sheetSizes = [...]float64{1, 0.95, 0.9, 0.85, 0.8, 0.75}
 
-// noteSize is the size of the type of notes, times small text, and mostNotes how many lines of them there are.
+// noteSize is the size of the type of notes, times small text, and mostNotes how many lines of them
+// there are.
 const noteSize, mostNotes = 0.8, 4
 
 // sheet is what a sheet is of. Its parts are boxes.
@@ -206,7 +211,8 @@ type sheetPlan struct {
 	ends    []int   // the row after the last of each page
 }
 
-// plan tries one page with larger type, then with smaller, then with small drawings; else as many as are needed.
+// plan tries one page with larger type, then with smaller, then with small drawings; else as many
+// as are needed.
 func (b *sheet) plan(c *draw.Canvas) sheetPlan {
 	gap, at := c.U(sheetGap), sheetArea(c)
 	height := func(parts ...chart.Box) (sum float64) {
@@ -223,7 +229,8 @@ func (b *sheet) plan(c *draw.Canvas) sheetPlan {
 	for _, least := range []float64{goodFigures, leastFigures} {
 		for _, size := range sheetSizes {
 			table = newSheetTable(c, b.Rows, at.X0, at.X1, size)
-			// Below them is a line for remarks, and a second one where the drawings are large enough.
+			// Below them is a line for remarks, and a second one where the drawings are large
+			// enough.
 			if left := room - table.height(0, n) - c.U(blankRow); table.fits && left >= c.U(least) {
 				figures := max(left-c.U(blankRow), c.U(least))
 				return sheetPlan{table, min(figures, c.U(mostFigures)), []int{n}}
@@ -372,12 +379,14 @@ func fill(rows ...[]blank) chart.Flow {
 			}
 			y += c.U(blankRow) + high
 			for k, b := range row {
-				texts = append(texts, c.Write(draw.Pt(froms[k]-c.U(10), y), b.name, draw.Lettering{Role: draw.Small, AnchorX: 1, AnchorY: 1}))
+				texts = append(texts, c.Write(draw.Pt(froms[k]-c.U(10), y), b.name,
+					draw.Lettering{Role: draw.Small, AnchorX: 1, AnchorY: 1}))
 				for i, line := range values[k] {
 					up := float64(len(values[k])-1-i) * lineHeight(c, small.Role, 1)
 					texts = append(texts, c.Write(draw.Pt(froms[k], y-c.U(5)-up), line, small))
 				}
-				c.Line([]draw.Point{draw.Pt(froms[k], y-c.U(4)), draw.Pt(ends[k], y-c.U(4))}, draw.Pen{Colour: c.Theme.Ink, Width: 2})
+				c.Line([]draw.Point{draw.Pt(froms[k], y-c.U(4)), draw.Pt(ends[k], y-c.U(4))},
+					draw.Pen{Colour: c.Theme.Ink, Width: 2})
 			}
 		}
 		return y, texts
@@ -394,7 +403,8 @@ func (b *sheet) record() chart.Flow {
 
 // signing is on every page.
 func (b *sheet) signing() chart.Flow {
-	return fill([]blank{{"date, place", "", 0.3}, {"installer, in print", b.Record.Installer, 0.38}, {"signature", "", 0.32}})
+	return fill([]blank{{"date, place", "", 0.3}, {"installer, in print", b.Record.Installer, 0.38},
+		{"signature", "", 0.32}})
 }
 
 // steps are how to set the lamps.
@@ -405,7 +415,8 @@ func (b *sheet) steps() chart.Flow {
 			if k > 0 {
 				y += c.U(6)
 			}
-			texts = append(texts, c.Write(draw.Pt(at.X, y), fmt.Sprint(k+1), draw.Lettering{Role: draw.Key, Size: draw.Small.Size() / draw.Key.Size()}))
+			texts = append(texts, c.Write(draw.Pt(at.X, y), fmt.Sprint(k+1),
+				draw.Lettering{Role: draw.Key, Size: draw.Small.Size() / draw.Key.Size()}))
 			for _, line := range c.Wrap(step, draw.Small, width-c.U(stepIndent)) {
 				texts = append(texts, c.Write(draw.Pt(at.X+c.U(stepIndent), y), line, draw.Lettering{Role: draw.Small}))
 				y += lineHeight(c, draw.Small, 1)
@@ -443,7 +454,8 @@ var blanks chart.Flow = func(c *draw.Canvas, at draw.Point, width float64) (y fl
 		texts = append(texts, c.Write(draw.Pt(column.X0+c.U(stepIndent), y), sheetChecks[k],
 			draw.Lettering{Role: draw.Small, Max: column.W() - c.U(stepIndent)}))
 	}
-	y, more := fill([]blank{{"tyre pressure, front", "", 1. / 3}, {"rear", "", 1. / 3}, {"load", "", 1. / 3}})(c, draw.Pt(at.X, y+h), width)
+	y, more := fill([]blank{{"tyre pressure, front", "", 1. / 3}, {"rear", "", 1. / 3}, {"load", "", 1. / 3}})(c,
+		draw.Pt(at.X, y+h), width)
 	return y, append(texts, more...)
 }
 
@@ -505,8 +517,8 @@ func (b *sheet) notes() chart.Flow {
 // footRow is the height of the last row of a page.
 func footRow(c *draw.Canvas) float64 { return c.U(50) }
 
-// foot is the last row of a page: a mark to see by whether the page was printed true to size, what it was made from, and its
-// number.
+// foot is the last row of a page: a mark to see by whether the page was printed true to size, what
+// it was made from, and its number.
 func (p *sheetPage) foot(in draw.Rect, number string) {
 	c := p.Canvas
 	const long, step = 0.1, 0.01 // m

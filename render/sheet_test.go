@@ -27,7 +27,8 @@ import (
 func sheetOf(s Subject) Sheet {
 	const wall = 7.62 // m
 	t := Sheet{
-		Subject: s, Wall: s.length(wall), GroundReading: "0.4°", Tolerance: "±0.5°", Files: "rig file trail.toml 0123abcd",
+		Subject: s, Wall: s.length(wall), GroundReading: "0.4°", Tolerance: "±0.5°",
+		Files: "rig file trail.toml 0123abcd",
 		Notes: []string{"output of lamps not given: 1 assumed", "reflectance of the ground not given: 0.2 assumed"},
 	}
 	for i := range s.Scene.Lamps {
@@ -56,7 +57,8 @@ func sheetOf(s Subject) Sheet {
 func sheetPages(t testing.TB, s Sheet, paper PaperSize) (pages []*sheetPage) {
 	t.Helper()
 	open := func() (*draw.Canvas, error) { return blankPaper(paper) }
-	if _, err := drawSheets([]Sheet{s}, paper, open, func(p *sheetPage) error { pages = append(pages, p); return nil }); err != nil {
+	if _, err := drawSheets([]Sheet{s}, paper, open,
+		func(p *sheetPage) error { pages = append(pages, p); return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return pages
@@ -160,9 +162,11 @@ func rail(n int) Subject {
 	return s
 }
 
-// All lamps are on the sheet, on one page up to a dozen of them with long names, and on as many pages as it takes else.
+// All lamps are on the sheet, on one page up to a dozen of them with long names, and on as many
+// pages as it takes else.
 func TestSheetHasAllLamps(t *testing.T) {
-	for i, c := range []struct{ lamps, least, most int }{{0, 1, 1}, {24, 1, 2}, {60, 2, 4}, {1, 1, 1}, {12, 1, 1}, {200, 5, 10}} {
+	for i, c := range []struct{ lamps, least, most int }{{0, 1, 1}, {24, 1, 2}, {60, 2, 4}, {1, 1, 1}, {12, 1, 1},
+		{200, 5, 10}} {
 		for k, paper := range []PaperSize{Letter, A4} {
 			if (i+k)%2 == 0 && !*sweep || c.lamps > 60 && !*sweep {
 				continue
@@ -281,7 +285,8 @@ func TestSheetIsSignedOnEveryPage(t *testing.T) {
 				t.Errorf("page %d has no %q", k+1, text)
 			}
 		}
-		if !p.hasText("registration AB 123 · setting sheet · vehicle parked on level ground", draw.Label) && s.Subject.Name == "" {
+		if !p.hasText("registration AB 123 · setting sheet · vehicle parked on level ground", draw.Label) &&
+			s.Subject.Name == "" {
 			t.Errorf("page %d does not say what vehicle it is of", k+1)
 		}
 	}
@@ -303,7 +308,8 @@ func TestSheetTableHasTheColumnsItNeeds(t *testing.T) {
 		t.Errorf("columns of plain lamps are %q", h)
 	}
 	h := heads(SheetRow{Turn: "5.0° L"}, SheetRow{Roll: "7.0° R down"}, SheetRow{Off: "+1.0°"})
-	if !slices.Equal(h, []string{"height", "tilt", "turn", "roll", "reads", "height", "centreline", "found", "off", "set"}) {
+	if !slices.Equal(h, []string{"height", "tilt", "turn", "roll", "reads", "height", "centreline", "found", "off",
+		"set"}) {
 		t.Errorf("columns of all are %q", h)
 	}
 }
@@ -315,15 +321,17 @@ func TestSheetNamesAreWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"roof bar", strings.Repeat("long ", 40) + "(left)", strings.Repeat("Überlänge", 20)} {
-		table := newSheetTable(c, []SheetRow{{Lamp: name, Height: "12 ft 11 3/4 in", Turn: "90.0° L", Roll: "10.0° R down"}}, 0, 1500, 1)
-		if got := strings.Join(table.names[0], ""); strings.ReplaceAll(got, " ", "") != strings.ReplaceAll(name, " ", "") {
+		table := newSheetTable(c, []SheetRow{{Lamp: name, Height: "12 ft 11 3/4 in", Turn: "90.0° L",
+			Roll: "10.0° R down"}}, 0, 1500, 1)
+		if got := strings.Join(table.names[0], ""); strings.ReplaceAll(got, " ", "") != strings.ReplaceAll(name, " ",
+			"") {
 			t.Errorf("%q is written as %q", name, table.names[0])
 		}
 	}
 }
 
-// All vehicles are in one document: its pages are numbered through, its text is text, and the mark at the foot of its pages is
-// 100 mm long on paper.
+// All vehicles are in one document: its pages are numbered through, its text is text, and the mark
+// at the foot of its pages is 100 mm long on paper.
 func TestSheetDocument(t *testing.T) {
 	one, two := sheetOf(awkward()[2]), sheetOf(rail(40))
 	one.Record.Registration, one.Files = "KA 12", "rig file 7.toml 3f2a9c14, base fleet.toml 11aa22bb"
@@ -355,11 +363,13 @@ func TestSheetDocument(t *testing.T) {
 		}
 		return string(out)
 	}
-	if info := run("pdfinfo", name); !strings.Contains(info, "612 x 792 pts (letter)") || !regexp.MustCompile(`Pages: +3\n`).MatchString(info) {
+	if info := run("pdfinfo", name); !strings.Contains(info, "612 x 792 pts (letter)") ||
+		!regexp.MustCompile(`Pages: +3\n`).MatchString(info) {
 		t.Errorf("pdfinfo says\n%s", info)
 	}
 	for k, wants := range [][]string{
-		{"registration KA 12", "page 1 of 3", "3f2a9c14", "11aa22bb", "a lamp on the front rail with number 112", "signature", "as found"},
+		{"registration KA 12", "page 1 of 3", "3f2a9c14", "11aa22bb", "a lamp on the front rail with number 112",
+			"signature", "as found"},
 		{"page 2 of 3", "0123abcd", "lamp 1 of a row", "signature"},
 		{"page 3 of 3", "0123abcd", "lamp 40 of a row", "signature", "remarks"},
 	} {

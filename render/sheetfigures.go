@@ -65,12 +65,14 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 				text = more
 			}
 		}
-		written := c.Write(draw.Pt(r.X0+c.U(10), r.Y1-c.U(4)), text, draw.Lettering{Role: draw.Small, AnchorY: 1, Max: r.W() - c.U(20)})
+		written := c.Write(draw.Pt(r.X0+c.U(10), r.Y1-c.U(4)), text,
+			draw.Lettering{Role: draw.Small, AnchorY: 1, Max: r.W() - c.U(20)})
 		texts = append(texts, written)
 		inner := draw.Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
 		inner.Y1 = r.Y1 - caption - keys - c.U(12)
 		inner.Y0 = inner.Y1 - perMetre*high
-		f := chart.Frame{Box: inner, Across: chart.Axis{From: lo.X, To: hi.X, Unit: s.Units.Axis()}, Up: chart.Axis{To: high, Unit: s.Units.Axis()}}
+		f := chart.Frame{Box: inner, Across: chart.Axis{From: lo.X, To: hi.X, Unit: s.Units.Axis()},
+			Up: chart.Axis{To: high, Unit: s.Units.Axis()}}
 		ground := f.Y(0)
 		c.Line([]draw.Point{draw.Pt(r.X0, ground), draw.Pt(r.X1, ground)}, draw.Pen{Colour: c.Theme.Ink, Width: 2})
 		drawProfile(c, f, p, s, lamps)
@@ -95,7 +97,8 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 			var dropped []int
 			layout := chart.Layout{Bounds: draw.R(row.X0, row.Y0, row.X1, below.Y1), Gap: c.U(4)}
 			if boxes, dropped = layout.DrawTags(c, tags, r.W()/2); len(dropped) > 0 {
-				texts = append(texts, c.Write(draw.Pt(r.X1-c.U(10), r.Y1-c.U(4)), fmt.Sprintf("%d more lamps", len(dropped)),
+				texts = append(texts, c.Write(draw.Pt(r.X1-c.U(10), r.Y1-c.U(4)),
+					fmt.Sprintf("%d more lamps", len(dropped)),
 					draw.Lettering{Role: draw.Small, AnchorX: 1, AnchorY: 1, Max: r.X1 - written.X1 - c.U(30)}))
 			}
 		}
@@ -126,8 +129,8 @@ func (s Subject) atTheBack(l geometry.Mounted) bool {
 	return l.Lamp.At.X < min(middle, -s.Vehicle.Length/2) && l.Lamp.Aim.Axes().Ahead.X < 0
 }
 
-// mounted is where a lamp that is seen at a place meets the vehicle, or the ground where nothing is known of it: lamps do not
-// float.
+// mounted is where a lamp that is seen at a place meets the vehicle, or the ground where nothing is
+// known of it: lamps do not float.
 func (p profile) mounted(at draw.Point, s Subject) draw.Point {
 	nearest := draw.Pt(at.X, 0)
 	for _, r := range p.body(s.Vehicle, s.Scene.Site.Body) {

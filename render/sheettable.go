@@ -7,8 +7,9 @@ import (
 	"beamfall/render/units"
 )
 
-// The table of the sheet: for each lamp what the meter should read and where its mark is on the wall, blanks for what it was
-// found at and set to, and a box to tick. Columns that would say nothing are left out.
+// The table of the sheet: for each lamp what the meter should read and where its mark is on the
+// wall, blanks for what it was found at and set to, and a box to tick. Columns that would say
+// nothing are left out.
 
 // SheetRow is one lamp's row, in words that are printed as they are.
 type SheetRow struct {
@@ -140,8 +141,8 @@ func (t *sheetTable) height(i, j int) float64 {
 	return h
 }
 
-// pages divides the rows among pages that have room for a table of one height, then of another (px): it is the row after the
-// last of each page. The first may have none.
+// pages divides the rows among pages that have room for a table of one height, then of another
+// (px): it is the row after the last of each page. The first may have none.
 func (t *sheetTable) pages(room, rest float64) (ends []int) {
 	for i := 0; i < len(t.rows); {
 		end := i
@@ -156,8 +157,8 @@ func (t *sheetTable) pages(room, rest float64) (ends []int) {
 	return ends
 }
 
-// draw draws the rows from i to before j below y on a canvas of the same size, and returns the places of all texts and
-// of the boxes to tick.
+// draw draws the rows from i to before j below y on a canvas of the same size, and returns the
+// places of all texts and of the boxes to tick.
 func (t *sheetTable) draw(c *draw.Canvas, y float64, i, j int) (texts, boxes []draw.Rect) {
 	pad := c.U(cellPad)
 	write := func(p draw.Point, text string, l draw.Lettering) {
@@ -212,7 +213,8 @@ func (t *sheetTable) draw(c *draw.Canvas, y float64, i, j int) (texts, boxes []d
 		c.Box(box, 0, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 2.5})
 		boxes = append(boxes, box)
 		x, l := place(keyColumn)
-		write(draw.Pt(x, middle), units.Figure(float64(row.Key)), draw.Lettering{Role: draw.Key, Size: 1, AnchorX: l.AnchorX, AnchorY: 0.5})
+		write(draw.Pt(x, middle), units.Figure(float64(row.Key)),
+			draw.Lettering{Role: draw.Key, Size: 1, AnchorX: l.AnchorX, AnchorY: 0.5})
 		x, l = place(lampColumn)
 		l.Max, l.AnchorY = 0, 0.5
 		for k, line := range t.names[i] {

@@ -24,7 +24,8 @@ func sheetSteps(s *Sheet) [5]string {
 // sheetChecks are ticked before the sheet is signed.
 var sheetChecks = [...]string{"all brackets tight", "lenses clean", "covers at hand for public roads"}
 
-// sheetCautions are the cautions in full. The section of the vehicle code is one example of many such laws.
+// sheetCautions are the cautions in full. The section of the vehicle code is one example of many
+// such laws.
 var sheetCautions = [...]string{
 	"Off-road lamps are for off-road use: many places require them covered and off on public roads (California Vehicle Code §24411 " +
 		"is one example). Local law and licensed practice come first.",

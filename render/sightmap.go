@@ -33,8 +33,9 @@ type sightLayout struct {
 // thingSight is where a thing is seen.
 type thingSight struct {
 	sight.Thing
-	sight.Sight             // along the track
-	level       *chart.Grid // logarithm of the visibility level over the one that counts as seen, in metres; nil: nowhere
+	sight.Sight // along the track
+	// logarithm of the visibility level over the one that counts as seen, in metres; nil: nowhere
+	level *chart.Grid
 }
 
 // hidden stands in a thingSight for the level of what is hidden, and is the least there is.
@@ -116,7 +117,8 @@ func (s Subject) thingSights(ctx context.Context, view *sight.View) ([]thingSigh
 }
 
 // thingSight works out where a thing is seen, at about so many points.
-func (s Subject) thingSight(ctx context.Context, view *sight.View, thing sight.Thing, points float64) (thingSight, error) {
+func (s Subject) thingSight(ctx context.Context, view *sight.View, thing sight.Thing,
+	points float64) (thingSight, error) {
 	if err := ctx.Err(); err != nil {
 		return thingSight{}, err
 	}
@@ -188,7 +190,8 @@ func (s Subject) litBy(ctx context.Context, t sight.Thing, lux float64) (e geome
 	for range passes {
 		step := max(e.Ahead-e.Behind, e.Left-e.Right) / points
 		grid := geometry.Grid{
-			X0: e.Behind, Y0: e.Right, Step: step, NX: 2 + int((e.Ahead-e.Behind)/step), NY: 2 + int((e.Left-e.Right)/step),
+			X0: e.Behind, Y0: e.Right, Step: step, NX: 2 + int((e.Ahead-e.Behind)/step),
+			NY: 2 + int((e.Left-e.Right)/step),
 		}
 		var f *geometry.Field
 		if t.Lies {
@@ -203,7 +206,8 @@ func (s Subject) litBy(ctx context.Context, t sight.Thing, lux float64) (e geome
 		for i := range f.NX {
 			for j := range f.NY {
 				if f.At(i, j) >= lux {
-					found = found.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1), Left: f.Y(j + 1)})
+					found = found.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1),
+						Left: f.Y(j + 1)})
 				}
 			}
 		}
@@ -216,7 +220,8 @@ func (s Subject) litBy(ctx context.Context, t sight.Thing, lux float64) (e geome
 }
 
 // mapOver works out where the thing is seen in an extent, at about so many points.
-func (t *thingSight) mapOver(ctx context.Context, view *sight.View, e geometry.Extent, points float64, lit []int) error {
+func (t *thingSight) mapOver(ctx context.Context, view *sight.View, e geometry.Extent, points float64,
+	lit []int) error {
 	if !view.Around.Particles.None() {
 		points = min(points, glowPoints)
 	}
@@ -319,9 +324,11 @@ func levelStrip(name string, o sight.Observer) chart.Flow {
 			if i > 0 && w < cell.W() {
 				x = cell.X0 + c.U(2)
 			}
-			c.Write(draw.Pt(x, cell.Y1+c.U(6)), texts[i], draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: anchor, Max: cell.W() - c.U(6)})
+			c.Write(draw.Pt(x, cell.Y1+c.U(6)), texts[i],
+				draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: anchor, Max: cell.W() - c.U(6)})
 		}
-		c.Outline(draw.R(box.X0, box.Y0, box.X1, cells[0].Y1).Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
+		c.Outline(draw.R(box.X0, box.Y0, box.X1, cells[0].Y1).Corners(),
+			draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
 		c.Line([]draw.Point{draw.Pt(cells[1].X0, cells[1].Y0), draw.Pt(cells[1].X0, cells[1].Y1)}, thingPen(c.Theme, 0))
 		return box.Y1, []draw.Rect{box}
 	}

@@ -57,7 +57,8 @@ func askSight(t *testing.T, s Subject, c *draw.Canvas, plan Plan, labels []draw.
 			p := draw.Pt(x, y)
 			here := colourAt(c, p)
 			seen := slices.Contains(tints[:], here)
-			if !seen && here != c.Theme.Background || !evenAround(c, p, here, 3) || draw.Around(p, 8, 8).OverlapsAny(labels) {
+			if !seen && here != c.Theme.Background || !evenAround(c, p, here, 3) ||
+				draw.Around(p, 8, 8).OverlapsAny(labels) {
 				continue
 			}
 			ahead, left := plan.Ground(p)
@@ -68,7 +69,8 @@ func askSight(t *testing.T, s Subject, c *draw.Canvas, plan Plan, labels []draw.
 			}
 			asked[seen]++
 			if seen != want.Seen {
-				t.Errorf("%s: at %.1f m, %.1f m left painted as seen: %v, level %.1f, hidden: %v", s.Rig, ahead, left, seen, want.Level, parts.Hidden)
+				t.Errorf("%s: at %.1f m, %.1f m left painted as seen: %v, level %.1f, hidden: %v", s.Rig, ahead, left,
+					seen, want.Level, parts.Hidden)
 			}
 		}
 	}
@@ -106,7 +108,8 @@ func TestSightMapBoundariesEndAtTheRange(t *testing.T) {
 			}
 		}
 		if step := thing.level.DX; !(nearest < 1.5*step) {
-			t.Errorf("%s: seen to %.1f m on the track, the boundary is %.1f m from there", thing.Name, thing.Range, nearest)
+			t.Errorf("%s: seen to %.1f m on the track, the boundary is %.1f m from there", thing.Name, thing.Range,
+				nearest)
 		}
 		if thing.Range < 60 { // under the paint of other marks
 			continue

@@ -130,7 +130,8 @@ func (t *fromAbove) wholeWay(e geometry.Extent) (near, whole geometry.Extent, be
 		x, y := t.Scene.Site.Track.Place(t.sight.Range*float64(i)/steps, 0)
 		whole = whole.With(geometry.Extent{Behind: x, Ahead: room * x, Right: y - half, Left: y + half})
 	}
-	if all := e.With(whole); all.Ahead-all.Behind < little*(e.Ahead-e.Behind) && all.Left-all.Right < little*(e.Left-e.Right) {
+	if all := e.With(whole); all.Ahead-all.Behind < little*(e.Ahead-e.Behind) &&
+		all.Left-all.Right < little*(e.Left-e.Right) {
 		return all, e, false
 	}
 	whole.Right, whole.Left = whole.Right-aside, whole.Left+aside
@@ -187,7 +188,8 @@ func (t *fromAbove) drawTrackMarks(c *draw.Canvas, p Plan) (tags []chart.Tag, ma
 			tags = append(tags, chart.Tag{At: at, Text: text, Mark: 5})
 		}
 	}
-	stretches(t.Scene.Centreline(darkBelow).Gaps(darkBelow), -half, c.Theme.Caution, "under "+units.Figure(darkBelow)+" lx facing")
+	stretches(t.Scene.Centreline(darkBelow).Gaps(darkBelow), -half, c.Theme.Caution,
+		"under "+units.Figure(darkBelow)+" lx facing")
 	if !t.eyed || !t.seen() {
 		return tags, marks
 	}

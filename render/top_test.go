@@ -137,7 +137,8 @@ func TestTopAxisHits(t *testing.T) {
 			t.Errorf("%s: no mark at %.2f, %.2f m", s.Scene.Lamps[i].Lamp.Name, want.X, want.Y)
 		}
 	}
-	for i, want := range []string{"21.5 m ahead", "2.2 m ahead, 8.1 m left", "12.1 m behind", "25.8 m ahead", "25.8 m ahead"} {
+	for i, want := range []string{"21.5 m ahead", "2.2 m ahead, 8.1 m left", "12.1 m behind", "25.8 m ahead",
+		"25.8 m ahead"} {
 		if got := s.hitPlace(i); got != want {
 			t.Errorf("%s hits %s, want %s", s.Scene.Lamps[i].Lamp.Name, got, want)
 		}
@@ -184,8 +185,8 @@ func bent(site geometry.Site, radius float64) *geometry.Site {
 }
 
 // The line across the track is where the thing is just seen, to a pixel, as wide as the track and
-// square to it: on the plan if it is not much farther than the light, else on that of the whole way,
-// and the plan has an arrow.
+// square to it: on the plan if it is not much farther than the light, else on that of the whole
+// way, and the plan has an arrow.
 func TestTopLineWhereAThingIsSeen(t *testing.T) {
 	straight, curved := trail(), trail()
 	curved.Scene = bent(*curved.Scene.Site, 60).Scene(lampsOf(curved.Scene)...)
@@ -206,8 +207,10 @@ func TestTopLineWhereAThingIsSeen(t *testing.T) {
 				t.Errorf("%s: seen to %.1f m, %v there %.1f m left", s.Rig, o.sight.Range, got, left)
 			}
 			for _, off := range []float64{-5, 5} { // px along the track, beyond the line and its casing
-				if got := colourAt(c, p.Pixel(track.Place(o.sight.Range+off/p.PerMetre(), left))); got == c.Theme.Sight {
-					t.Errorf("%s: the line where it is seen to %.1f m reaches %.0f px from there", s.Rig, o.sight.Range, off)
+				if got := colourAt(c, p.Pixel(track.Place(o.sight.Range+off/p.PerMetre(),
+					left))); got == c.Theme.Sight {
+					t.Errorf("%s: the line where it is seen to %.1f m reaches %.0f px from there", s.Rig, o.sight.Range,
+						off)
 				}
 			}
 		}

@@ -38,7 +38,8 @@ func (p Plan) alongTrack(t *geometry.Track, left, from, to float64) []draw.Point
 func drawTrack(c *draw.Canvas, p Plan, site *geometry.Site) {
 	e, half := p.Extent(), halfTrack(site)
 	far := min(site.Track.End(), 2*math.Hypot(max(e.Ahead, -e.Behind), max(e.Left, -e.Right)))
-	c.Inside(p.Box).Lines([][]draw.Point{p.alongTrack(&site.Track, -half, 0, far), p.alongTrack(&site.Track, half, 0, far)},
+	c.Inside(p.Box).Lines([][]draw.Point{p.alongTrack(&site.Track, -half, 0, far),
+		p.alongTrack(&site.Track, half, 0, far)},
 		draw.Pen{Colour: c.Theme.Muted, Width: 1.5, Dash: []float64{10, 8}}.Cased(c.Theme, 0.6))
 }
 
@@ -97,6 +98,6 @@ func (p Plan) drawStretches(c *draw.Canvas, site *geometry.Site, stretches []geo
 	return middle, boxes
 }
 
-// leastStretch is how long (m) a stretch is at least that is worth showing: a bumper's own shadow is
-// shorter.
+// leastStretch is how long (m) a stretch is at least that is worth showing: a bumper's own shadow
+// is shorter.
 const leastStretch = 2

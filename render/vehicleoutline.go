@@ -6,14 +6,15 @@ import (
 	"beamfall/render/draw"
 )
 
-// The outline of a vehicle: the boxes of its body joined into one shape. A vehicle is known by its outline; the boxes are how
-// someone measured it.
+// The outline of a vehicle: the boxes of its body joined into one shape. A vehicle is known by its
+// outline; the boxes are how someone measured it.
 
-// outline is the closed lines around upright rectangles (m across and up) that overlap or touch, and around holes that they
-// leave.
+// outline is the closed lines around upright rectangles (m across and up) that overlap or touch,
+// and around holes that they leave.
 func outline(rects []draw.Rect) [][]draw.Point {
 	// On the grid of all their edges each cell is either in one of them or in none.
-	xs, ys := edges(rects, func(r draw.Rect) (a, b float64) { return r.X0, r.X1 }), edges(rects, func(r draw.Rect) (a, b float64) { return r.Y0, r.Y1 })
+	xs, ys := edges(rects, func(r draw.Rect) (a, b float64) { return r.X0, r.X1 }),
+		edges(rects, func(r draw.Rect) (a, b float64) { return r.Y0, r.Y1 })
 	in := func(i, j int) bool {
 		if i < 0 || j < 0 || i >= len(xs)-1 || j >= len(ys)-1 {
 			return false
@@ -21,8 +22,8 @@ func outline(rects []draw.Rect) [][]draw.Point {
 		middle := draw.Pt((xs[i]+xs[i+1])/2, (ys[j]+ys[j+1])/2)
 		return slices.ContainsFunc(rects, func(r draw.Rect) bool { return r.Has(middle) })
 	}
-	// From each corner of the grid, the steps along edges that have the inside on their left, in the order in which they turn
-	// left most of all from the one before.
+	// From each corner of the grid, the steps along edges that have the inside on their left, in
+	// the order in which they turn left most of all from the one before.
 	type corner struct{ i, j int }
 	next := map[corner][]corner{}
 	var starts []corner

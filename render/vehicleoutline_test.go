@@ -26,10 +26,12 @@ func TestOutlineJoinsBoxes(t *testing.T) {
 	}{
 		{"none", nil, nil, nil},
 		{"one", []draw.Rect{draw.R(0, 0, 2, 1)}, []int{4}, []float64{2}},
-		{"hood and cab, side by side", []draw.Rect{draw.R(-1.5, 0.5, -0.2, 1.1), draw.R(-3.5, 0.5, -1.5, 1.9)}, []int{6}, []float64{0.78 + 2.8}},
+		{"hood and cab, side by side", []draw.Rect{draw.R(-1.5, 0.5, -0.2, 1.1), draw.R(-3.5, 0.5, -1.5, 1.9)},
+			[]int{6}, []float64{0.78 + 2.8}},
 		{"one in the other", []draw.Rect{draw.R(0, 0, 4, 4), draw.R(1, 1, 2, 2)}, []int{4}, []float64{16}},
 		{"apart", []draw.Rect{draw.R(0, 0, 1, 1), draw.R(2, 0, 3, 1)}, []int{4, 4}, []float64{1, 1}},
-		{"a frame", []draw.Rect{draw.R(0, 0, 3, 1), draw.R(0, 2, 3, 3), draw.R(0, 0, 1, 3), draw.R(2, 0, 3, 3)}, []int{4, 4}, []float64{9, -1}},
+		{"a frame", []draw.Rect{draw.R(0, 0, 3, 1), draw.R(0, 2, 3, 3), draw.R(0, 0, 1, 3), draw.R(2, 0, 3, 3)},
+			[]int{4, 4}, []float64{9, -1}},
 		{"corner to corner", []draw.Rect{draw.R(0, 0, 1, 1), draw.R(1, 1, 2, 2)}, []int{4, 4}, []float64{1, 1}},
 		{"a cross", []draw.Rect{draw.R(0, 1, 3, 2), draw.R(1, 0, 2, 3)}, []int{12}, []float64{5}},
 	} {

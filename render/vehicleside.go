@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The vehicle in profile and from ahead: the outline of its body on wheels, and where there are no boxes the length or width
-// that is known, dashed, for its height is not.
+// The vehicle in profile and from ahead: the outline of its body on wheels, and where there are no
+// boxes the length or width that is known, dashed, for its height is not.
 
 // profile is a way to look at the vehicle along an axis.
 type profile struct {
@@ -45,7 +45,8 @@ func (p profile) rect(b geometry.Box) draw.Rect {
 	return draw.R(b.Min.X, b.Min.Z, b.Max.X, b.Max.Z)
 }
 
-// stand is where points of the parked vehicle, m across and up, are with it as driven. From ahead it is as parked.
+// stand is where points of the parked vehicle, m across and up, are with it as driven. From ahead
+// it is as parked.
 func (p profile) stand(line []draw.Point) []draw.Point {
 	if p.front {
 		return line
@@ -57,7 +58,8 @@ func (p profile) stand(line []draw.Point) []draw.Point {
 	return out
 }
 
-// body is the boxes and, where the length or width is known, the sill that joins them to the bumpers, as parked.
+// body is the boxes and, where the length or width is known, the sill that joins them to the
+// bumpers, as parked.
 func (p profile) body(v Vehicle, body []geometry.Box) (rects []draw.Rect) {
 	if len(body) == 0 {
 		return nil
@@ -78,10 +80,12 @@ func (p profile) body(v Vehicle, body []geometry.Box) (rects []draw.Rect) {
 	return rects
 }
 
-// sillHeight is that of a sign for what joins the body to the bumpers, sillClearance that of its lower edge at least, m.
+// sillHeight is that of a sign for what joins the body to the bumpers, sillClearance that of its
+// lower edge at least, m.
 const sillHeight, sillClearance = 0.2, 0.25
 
-// rest is the outline where there are no boxes; up to the highest lamp that is not on a mast. Empty if nothing is known.
+// rest is the outline where there are no boxes; up to the highest lamp that is not on a mast. Empty
+// if nothing is known.
 func (p profile) rest(v Vehicle, lamps []geometry.Mounted) []draw.Point {
 	const clearance, most = 0.3, 2.5 // m; a lamp that is higher is on a mast
 	high := 1.0
@@ -99,7 +103,8 @@ func (p profile) rest(v Vehicle, lamps []geometry.Mounted) []draw.Point {
 	return []draw.Point{corner(from, clearance), corner(to, clearance), corner(to, high), corner(from, high)}
 }
 
-// wheelRadius (m) is that of a sign for a wheel; where the wheels stand is known, how large they are is not.
+// wheelRadius (m) is that of a sign for a wheel; where the wheels stand is known, how large they
+// are is not.
 const wheelRadius = 0.38
 
 // wheels are the places of their middles.

@@ -75,7 +75,8 @@ func drawView(ctx context.Context, s Subject, theme draw.Theme, o ViewOptions) (
 		v.Exposure = exposureOf(v.Seen)
 	}
 	page.Add(chart.Paragraph(v.Exposure.String()+". Reflectance: "+s.reflectances()+"."), signsGap)
-	page.Add(chart.Paragraph(p.sightWords(s)+" Ruts, plants and where things stand are made up, their light is not."), chart.PageGap)
+	page.Add(chart.Paragraph(p.sightWords(s)+" Ruts, plants and where things stand are made up, their light is not."),
+		chart.PageGap)
 	c, texts, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, viewLayout{}, err
@@ -95,7 +96,8 @@ func (v *viewLayout) draw(ctx context.Context, c *draw.Canvas, s Subject) error 
 	box := v.Seen.Box
 	if v.Seen.Greatest() <= 2*v.world.View.Around.Sky {
 		in := c.Inside(box)
-		v.Labels = append(v.Labels, in.Write(draw.Pt(box.Centre().X, box.Y0+0.6*box.H()), "no light on anything in view",
+		v.Labels = append(v.Labels, in.Write(draw.Pt(box.Centre().X, box.Y0+0.6*box.H()),
+			"no light on anything in view",
 			draw.Lettering{Backing: draw.Plate, AnchorX: 0.5, AnchorY: 0.5, Max: box.W() - c.U(20)}))
 	}
 	c.Outline(box.Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})
@@ -144,8 +146,8 @@ type outlook struct {
 	sight sight.Sight
 }
 
-// Looking is the subject with how far its first thing is seen worked out, once for several pictures.
-// Without an eye above the ground it is as it was.
+// Looking is the subject with how far its first thing is seen worked out, once for several
+// pictures. Without an eye above the ground it is as it was.
 func (s Subject) Looking() Subject {
 	o, ok := s.outlook()
 	if s.looked = nil; ok {
@@ -195,7 +197,8 @@ func (s Subject) prospect(ctx context.Context) (prospect, error) {
 		stand = append(stand, scenery.Standing{Thing: p.thing, Along: along, Left: -side})
 	}
 	others := slices.Clone(things[1:])
-	slices.SortStableFunc(others, func(a, b sight.Thing) int { return cmp.Compare(a.Height, b.Height) }) // none hides another
+	// none hides another
+	slices.SortStableFunc(others, func(a, b sight.Thing) int { return cmp.Compare(a.Height, b.Height) })
 	upright, lying := 0, 0
 	for _, t := range others {
 		n, left := &upright, side
@@ -244,9 +247,11 @@ func (s Subject) roundDistances() []float64 {
 // sightWords says how far the first thing is seen, by whom.
 func (p *outlook) sightWords(s Subject) string {
 	driver := p.view.Observer
-	what := fmt.Sprintf("The %s (%s × %s, reflectance %s)", p.thing.Name, s.length(p.thing.Width), s.length(p.thing.Height),
+	what := fmt.Sprintf("The %s (%s × %s, reflectance %s)", p.thing.Name, s.length(p.thing.Width),
+		s.length(p.thing.Height),
 		units.Figure(p.thing.Reflectance))
-	who := fmt.Sprintf(" by a driver of %s years at a glance of %s s", units.Figure(driver.Age), units.Figure(driver.Glance))
+	who := fmt.Sprintf(" by a driver of %s years at a glance of %s s", units.Figure(driver.Age),
+		units.Figure(driver.Glance))
 	switch {
 	case p.view.TooDense():
 		return what + ": in air this dense no distance is named."
@@ -255,7 +260,8 @@ func (p *outlook) sightWords(s Subject) string {
 	}
 	words := what + " is seen to " + s.distance(p.sight.Range) + who
 	for i, lost := range p.sight.Lost {
-		words += []string{", but not from ", " and from "}[min(i, 1)] + s.distance(lost.From) + " to " + s.distance(lost.To)
+		words += []string{", but not from ", " and from "}[min(i, 1)] + s.distance(lost.From) + " to " +
+			s.distance(lost.To)
 		if i == 2 && len(p.sight.Lost) > 3 {
 			words += " and farther on"
 			break
@@ -398,10 +404,12 @@ func (v *viewLayout) labelThings(c *draw.Canvas, s Subject, l *scenery.Luminance
 			in.Lines(brackets(mark, c.U(9)), draw.Pen{Colour: c.Theme.Sight, Width: 2.5}.Cased(c.Theme, 1))
 			layout.Taken = append(layout.Taken, mark)
 			if l == v.Seen {
-				row = append(row, rowLabel{draw.Pt(mark.Centre().X, mark.Y0), v.thing.Name + " seen to " + s.distance(v.sight.Range)})
+				row = append(row, rowLabel{draw.Pt(mark.Centre().X, mark.Y0),
+					v.thing.Name + " seen to " + s.distance(v.sight.Range)})
 			}
 		case t.Thing == v.thing:
-			large := max(r.H(), r.W()/2) >= c.U(22) && (v.Far == nil || l == v.Far || t.Along <= v.row[min(1, len(v.row)-1)])
+			large := max(r.H(), r.W()/2) >= c.U(22) &&
+				(v.Far == nil || l == v.Far || t.Along <= v.row[min(1, len(v.row)-1)])
 			beyond := !(t.Along <= v.sight.Range)
 			if large && !(beyond && missed) {
 				row = append(row, rowLabel{draw.Pt(r.Centre().X, r.Y0), s.axisDistance(t.Along) + v.notSeen(t.Along)})
@@ -517,5 +525,6 @@ func brackets(r draw.Rect, long float64) [][]draw.Point {
 	corner := func(x0, y0, dx, dy float64) []draw.Point {
 		return []draw.Point{draw.Pt(x0+dx, y0), draw.Pt(x0, y0), draw.Pt(x0, y0+dy)}
 	}
-	return [][]draw.Point{corner(r.X0, r.Y0, x, y), corner(r.X1, r.Y0, -x, y), corner(r.X1, r.Y1, -x, -y), corner(r.X0, r.Y1, x, -y)}
+	return [][]draw.Point{corner(r.X0, r.Y0, x, y), corner(r.X1, r.Y0, -x, y), corner(r.X1, r.Y1, -x, -y),
+		corner(r.X0, r.Y1, x, -y)}
 }

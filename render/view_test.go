@@ -85,7 +85,8 @@ func TestViewPersonIsAsSightSays(t *testing.T) {
 			parts := v.world.View.Parts(at.Thing, v.world.View.OnTrack(60, at.Left))
 			sum := parts.Sum(s.lit())
 			got := 0.0
-			for _, p := range [3][2]float64{{0.5 + 0.2, 1. / 6}, {0.5 + 0.1, 3. / 6}, {0.5, 5. / 6}} { // a leg, the hip, the chest
+			// a leg, the hip, the chest
+			for _, p := range [3][2]float64{{0.5 + 0.2, 1. / 6}, {0.5 + 0.1, 3. / 6}, {0.5, 5. / 6}} {
 				got += shown(c, v.Exposure, draw.Pt(r.X0+p[0]*r.W(), r.Y1-p[1]*r.H())) / 3
 			}
 			if want := sum.Thing + sum.Veil.Sum(); math.Abs(got-want) > 0.04*want {
@@ -136,7 +137,8 @@ func TestViewBadSettingLooksBad(t *testing.T) {
 	foreground, far := look(good)
 	foregroundBad, farBad := look(bad)
 	if foregroundBad < 2*foreground || farBad > far/2 {
-		t.Errorf("the foreground shows %.3g after %.3g cd/m², a person at 100 m %.3g after %.3g", foregroundBad, foreground, farBad, far)
+		t.Errorf("the foreground shows %.3g after %.3g cd/m², a person at 100 m %.3g after %.3g", foregroundBad,
+			foreground, farBad, far)
 	}
 }
 
@@ -191,7 +193,8 @@ func TestViewIsDarkWithAllLampsOff(t *testing.T) {
 		}
 		said := false
 		for _, r := range v.Labels {
-			said = said || r.Centre().X > v.Seen.Box.Centre().X-2 && r.Centre().X < v.Seen.Box.Centre().X+2 && v.Seen.Box.Contains(r)
+			said = said || r.Centre().X > v.Seen.Box.Centre().X-2 && r.Centre().X < v.Seen.Box.Centre().X+2 &&
+				v.Seen.Box.Contains(r)
 		}
 		if !said || len(lit.Labels) == 0 {
 			t.Errorf("%s: that there is no light is not said", s.Rig)
@@ -204,7 +207,8 @@ func TestViewSaysWhatItRestsOn(t *testing.T) {
 	s := trail()
 	_, v := driver(t, s, draw.Night(), ViewOptions{Width: 400})
 	words := v.sightWords(s)
-	for _, want := range []string{"person", "0.50 m × 1.70 m", "reflectance 0.05", "seen to " + s.distance(v.sight.Range), "40 years", "0.2 s"} {
+	for _, want := range []string{"person", "0.50 m × 1.70 m", "reflectance 0.05",
+		"seen to " + s.distance(v.sight.Range), "40 years", "0.2 s"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q does not say %q", words, want)
 		}
@@ -270,7 +274,8 @@ func TestViewRefuses(t *testing.T) {
 	s := trail()
 	blind, buried := s, s
 	blind.Vehicle.Eye = Eye{}
-	buried.Scene = (&geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -3, Height: 4}, {Ahead: 3, Height: 4}}}}).Scene()
+	buried.Scene = (&geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: -3, Height: 4},
+		{Ahead: 3, Height: 4}}}}).Scene()
 	for name, do := range map[string]func() error{
 		"no eye": func() error {
 			_, err := View(context.Background(), blind, draw.Night(), ViewOptions{})
@@ -321,7 +326,8 @@ func TestExposure(t *testing.T) {
 			last = got
 		}
 	}
-	for adapted, want := range map[float64]exposure{1e-4: 0.03, 0.04: 0.03, 0.06: 0.1, 0.16: 0.1, 0.2: 0.3, 0.7: 1, 40: 1} {
+	for adapted, want := range map[float64]exposure{1e-4: 0.03, 0.04: 0.03, 0.06: 0.1, 0.16: 0.1, 0.2: 0.3, 0.7: 1,
+		40: 1} {
 		even := scenery.Luminances{Columns: 1, Rows: 1, Values: []float32{float32(adapted)}}
 		if got := exposureOf(&even); got != want {
 			t.Errorf("adapted to %g cd/m²: exposed for %g, want %g", adapted, float64(got), float64(want))

@@ -109,7 +109,8 @@ func TestWallLinesKeepClearOfMarks(t *testing.T) {
 			for _, m := range marks {
 				at := v.Frame.At(m.at.X, m.at.Y)
 				if m.lamp == l.lamp {
-					if side := m.at.X; math.Abs(side) > 0.02 && (l.line[len(l.line)-1].X < v.Frame.Box.Centre().X) != (side > 0) {
+					if side := m.at.X; math.Abs(side) > 0.02 &&
+						(l.line[len(l.line)-1].X < v.Frame.Box.Centre().X) != (side > 0) {
 						t.Errorf("%s: the mark %.2f m left is written to the other side", s.Rig, side)
 					}
 					continue

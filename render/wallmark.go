@@ -15,9 +15,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The tape marks of a wall: a cross where each mark is and the half-peak outline of its lamp, and in
-// the margin on its side the number of the lamp and the two measures that a tape needs, joined by
-// lines that keep clear of each other and of other crosses.
+// The tape marks of a wall: a cross where each mark is and the half-peak outline of its lamp, and
+// in the margin on its side the number of the lamp and the two measures that a tape needs, joined
+// by lines that keep clear of each other and of other crosses.
 
 // crossArm is the length of an arm of a cross, units; crosses close together have shorter ones,
 // down to the least.
@@ -165,7 +165,8 @@ func drawWallMarks(c *draw.Canvas, f chart.Frame, s Subject, m wallMargins, room
 		}
 		if more > 0 {
 			texts = append(texts, c.Write(draw.Pt(x, margin.Y1+m.pitch/2), fmt.Sprintf("and %d more", more),
-				draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: float64(1 - side), AnchorY: 0.5, Max: m.width[side]}))
+				draw.Lettering{Role: draw.Small, Colour: c.Theme.Muted, AnchorX: float64(1 - side), AnchorY: 0.5,
+					Max: m.width[side]}))
 		}
 	}
 	drawCrosses(c, f.Box, places, arms)
@@ -297,8 +298,8 @@ func outlinesOnWall(s Subject, wall float64) [][][]r3.Vec {
 	return out
 }
 
-// drawOutlines draws them, and returns the style that the lines of each lamp have, and whether there
-// are any.
+// drawOutlines draws them, and returns the style that the lines of each lamp have, and whether
+// there are any.
 func drawOutlines(
 	c *draw.Canvas, f chart.Frame, s Subject, wall float64, runs [][][]r3.Vec,
 ) (styles []chart.Style, drawn bool) {

@@ -57,7 +57,8 @@ func unLow() []point {
 	for h := -4.5; h <= 2; h += 0.25 {
 		points = append(points, point{"4D line", h, -4, 500, 0})
 	}
-	// The area above the cut-off in which no more than 625 cd are allowed. Its corners are from memory.
+	// The area above the cut-off in which no more than 625 cd are allowed. Its corners are from
+	// memory.
 	corners := [][2]float64{{-8, 1}, {-8, 4}, {8, 4}, {8, 2}, {6, 2}, {6, 1.5}, {1.5, 1.5}, {0, 0}, {-4, 0}}
 	for h := -8.0; h <= 8; h += 0.25 {
 		for v := 0.0; v <= 4; v += 0.25 {
@@ -119,7 +120,8 @@ func usLow() []point {
 		{"2U 4L, from memory", -4, 2, 135, 0},
 	}
 	for h := 1.0; h <= 3; h += 0.25 {
-		points = append(points, point{"0.5U 1R-3R", h, 0.5, 500, 2700}, point{"1.5U 1R-3R, from memory", h, 1.5, 200, 0})
+		points = append(points, point{"0.5U 1R-3R", h, 0.5, 500, 2700},
+			point{"1.5U 1R-3R, from memory", h, 1.5, 200, 0})
 	}
 	for h := 1.5; h < 90; h += 0.5 {
 		points = append(points, point{"0.5U 1.5L-L", -h, 0.5, 0, 1000}, point{"1U 1.5L-L", -h, 1, 0, 700})
@@ -331,7 +333,8 @@ func TestFluxPeakAndCutoff(t *testing.T) {
 			sin, cos := math.Sincos(phi * degree)
 			for _, a := range []float64{l.beam.Cutoff() * (1 + 1e-9), l.beam.Cutoff() / 2, 0, -0.3, -1} {
 				s := math.Sqrt(1 - a*a)
-				if cd := l.beam.Candela(a, s*cos, s*sin); cd > beam.Darkness*l.beam.Peak() || a < l.beam.Cutoff() && cd != 0 {
+				if cd := l.beam.Candela(a, s*cos, s*sin); cd > beam.Darkness*l.beam.Peak() || a < l.beam.Cutoff() &&
+					cd != 0 {
 					t.Errorf("%s: %g cd at ahead %g", l.name, cd, a)
 				}
 			}
@@ -352,7 +355,8 @@ func TestFluxInto(t *testing.T) {
 				w := (float64(j)+0.5)/n - 1
 				h, dh := 90*w*w*w, 270*w*w/n
 				a, left, up := direction(h, v)
-				rays = append(rays, ray{a, left, up, l.beam.Candela(a, left, up) * math.Cos(v*degree) * dv * dh * degree * degree})
+				rays = append(rays, ray{a, left, up,
+					l.beam.Candela(a, left, up) * math.Cos(v*degree) * dv * dh * degree * degree})
 			}
 		}
 		for _, side := range [][3]float64{
@@ -382,7 +386,8 @@ func TestFluxInto(t *testing.T) {
 func TestFallsAndTimes(t *testing.T) {
 	for _, l := range all() {
 		double := l.beam.Times(2)
-		if double.Flux() != 2*l.beam.Flux() || double.Peak() != 2*l.beam.Peak() || l.beam.Times(1).Peak() != l.beam.Peak() {
+		if double.Flux() != 2*l.beam.Flux() || double.Peak() != 2*l.beam.Peak() ||
+			l.beam.Times(1).Peak() != l.beam.Peak() {
 			t.Errorf("%s: twice the strength is not twice the light", l.name)
 		}
 		rises := false
@@ -420,7 +425,8 @@ func TestAsFiles(t *testing.T) {
 		d := f.Distribution(1)
 		for _, p := range l.points {
 			if cd := candela(d, p.h, p.v); p.low > 0 && cd < p.low || p.high > 0 && cd > p.high {
-				t.Errorf("%s: %s (%g°, %g°): %.0f cd in the file, limits %g to %g", l.name, p.name, p.h, p.v, cd, p.low, p.high)
+				t.Errorf("%s: %s (%g°, %g°): %.0f cd in the file, limits %g to %g", l.name, p.name, p.h, p.v, cd, p.low,
+					p.high)
 			}
 		}
 		if math.Abs(d.Flux()/l.beam.Flux()-1) > 0.005 {

@@ -201,7 +201,8 @@ func TestErrors(t *testing.T) {
 			file("1 -1 1 2 2 1 2 0 0 0\n1 1 1\n0 90\n0 90\n1 1\n-1 1\n"),
 			"line 8: candela value: -1 is below 0 (value 3 of 4, at horizontal 90°, vertical 0°)",
 		},
-		{"value NaN", file("1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 90\n0\nnan 1\n"), `line 7: candela value: "nan" is not a number`},
+		{"value NaN", file("1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 90\n0\nnan 1\n"),
+			`line 7: candela value: "nan" is not a number`},
 		{
 			"value 1e308",
 			file("1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 90\n0\n1 1e308\n"),
@@ -262,9 +263,11 @@ func TestDoubts(t *testing.T) {
 			"IES:LM-63-2031\nTILT=NONE\n" + numbers,
 			[]string{"line 1: edition 2031 of LM-63 is not known; read by the rules of 2019"},
 		},
-		{"continues nothing", "IESNA91\n[MORE] text\nTILT=NONE\n" + numbers, []string{"line 2: [MORE] continues nothing"}},
+		{"continues nothing", "IESNA91\n[MORE] text\nTILT=NONE\n" + numbers,
+			[]string{"line 2: [MORE] continues nothing"}},
 		{"third factor up to 1991", "IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 .9 1\n0 90\n0\n100 0\n", nil},
-		{"third factor where it is reserved", "IESNA:LM-63-1995\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 .9 1\n0 90\n0\n100 0\n",
+		{"third factor where it is reserved",
+			"IESNA:LM-63-1995\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 .9 1\n0 90\n0\n100 0\n",
 			[]string{"line 4: the number after the ballast factor is reserved in this edition and .9 here; multiplied with"}},
 		{
 			"too much light",
@@ -344,7 +347,8 @@ func TestGenerationType(t *testing.T) {
 	} {
 		f := read(t, c.edition+"\nTILT=NONE\n1 -1 2 2 1 1 2 0 0 0\n.5 "+c.third+" 1\n0 90\n0\n100 0\n")
 		if f.ThirdFactor != c.factor || f.Generation != c.code {
-			t.Errorf("%s, %s: factor %g code %q, want %g %q", c.edition, c.third, f.ThirdFactor, f.Generation, c.factor, c.code)
+			t.Errorf("%s, %s: factor %g code %q, want %g %q", c.edition, c.third, f.ThirdFactor, f.Generation, c.factor,
+				c.code)
 		}
 		near(t, c.third, f.Distribution(1).Peak(), 100*c.factor, exact)
 	}

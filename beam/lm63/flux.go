@@ -117,7 +117,8 @@ func (f *File) weighEdges() {
 		off := math.Abs(angle)
 		natural := about(off, math.Pi/2) || about(off, math.Pi) || first && about(off, 0)
 		if !natural && brightest > 0.01*peak {
-			f.doubt("the table stops at %s angle %.6g° with still %.3g cd: taken as dark beyond", side, angle/degree, brightest)
+			f.doubt("the table stops at %s angle %.6g° with still %.3g cd: taken as dark beyond", side, angle/degree,
+				brightest)
 		}
 	}
 	row := func(v int) (most float64) {

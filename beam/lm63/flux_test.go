@@ -25,14 +25,17 @@ func TestFlux(t *testing.T) {
 		// The SI brochure's 65.54° has four digits: 1.5e-4 of the flux.
 		{"one steradian, 100 cd", "1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 32.77\n0\n100 100\n", 100},
 		// Belts between parallels: Δazimuth · Δsin(elevation).
-		{"type A window", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n", 7 * 70 * degree * (sin(20) + sin(10))},
-		{"type B window", "1 -1 1 2 2 2 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n", 7 * 30 * degree * (sin(40) + sin(30))},
+		{"type A window", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n",
+			7 * 70 * degree * (sin(20) + sin(10))},
+		{"type B window", "1 -1 1 2 2 2 2 0 0 0\n1 1 1\n-10 20\n-30 40\n7 7 7 7\n",
+			7 * 30 * degree * (sin(40) + sin(30))},
 		{"type A quarter", "1 -1 1 2 2 3 2 0 0 0\n1 1 1\n0 20\n0 40\n7 7 7 7\n", 7 * 80 * degree * 2 * sin(20)},
 		// ∫ (1 - θ/β) 2π sin θ dθ = 2π (1 - sin β / β)
 		{"straight to dark at 30°",
 			"1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 30\n0\n1000 0\n", 2000 * math.Pi * (1 - sin(30)/(30*degree))},
 		// The same in azimuth: a quadrant that falls straight from 100 to 0 has the mean.
-		{"quadrants", "1 -1 1 2 2 1 2 0 0 0\n1 1 1\n80 90\n0 90\n100 100 0 0\n", 50 * 2 * math.Pi * math.Cos(80*degree)},
+		{"quadrants", "1 -1 1 2 2 1 2 0 0 0\n1 1 1\n80 90\n0 90\n100 100 0 0\n",
+			50 * 2 * math.Pi * math.Cos(80*degree)},
 	} {
 		f := read(t, head+c.text)
 		d := f.Distribution(1)

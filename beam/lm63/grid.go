@@ -14,7 +14,8 @@ import (
 // on the curve.
 
 const (
-	bend       = 0.003         // greatest deviation of the line from the curve along one angle, of the intensity there …
+	// greatest deviation of the line from the curve along one angle, of the intensity there …
+	bend       = 0.003
 	floor      = 0.005         // … or of this share of the peak, where the intensity is lower
 	lookEvery  = 0.25          // degrees between trial directions: half of the narrowest beam there is
 	surveyStep = 2 * lookEvery // degrees between the directions in which a beam is looked for
@@ -82,9 +83,9 @@ func (m *model) angles() (horizontal, vertical []float64, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	// Beside a narrow spot a wide flood is dim, and yet may be most of the flux. What is as bright as
-	// the mean over the half-space ahead is followed as closely as the spot: what all lines are off
-	// by is then a small share of the flux.
+	// Beside a narrow spot a wide flood is dim, and yet may be most of the flux. What is as bright
+	// as the mean over the half-space ahead is followed as closely as the spot: what all lines are
+	// off by is then a small share of the flux.
 	dim := min(floor*m.Peak(), m.Flux()/(2*math.Pi))
 	across := refiner{line: m.plane, dim: dim, lit: litH}
 	upright := refiner{line: m.belt, dim: dim, lit: litV}
@@ -118,8 +119,9 @@ func (e *extent) take(angle float64) { e.low, e.high = min(e.low, angle), max(e.
 // least is the shortest step at an angle: a share of the beam's width in the beam, growing with the
 // distance from it.
 func (e extent) least(angle float64) float64 {
-	const narrowest = 0.2                                              // degrees, where the survey saw the axis only
-	outside := max(e.low-surveyStep-angle, angle-e.high-surveyStep, 0) // the beam may reach as far as the survey's next look
+	const narrowest = 0.2 // degrees, where the survey saw the axis only
+	// the beam may reach as far as the survey's next look
+	outside := max(e.low-surveyStep-angle, angle-e.high-surveyStep, 0)
 	return max((e.high-e.low)/mostSteps, narrowest/mostSteps, outside/20)
 }
 
@@ -139,7 +141,8 @@ func (m *model) extents(survey scale) (h, v extent, err error) {
 		m.Candelas(behind, m.ahead, m.left, m.up)
 		for i, up := range survey.degrees {
 			if !(row[i] >= 0 && row[i] <= maxCandela) {
-				return h, v, fmt.Errorf("%g cd at H %.3g°, V %.3g°: 0 to %g cd would be right", row[i], across, up, maxCandela)
+				return h, v, fmt.Errorf("%g cd at H %.3g°, V %.3g°: 0 to %g cd would be right", row[i], across, up,
+					maxCandela)
 			}
 			if behind[i] > lit {
 				return h, v, errors.New("the beam shines backwards too; a type B file holds what goes ahead")

@@ -56,10 +56,12 @@ func models() (all []modelled) {
 	add("flat, with a field of the same form", beam.GaussianField(oval(30, 10), oval(45, 15)))
 	add("flat, with a field of another form", beam.GaussianField(oval(30, 10), oval(45, 40)))
 	all = append(all, modelled{"a needle and a flood", beam.Mix{
-		beam.Gaussian(oval(0.51, 0.51)).WithFlux(0.6 * modelledFlux), beam.Gaussian(oval(10, 10)).WithFlux(0.4 * modelledFlux),
+		beam.Gaussian(oval(0.51, 0.51)).WithFlux(0.6 * modelledFlux),
+		beam.Gaussian(oval(10, 10)).WithFlux(0.4 * modelledFlux),
 	}})
 	return append(all, modelled{"bar of spots and floods", beam.Mix{
-		beam.Gaussian(oval(10, 10)).WithFlux(0.6 * modelledFlux), beam.Uniform(oval(60, 20)).WithFlux(0.4 * modelledFlux),
+		beam.Gaussian(oval(10, 10)).WithFlux(0.6 * modelledFlux),
+		beam.Uniform(oval(60, 20)).WithFlux(0.4 * modelledFlux),
 	}})
 }
 

@@ -210,7 +210,8 @@ func (f *File) readLamp(s *source) (err error) {
 func (f *File) readLumens(s *source) error {
 	v, word, line, err := s.number("lumens per lamp")
 	if err == nil && v <= 0 && v != -1 {
-		err = fmt.Errorf("line %d: lumens per lamp: %s is neither a flux above 0 nor -1 (absolute photometry)", line, word)
+		err = fmt.Errorf("line %d: lumens per lamp: %s is neither a flux above 0 nor -1 (absolute photometry)", line,
+			word)
 	}
 	f.LumensPerLamp = v
 	return err
@@ -248,7 +249,8 @@ func (s *source) angles(what string, n int, low, high float64) ([]float64, error
 			return nil, err
 		}
 		if v < low || v > high {
-			return nil, fmt.Errorf("line %d: %s %d of %d: %s° is not from %g° to %g°", line, what, i+1, n, word, low, high)
+			return nil, fmt.Errorf("line %d: %s %d of %d: %s° is not from %g° to %g°", line, what, i+1, n, word, low,
+				high)
 		}
 		if i > 0 && v < before+leastStep {
 			return nil, fmt.Errorf("line %d: %s %d of %d: %s° after %g°; angles that ascend by at least %g° would be right",

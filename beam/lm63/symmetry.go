@@ -84,5 +84,6 @@ func (f *File) findSymmetryC() (symmetry, error) {
 		}
 	}
 	return none, fmt.Errorf("horizontal angles from %.6g° to %.6g°: "+
-		"0° alone, 0° to 90°, 0° to 180°, 90° to 270° or 0° to 360° would be right in type C", first/degree, last/degree)
+		"0° alone, 0° to 90°, 0° to 180°, 90° to 270° or 0° to 360° would be right in type C", first/degree,
+		last/degree)
 }

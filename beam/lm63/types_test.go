@@ -31,7 +31,8 @@ func tabulated(kind lm63.Type, vertical, horizontal []float64, shine func(ahead,
 		lm63.TypeC: func(h, v float64) direction { return typeC(v, h) },
 	}[kind]
 	var b strings.Builder
-	fmt.Fprintf(&b, "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 %d %d %d 2 0 0 0\n1 1 1\n", len(vertical), len(horizontal), kind)
+	fmt.Fprintf(&b, "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 %d %d %d 2 0 0 0\n1 1 1\n", len(vertical), len(horizontal),
+		kind)
 	for _, angles := range [][]float64{vertical, horizontal} {
 		for _, a := range angles {
 			fmt.Fprintf(&b, "%.6g\n", a)
@@ -269,7 +270,8 @@ func TestPoles(t *testing.T) {
 			d := f.Distribution(1)
 			near(t, "pole", candela(d, c.pole), c.want, exact)
 			for around := 1.0; around < 360; around += 7 {
-				near(t, fmt.Sprintf("beside the pole, %g° round", around), candela(d, c.aside(1e-5, around)), c.want, 1e-5)
+				near(t, fmt.Sprintf("beside the pole, %g° round", around), candela(d, c.aside(1e-5, around)), c.want,
+					1e-5)
 			}
 		})
 	}

@@ -57,16 +57,22 @@ With --hit, --near or --level-edge it answers for one lamp: the tilt for one pla
 			if err := errors.Join(o.check(q), q.oneScene()); err != nil {
 				return err
 			}
-			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.aim(ctx, r, o) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) {
+				return q.aim(ctx, r, o)
+			})
 		},
 	}
 	set := cmd.Flags()
 	f.add(set)
 	without(set, "wall", "thresholds", "sight-lux", "traffic")
-	set.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed", "see a person as far as this speed needs to stop, instead of the targets of the rig")
-	set.Var(&measure{&o.goal.Hit, quantity.Length, 0.1, 10000}, "hit", "for one lamp: where its axis is to meet the ground, from the lamp")
-	set.Var(&measure{&o.goal.Near, quantity.Length, 0.1, 10000}, "near", "for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
-	set.BoolVar(&o.goal.LevelEdge, "level-edge", false, "for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
+	set.Var(&measure{&o.speed, quantity.Speed, 1, 70}, "speed",
+		"see a person as far as this speed needs to stop, instead of the targets of the rig")
+	set.Var(&measure{&o.goal.Hit, quantity.Length, 0.1, 10000}, "hit",
+		"for one lamp: where its axis is to meet the ground, from the lamp")
+	set.Var(&measure{&o.goal.Near, quantity.Length, 0.1, 10000}, "near",
+		"for one lamp: where its lower half-peak edge is to meet the ground, from the lamp")
+	set.BoolVar(&o.goal.LevelEdge, "level-edge", false,
+		"for one lamp: upper half-peak edge level, so that no more than its rim goes to the sky")
 	set.StringVar(&o.write, "write", "", "save the rig with the new angles to this file, comments kept")
 	return cmd
 }
@@ -178,14 +184,17 @@ const aimPicture = "aim.png"
 // drawAim is before and after on one scale.
 func (q *request) drawAim(r *rig, s assembly.Scene, a *figures.Aim) picture {
 	aiming := render.Aiming{
-		Before: q.subject(r, s), After: q.subject(r, s), FulfilmentBefore: float64(a.Before), FulfilmentAfter: float64(a.After),
+		Before: q.subject(r, s), After: q.subject(r, s), FulfilmentBefore: float64(a.Before),
+		FulfilmentAfter: float64(a.After),
 	}
 	aiming.After.Scene = a.Lit
 	for i, t := range a.Task.Targets {
-		aiming.Targets = append(aiming.Targets, render.AimTarget{Target: t, Before: a.Targets[i].Before, After: a.Targets[i].After})
+		aiming.Targets = append(aiming.Targets,
+			render.AimTarget{Target: t, Before: a.Targets[i].Before, After: a.Targets[i].After})
 	}
 	for i, l := range a.Task.Limits {
-		aiming.Limits = append(aiming.Limits, render.AimLimit{Limit: l, Before: a.Limits[i].Before, After: a.Limits[i].After})
+		aiming.Limits = append(aiming.Limits,
+			render.AimLimit{Limit: l, Before: a.Limits[i].Before, After: a.Limits[i].After})
 	}
 	return picture{aimPicture, func(ctx context.Context) (*draw.Canvas, error) {
 		return render.Aim(ctx, aiming, q.look, render.AimOptions{Width: q.width})

@@ -12,8 +12,8 @@ import (
 	"testing"
 )
 
-// whole runs the program with its output thrown away, and reports the time of all threads together as well, which a
-// machine with other things to do distorts less than that on the clock.
+// whole runs the program with its output thrown away, and reports the time of all threads together
+// as well, which a machine with other things to do distorts less than that on the clock.
 func whole(b *testing.B, args ...string) {
 	b.Helper()
 	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
@@ -82,7 +82,8 @@ eye = { ahead = "-2.1 m", left = "0.4 m", up = "1.65 m" }
 	for i := range boxes {
 		long := 4.3 / float64(boxes)
 		fmt.Fprintf(&s, "[[vehicle.body]]\nahead = [\"%.3f m\", \"%.3f m\"]\nleft = [\"%.2f m\", \"%.2f m\"]\nup = [\"0.5 m\", \"%.3f m\"]\n",
-			-4.5+float64(i)*long, -4.5+(float64(i)+0.8)*long, -0.9+0.05*float64(i%3), 0.9-0.05*float64(i%5), 0.8+0.125*float64(i%4))
+			-4.5+float64(i)*long, -4.5+(float64(i)+0.8)*long, -0.9+0.05*float64(i%3), 0.9-0.05*float64(i%5),
+			0.8+0.125*float64(i%4))
 	}
 	return s.String()
 }
@@ -95,14 +96,16 @@ func bigLamp(name string, ahead, left, up, width, tilt, spread, lumens float64) 
 
 // bigRigs are rigs at their limits by name.
 func bigRigs() map[string]string {
-	three := bigLamp("bar", -1.9, 0, 2.05, 1, 5, 12, 14000) + bigLamp("flood", -1.9, 0.5, 2, 0.1, 8, 36, 4000) + bigLamp("spot", 0, 0.3, 0.8, 0, 1, 10, 3600)
+	three := bigLamp("bar", -1.9, 0, 2.05, 1, 5, 12, 14000) + bigLamp("flood", -1.9, 0.5, 2, 0.1, 8, 36, 4000) +
+		bigLamp("spot", 0, 0.3, 0.8, 0, 1, 10, 3600)
 	rigs := map[string]string{}
 	for _, boxes := range []int{0, 8, 20, 64} {
 		rigs[fmt.Sprintf("%d boxes", boxes)] = bigVehicle(boxes) + three
 	}
 	bars := bigVehicle(0)
 	for i := range 200 {
-		bars += bigLamp(fmt.Sprintf("bar %d", i), -1.9, -0.9+0.09*float64(i%20), 1+0.05*float64(i/20), 1.2, 1+0.05*float64(i), 20, 3000)
+		bars += bigLamp(fmt.Sprintf("bar %d", i), -1.9, -0.9+0.09*float64(i%20), 1+0.05*float64(i/20), 1.2,
+			1+0.05*float64(i), 20, 3000)
 	}
 	rigs["200 bars"] = bars
 	ground := bigVehicle(2) + three + "[ground]\nprofile = ["
@@ -116,7 +119,8 @@ func bigRigs() map[string]string {
 		if i >= 6 {
 			ahead, up = -1.9, 2.05
 		}
-		aimed += bigLamp(fmt.Sprintf("lamp %d", i), ahead, -0.8+0.32*float64(i%6), up, 0.2, 2, []float64{10, 20, 36}[i%3], 3000) +
+		aimed += bigLamp(fmt.Sprintf("lamp %d", i), ahead, -0.8+0.32*float64(i%6), up, 0.2, 2,
+			[]float64{10, 20, 36}[i%3], 3000) +
 			"tilt_range = [0, 12]\ntilt_step = 0.5\nturn_range = [-20, 20]\nturn_step = 2\n"
 	}
 	aimed += `[[target]]
@@ -143,7 +147,8 @@ lux = 10
 func BenchmarkLimits(b *testing.B) {
 	dir := b.TempDir()
 	rigs := bigRigs()
-	for _, name := range []string{"0 boxes", "8 boxes", "20 boxes", "64 boxes", "200 bars", "1000 points", "aim 12 lamps", "aim in dust"} {
+	for _, name := range []string{"0 boxes", "8 boxes", "20 boxes", "64 boxes", "200 bars", "1000 points",
+		"aim 12 lamps", "aim in dust"} {
 		file := filepath.Join(dir, strings.ReplaceAll(name, " ", "-")+".toml")
 		if err := os.WriteFile(file, []byte(rigs[name]), 0o644); err != nil {
 			b.Fatal(err)

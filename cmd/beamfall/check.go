@@ -48,7 +48,8 @@ each with its line, and exits with 2.`,
 		},
 	}
 	f.add(cmd.Flags())
-	without(cmd.Flags(), "bend", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
+	without(cmd.Flags(), "bend", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds",
+		"sight-lux", "traffic")
 	return cmd
 }
 

@@ -59,7 +59,8 @@ has four panels, in which those that add least share one with their neighbour.`,
 	without(cmd.Flags(), "wall", "ground-reading", "tolerance", "sight-lux")
 	f.addPictures(cmd.Flags())
 	f.addSight(cmd.Flags())
-	cmd.Flags().BoolVar(&c.buildUp, "build-up", false, "add the circuits of one scene one after the other, headlights first")
+	cmd.Flags().BoolVar(&c.buildUp, "build-up", false,
+		"add the circuits of one scene one after the other, headlights first")
 	cmd.Flags().StringArrayVar(&c.airs, "air", nil,
 		`air instead of the rig's: clear, "2 km" (visibility), "dust 150 m", "fog 80 m", "snow 200 m"; repeatable`)
 	cmd.Flags().StringVar(&c.title, "title", "", "heading of the picture")

@@ -11,12 +11,13 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// What the shell offers when one presses Tab. A command that takes rigs is known by its flag --lamp; names of lamps and
-// scenes are read from the rig that stands on the line already.
+// What the shell offers when one presses Tab. A command that takes rigs is known by its flag
+// --lamp; names of lamps and scenes are read from the rig that stands on the line already.
 
 type completion = func(cmd *cobra.Command, args []string, typed string) ([]cobra.Completion, cobra.ShellCompDirective)
 
-// flagCompletions are by name of the flag. What is not among them is typed by hand and has nothing to offer.
+// flagCompletions are by name of the flag. What is not among them is typed by hand and has nothing
+// to offer.
 var flagCompletions = map[string]completion{
 	"units":      words("metric\tmetres and km/h", "imperial\tfeet, inches and mph"),
 	"theme":      words("night\tlight on black", "paper\tfor print"),
@@ -76,7 +77,8 @@ func files(ending string) completion {
 
 var folders = cobra.FixedCompletions(nil, cobra.ShellCompDirectiveFilterDirs)
 
-// fromRigs offers names from the rigs on the line, or from the demo. A rig that cannot be read has none to offer.
+// fromRigs offers names from the rigs on the line, or from the demo. A rig that cannot be read has
+// none to offer.
 func fromRigs(names func(r *rigfile.Rig) []cobra.Completion) completion {
 	return func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
 		lamps, _ := cmd.Flags().GetStringArray("lamp")
@@ -125,7 +127,8 @@ func lampNames(r *rigfile.Rig) (names []cobra.Completion) {
 			continue
 		}
 		names = append(names, cobra.CompletionWithDesc(l.Name, "pair "+on),
-			cobra.CompletionWithDesc(l.Name+" (left)", "one of the pair"), cobra.CompletionWithDesc(l.Name+" (right)", "one of the pair"))
+			cobra.CompletionWithDesc(l.Name+" (left)", "one of the pair"),
+			cobra.CompletionWithDesc(l.Name+" (right)", "one of the pair"))
 	}
 	return names
 }

@@ -14,7 +14,8 @@ func TestExitCodes(t *testing.T) {
 		"taken":         "a file",
 		"wrong.toml":    "[[lamp]]\nspread = 400\n",
 		"doubtful.toml": "[[lamp]]\nname = \"spot\"\nat = { up = \"1 m\" }\nlumens = 9000000\nspread = 10\ntilt = 20\n",
-		// 1 lx at the other's eye is more than a lamp straight at it can keep, however it is tilted within its range.
+		// 1 lx at the other's eye is more than a lamp straight at it can keep, however it is tilted
+		// within its range.
 		"dazzling.toml": `
 [[lamp]]
 name = "flood"
@@ -70,8 +71,10 @@ func TestStatus(t *testing.T) {
 		err  error
 		want int
 	}{
-		{wrong, exitWrong}, {full, exitFailed}, {fmt.Errorf("top.png: %w", full), exitFailed}, {fmt.Errorf("rig.toml: %w", wrong), exitWrong},
-		{errors.Join(full, full), exitFailed}, {errors.Join(full, wrong), exitWrong}, {errors.Join(wrong, fmt.Errorf("x: %w", full)), exitWrong},
+		{wrong, exitWrong}, {full, exitFailed}, {fmt.Errorf("top.png: %w", full), exitFailed},
+		{fmt.Errorf("rig.toml: %w", wrong), exitWrong},
+		{errors.Join(full, full), exitFailed}, {errors.Join(full, wrong), exitWrong},
+		{errors.Join(wrong, fmt.Errorf("x: %w", full)), exitWrong},
 	} {
 		if got := status(tt.err); got != tt.want {
 			t.Errorf("%q ends with %d, want %d", tt.err, got, tt.want)

@@ -30,11 +30,14 @@ file says that it was computed from ratings, not measured. Where the lamp sits a
 			if err != nil {
 				return err
 			}
-			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.export(ctx, r, to) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) {
+				return q.export(ctx, r, to)
+			})
 		},
 	}
 	f.add(cmd.Flags())
-	without(cmd.Flags(), "bend", "add", "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
+	without(cmd.Flags(), "bend", "add", "scene", "units", "format", "out", "theme", "width", "wall", "ground-reading",
+		"tolerance", "thresholds", "sight-lux", "traffic")
 	cmd.Flags().StringVar(&to, "ies", "", "the file to write")
 	return cmd
 }
@@ -46,7 +49,8 @@ func (q *request) export(ctx context.Context, r *rig, to string) (answer, error)
 		return answer{}, err
 	}
 	var b bytes.Buffer
-	if err := lm63.Write(&b, l.Beam(), lm63.Header{Lamp: l.Name, Width: l.Width, Notes: []string{"rig: " + r.File.Name}}); err != nil {
+	if err := lm63.Write(&b, l.Beam(), lm63.Header{Lamp: l.Name, Width: l.Width,
+		Notes: []string{"rig: " + r.File.Name}}); err != nil {
 		return answer{}, failed(err)
 	}
 	if _, err := q.written(ctx, []savefile.File{{Name: to, Data: b.Bytes()}}); err != nil {
@@ -55,7 +59,8 @@ func (q *request) export(ctx context.Context, r *rig, to string) (answer, error)
 	return answer{json: map[string]string{"rig": r.File.Name, "lamp": l.Name, "file": to}}, nil
 }
 
-// oneLamp is the only lamp that a call is about. The two of a pair have one beam, so a pair counts as one.
+// oneLamp is the only lamp that a call is about. The two of a pair have one beam, so a pair counts
+// as one.
 func oneLamp(r *rig, only string) (*assembly.Lamp, error) {
 	found, entry := -1, -1
 	for i := range r.Lamps {

@@ -59,20 +59,25 @@ table: print it, write the readings over the lux, and leave the cells of what wa
 					return failed(err)
 				}
 			}
-			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.fit(ctx, r, from, off, to) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) {
+				return q.fit(ctx, r, from, off, to)
+			})
 		},
 	}
 	f.add(cmd.Flags())
-	without(cmd.Flags(), "only", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
+	without(cmd.Flags(), "only", "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds",
+		"sight-lux", "traffic")
 	cmd.Flags().StringVar(&from, "readings", "", "CSV file of readings")
-	cmd.Flags().Var(&measure{&off, quantity.Share, 0.001, 1}, "reading-error", "standard deviation of a reading, as a share of it")
+	cmd.Flags().Var(&measure{&off, quantity.Share, 0.001, 1}, "reading-error",
+		"standard deviation of a reading, as a share of it")
 	cmd.Flags().StringVar(&to, "write", "", "save the rig with the outputs and tilts found to this file, comments kept")
 	return cmd
 }
 
 // readingColumns are those that a table of readings may have.
 var readingColumns = []string{
-	"rig", "scene", "ahead", "ahead_m", "ahead_ft", "left", "left_m", "left_ft", "up", "up_m", "up_ft", "lamp", "ground", "ground_lux", "facing", "facing_lux", "remark",
+	"rig", "scene", "ahead", "ahead_m", "ahead_ft", "left", "left_m", "left_ft", "up", "up_m", "up_ft", "lamp",
+	"ground", "ground_lux", "facing", "facing_lux", "remark",
 }
 
 // leastReading is the light below which a meter tells nothing, lx: own choice.

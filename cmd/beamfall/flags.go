@@ -20,7 +20,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// The flags that commands share. What they were set to is checked once, all of it, and becomes a request.
+// The flags that commands share. What they were set to is checked once, all of it, and becomes a
+// request.
 
 // flags are the flags as they were typed.
 type flags struct {
@@ -44,8 +45,10 @@ type flags struct {
 
 // add gives a command the flags that every command has.
 func (f *flags) add(set *pflag.FlagSet) {
-	f.figures = figures.Options{Wall: render.UsualWall, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3}, SightLux: 3}
-	set.StringArrayVar(&f.lamps, "lamp", nil, `a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
+	f.figures = figures.Options{Wall: render.UsualWall, Tolerance: 0.5 * math.Pi / 180, Thresholds: []float64{1, 3},
+		SightLux: 3}
+	set.StringArrayVar(&f.lamps, "lamp", nil,
+		`a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
 	set.StringArrayVar(&f.added, "add", nil, `a lamp beside those of the rig, written as --lamp and lit in every scene; repeatable`)
 	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
 	set.StringArrayVar(&f.only, "only", nil, "one lamp (or one pair) by its name")
@@ -56,12 +59,14 @@ func (f *flags) add(set *pflag.FlagSet) {
 	set.StringVarP(&f.out, "out", "o", "beamfall-out", "directory for pictures")
 	set.StringVar(&f.theme, "theme", "night", "look of the pictures: night or paper")
 	set.IntVar(&f.width, "width", 1600, "width of the pictures")
-	set.Var(&measure{&f.figures.Wall, quantity.Length, 0.1, 200}, "wall", "distance of the aiming wall ahead of the bumper")
+	set.Var(&measure{&f.figures.Wall, quantity.Length, 0.1, 200}, "wall",
+		"distance of the aiming wall ahead of the bumper")
 	set.Var(&measure{&f.figures.GroundReading, quantity.Angle, -45, 45}, "ground-reading",
 		"what the tilt meter reads lying on the ground, + nose down; added to each reading")
 	set.Var(&measure{&f.figures.Tolerance, quantity.Angle, 0.01, 20}, "tolerance", "by how much a tilt may be off")
 	set.Var(&levels{&f.figures.Thresholds}, "thresholds", "lux for which reach and lit area are worked out")
-	set.Var(&measure{&f.figures.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux", "facing lux that counts as seen, for the stopping speed")
+	set.Var(&measure{&f.figures.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux",
+		"facing lux that counts as seen, for the stopping speed")
 	set.StringVar(&f.traffic, "traffic", "", "side that traffic keeps to, right or left, instead of that of the rig's headlights")
 }
 
@@ -70,14 +75,16 @@ func (f *flags) addPictures(set *pflag.FlagSet) {
 	set.Var(&measure{&f.ahead, quantity.Length, 0, 5000}, "ahead", "how far ahead of the bumper pictures show at least")
 	set.Var(&measure{&f.behind, quantity.Length, 0, 5000}, "behind", "how far behind the bumper they show at least")
 	set.Var(&measure{&f.side, quantity.Length, 0, 5000}, "side", "how far to either side they show at least")
-	set.Var(&measure{&f.exposure, quantity.Luminance, 1e-4, 1e4}, "exposure", "cd/m² that the driver's view shows as mid grey")
+	set.Var(&measure{&f.exposure, quantity.Luminance, 1e-4, 1e4}, "exposure",
+		"cd/m² that the driver's view shows as mid grey")
 }
 
 // addSight gives a command the flags of those that work out what the driver sees.
 func (f *flags) addSight(set *pflag.FlagSet) {
 	set.StringArrayVar(&f.things, "thing", nil, "a thing to see by its name, e.g. person, rut; repeatable")
 	set.Var(&count{&f.age, "years", 20, 75}, "age", "of the driver, instead of what the rig says")
-	set.Var(&count{&f.level, "thresholds", 1, 100}, "visibility-level", "how many times the threshold counts as seen, instead of what the rig says")
+	set.Var(&count{&f.level, "thresholds", 1, 100}, "visibility-level",
+		"how many times the threshold counts as seen, instead of what the rig says")
 }
 
 // request is what the flags ask for of the rigs that are named.
@@ -86,10 +93,12 @@ func (f *flags) request(files []string) (*request, error) {
 	q := &request{
 		selection: selection{scenes: slices.Clone(f.scenes), age: f.age, level: f.level, bend: f.bend, reads: read},
 		figures:   f.figures, json: f.json,
-		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side, exposure: f.exposure, reads: read},
+		drawing: drawing{out: f.out, width: f.width, ahead: f.ahead, behind: f.behind, side: f.side,
+			exposure: f.exposure, reads: read},
 	}
 	if len(f.only) > 1 {
-		return nil, fmt.Errorf("--only: one lamp or pair is looked at, and these are %d: %s", len(f.only), quoted(f.only))
+		return nil, fmt.Errorf("--only: one lamp or pair is looked at, and these are %d: %s", len(f.only),
+			quoted(f.only))
 	}
 	if len(f.only) == 1 {
 		q.only = f.only[0]

@@ -133,8 +133,8 @@ func TestExamplesAreRight(t *testing.T) {
 	}
 }
 
-// shellWords cuts a line as a shell does: at blanks that are not in quotes, up to a comment. In help a comment is set off
-// by two blanks or more.
+// shellWords cuts a line as a shell does: at blanks that are not in quotes, up to a comment. In
+// help a comment is set off by two blanks or more.
 func shellWords(line string) []string {
 	var words []string
 	var word strings.Builder

@@ -11,7 +11,8 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// Help that travels with the program: pages to read beside the help of each command, and the version.
+// Help that travels with the program: pages to read beside the help of each command, and the
+// version.
 
 // addHelp gives the root command, once it has all its commands, what helps with all of them.
 func addHelp(root *cobra.Command) {
@@ -58,7 +59,8 @@ func newHelp() *cobra.Command {
 			}
 			return assembly.Unknown("command or topic", strings.Join(args, " "), names(root))
 		},
-		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion,
+			cobra.ShellCompDirective) {
 			var out []cobra.Completion
 			for _, c := range cmd.Root().Commands() {
 				if len(args) == 0 && !c.Hidden {

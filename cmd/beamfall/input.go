@@ -25,8 +25,8 @@ import (
 //go:embed demo.toml
 var demo string
 
-// source is where a rig comes from: a file, or lamps as --lamp has them, or without either the demo; with both, those lamps on
-// the vehicle of the file.
+// source is where a rig comes from: a file, or lamps as --lamp has them, or without either the
+// demo; with both, those lamps on the vehicle of the file.
 type source struct {
 	file  string
 	lamps []string
@@ -46,8 +46,9 @@ func sources(files, lamps []string) (out []source) {
 	return out
 }
 
-// dirFor is a directory's name for what is written of a rig file: its own without the ending, and with a number if another
-// rig of the call has that, which some disks take to be the same in small letters.
+// dirFor is a directory's name for what is written of a rig file: its own without the ending, and
+// with a number if another rig of the call has that, which some disks take to be the same in small
+// letters.
 func dirFor(file string, taken map[string]bool) string {
 	name := strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
 	if name == "" || strings.Trim(name, ".-") == "" { // standard input, or an ending alone
@@ -140,8 +141,10 @@ func (s source) parse(open rigfile.Open) (*rigfile.Rig, []digest, error) {
 	return file, []digest{{"demo.toml", digits(sum[:])}}, err
 }
 
-// lampsOf reads lamps as --lamp and --add have them; first is the index of the first. The error has all that is wrong in any.
-func lampsOf(texts []string, first int, parse func(text string, index int) (rigfile.Lamp, error)) ([]rigfile.Lamp, error) {
+// lampsOf reads lamps as --lamp and --add have them; first is the index of the first. The error has
+// all that is wrong in any.
+func lampsOf(texts []string, first int, parse func(text string,
+	index int) (rigfile.Lamp, error)) ([]rigfile.Lamp, error) {
 	lamps := make([]rigfile.Lamp, len(texts))
 	var wrong []error
 	for i, text := range texts {
@@ -153,7 +156,8 @@ func lampsOf(texts []string, first int, parse func(text string, index int) (rigf
 	return lamps, errors.Join(wrong...)
 }
 
-// reads is the files that a call has read, which it must not write over, and what standard input held.
+// reads is the files that a call has read, which it must not write over, and what standard input
+// held.
 type reads struct {
 	names []string
 	stdin []byte
@@ -189,7 +193,8 @@ type selection struct {
 	reads  *reads  // to note what is read
 }
 
-// override puts what the flags say in the place of what the rig says, and beside it, before its lamps are put together.
+// override puts what the flags say in the place of what the rig says, and beside it, before its
+// lamps are put together.
 func (s selection) override(file *rigfile.Rig) error {
 	if s.units != nil {
 		file.Units.Value = *s.units

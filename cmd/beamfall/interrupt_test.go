@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// Wherever work is interrupted, the files of before are all there, or all the new ones; nothing is half one and half the
-// other, and nothing else lies about.
+// Wherever work is interrupted, the files of before are all there, or all the new ones; nothing is
+// half one and half the other, and nothing else lies about.
 func TestInterrupted(t *testing.T) {
 	calls := [][]string{
 		{"plan", "small.toml", "--width", "400", "--thing", "rut"},
@@ -20,7 +20,8 @@ func TestInterrupted(t *testing.T) {
 	}
 	if *sweep {
 		calls = append(calls, []string{"compare", "small.toml", "small.toml", "--width", "400", "--thing", "rut"},
-			[]string{"sheet", "--png"}, []string{"recheck", "small.toml", "--found", "bar=7", "--width", "400", "--thing", "rut"})
+			[]string{"sheet", "--png"}, []string{"recheck", "small.toml", "--found", "bar=7", "--width", "400",
+				"--thing", "rut"})
 	}
 	for _, call := range calls {
 		t.Chdir(t.TempDir())
@@ -89,9 +90,11 @@ func contents(t *testing.T) map[string][]byte {
 	return out
 }
 
-// A call that is interrupted while it works writes nothing, whichever it is: the context has ended by then.
+// A call that is interrupted while it works writes nothing, whichever it is: the context has ended
+// by then.
 func TestNothingIsWrittenOnceInterrupted(t *testing.T) {
-	for _, call := range [][]string{{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"sheet"}, {"plan", "--width", "400"}} {
+	for _, call := range [][]string{{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"sheet"},
+		{"plan", "--width", "400"}} {
 		t.Chdir(t.TempDir())
 		ctx, stop := context.WithCancel(t.Context())
 		stop()

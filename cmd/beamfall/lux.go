@@ -63,11 +63,16 @@ along it and left of its centreline, and says where that is from the vehicle; fa
 		},
 	}
 	f.add(cmd.Flags())
-	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux", "traffic")
-	cmd.Flags().StringArrayVar(&p.at, "at", nil, "a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
-	cmd.Flags().Var(&measure{&p.grid, quantity.Length, 0.1, 100}, "grid", "points this far apart instead, ahead to twelve steps and three to either side")
-	cmd.Flags().Var(&measure{&p.height, quantity.Length, 0, 30}, "height", "height of facing light of --grid over the ground (default 0.6 m)")
-	cmd.Flags().BoolVar(&p.along, "along", false, "points of --at are along the track and left of its centreline, bend and all")
+	without(cmd.Flags(), "out", "theme", "width", "wall", "ground-reading", "tolerance", "thresholds", "sight-lux",
+		"traffic")
+	cmd.Flags().StringArrayVar(&p.at, "at", nil,
+		"a point: distances ahead and to the left, and height over the ground if it is not on it; repeatable")
+	cmd.Flags().Var(&measure{&p.grid, quantity.Length, 0.1, 100}, "grid",
+		"points this far apart instead, ahead to twelve steps and three to either side")
+	cmd.Flags().Var(&measure{&p.height, quantity.Length, 0, 30}, "height",
+		"height of facing light of --grid over the ground (default 0.6 m)")
+	cmd.Flags().BoolVar(&p.along, "along", false,
+		"points of --at are along the track and left of its centreline, bend and all")
 	return cmd
 }
 
@@ -125,13 +130,15 @@ const (
 	gridAcross           = 2*gridAside + 1
 )
 
-// gridPlaces are the points of a grid, from the left: all of them on the ground, and then all at a height (m) over it.
+// gridPlaces are the points of a grid, from the left: all of them on the ground, and then all at a
+// height (m) over it.
 func gridPlaces(step, height float64) (places []figures.Place) {
 	round := func(v float64) float64 { return math.Round(v*1e9) / 1e9 }
 	for _, up := range []float64{0, height} {
 		for i := 0; i <= gridAhead; i++ {
 			for j := gridAside; j >= -gridAside; j-- {
-				places = append(places, figures.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step), Up: up})
+				places = append(places, figures.Place{Ahead: round(float64(i) * step), Left: round(float64(j) * step),
+					Up: up})
 			}
 		}
 	}

@@ -1,7 +1,9 @@
-// Command beamfall shows where the light of auxiliary lamps lands, and finds the tilts to set them to.
+// Command beamfall shows where the light of auxiliary lamps lands, and finds the tilts to set them
+// to.
 //
-// Figures go to standard output, everything else to standard error. It exits with 0 when it is done, 1 when something
-// could not be done (a file cannot be written, no tilt keeps a limit) and 2 when the input or the call is wrong.
+// Figures go to standard output, everything else to standard error. It exits with 0 when it is
+// done, 1 when something could not be done (a file cannot be written, no tilt keeps a limit) and 2
+// when the input or the call is wrong.
 package main
 
 import (
@@ -91,7 +93,8 @@ func status(err error) (code int) {
 	return status(errors.Unwrap(err))
 }
 
-// ending are the signals that end the work in good order, but those that whoever started the program wants ignored.
+// ending are the signals that end the work in good order, but those that whoever started the
+// program wants ignored.
 func ending() []os.Signal {
 	signals := []os.Signal{syscall.SIGTERM}
 	for _, s := range []os.Signal{os.Interrupt, syscall.SIGHUP} {

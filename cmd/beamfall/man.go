@@ -15,8 +15,9 @@ import (
 	"github.com/spf13/cobra/doc"
 )
 
-// Manual pages, for those who package the program: a page of section 1 for each command and of section 7 for each page of
-// the guide. They carry no date, so that they are the same bytes on every run.
+// Manual pages, for those who package the program: a page of section 1 for each command and of
+// section 7 for each page of the guide. They carry no date, so that they are the same bytes on
+// every run.
 
 func newMan() *cobra.Command {
 	return &cobra.Command{

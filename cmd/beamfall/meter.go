@@ -27,7 +27,8 @@ func progress(what string) *meter {
 	return m
 }
 
-// goesBack reports whether what messages go to can write over a line: a terminal, unless it calls itself dumb.
+// goesBack reports whether what messages go to can write over a line: a terminal, unless it calls
+// itself dumb.
 func goesBack(terminal bool, kind string) bool { return terminal && kind != "dumb" }
 
 func (m *meter) at(share float64) {

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// The meter writes over itself, never backwards, and leaves an empty line. It is plain text: no colour, no escapes.
+// The meter writes over itself, never backwards, and leaves an empty line. It is plain text: no
+// colour, no escapes.
 func TestMeter(t *testing.T) {
 	var b strings.Builder
 	m := &meter{what: "aiming", to: &b, most: -1}

@@ -17,7 +17,8 @@ import (
 const caution = "Off-road lamps are for off-road use; many places require them covered and off on public roads. " +
 	"Local law and licensed practice come first. Never look into a lit lamp."
 
-// page prints tables and lists as text, no wider than the terminal, or as Markdown. The first error stays.
+// page prints tables and lists as text, no wider than the terminal, or as Markdown. The first error
+// stays.
 type page struct {
 	w      io.Writer
 	format table.Format

@@ -142,7 +142,8 @@ func (q *request) steps(c *comparison) ([]panel, error) {
 		return nil, errors.New("--build-up adds all circuits of a scene, and --only leaves one lamp; give one or the other")
 	}
 	if len(c.airs) > 1 {
-		return nil, fmt.Errorf("--air: a scene is built up in one air, and these are %d: %s", len(c.airs), quoted(c.airs))
+		return nil, fmt.Errorf("--air: a scene is built up in one air, and these are %d: %s", len(c.airs),
+			quoted(c.airs))
 	}
 	if err := q.oneScene(); err != nil {
 		return nil, err
@@ -166,7 +167,8 @@ func (q *request) steps(c *comparison) ([]panel, error) {
 			"or put lamps beside it with --add", name)
 	case n == 1:
 		return nil, fmt.Errorf("--build-up: all lamps of the scene %s are on one circuit, %s; give the rig [headlights], "+
-			"its lamps circuits of their own, or put lamps beside it with --add", name, quantity.Quote(circuits[0].Name))
+			"its lamps circuits of their own, or put lamps beside it with --add", name,
+			quantity.Quote(circuits[0].Name))
 	case n > mostSteps:
 		return nil, fmt.Errorf("--build-up: the scene %s has %d circuits, more than %d steps; "+
 			"put lamps that are switched on together on one circuit", name, n, mostSteps)

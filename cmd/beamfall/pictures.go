@@ -53,8 +53,9 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 	out := render.Subject{
 		Rig: r.File.Name, Scene: r.Lit(s), Parked: r.LitParked(s),
 		Vehicle: render.Vehicle{
-			Length: v.Length.Value, Width: v.Width.Value, Wheelbase: v.Wheelbase.Value, FrontOverhang: v.FrontOverhang.Value,
-			Eye: render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
+			Length: v.Length.Value, Width: v.Width.Value, Wheelbase: v.Wheelbase.Value,
+			FrontOverhang: v.FrontOverhang.Value,
+			Eye:           render.Eye{Ahead: v.Eye.Value.Ahead, Left: v.Eye.Value.Left, Up: v.Eye.Value.Up},
 		},
 		EyeAssumed: !v.Eye.Given,
 		Driver:     r.Driver, Around: r.Around(), Things: things,
@@ -83,8 +84,8 @@ func (q *request) sightPicture(r *rig, s assembly.Scene) picture {
 // ready is an error, before the work is done, if there is no place for its pictures.
 func (d drawing) ready() error { return failed(savefile.DirReady(d.out)) }
 
-// abreast is how many pictures are drawn at a time. Of those 8000 pixels wide one takes up to 500 MB at its end, one of
-// 4000 pixels a quarter of that.
+// abreast is how many pictures are drawn at a time. Of those 8000 pixels wide one takes up to 500
+// MB at its end, one of 4000 pixels a quarter of that.
 func (d drawing) abreast() int {
 	const wide = 4000
 	if d.width > wide {
@@ -93,8 +94,8 @@ func (d drawing) abreast() int {
 	return min(runtime.GOMAXPROCS(0), 4)
 }
 
-// save draws pictures, several at a time, and writes them to the directory for pictures, and with them other files: all or
-// none. It returns the names of the pictures' files.
+// save draws pictures, several at a time, and writes them to the directory for pictures, and with
+// them other files: all or none. It returns the names of the pictures' files.
 func (d drawing) save(ctx context.Context, pictures []picture, others ...savefile.File) ([]string, error) {
 	done := d.progress("drawing")
 	defer done.end()
@@ -128,7 +129,8 @@ func (d drawing) save(ctx context.Context, pictures []picture, others ...savefil
 	return names[:len(pictures)], nil
 }
 
-// write makes the directory for pictures, and those in it that files are for, if need be, and writes files.
+// write makes the directory for pictures, and those in it that files are for, if need be, and
+// writes files.
 func (d drawing) write(ctx context.Context, files []savefile.File) ([]string, error) {
 	if err := errors.Join(ctx.Err(), d.apart(files)); err != nil {
 		return nil, err
@@ -147,7 +149,8 @@ func (d drawing) write(ctx context.Context, files []savefile.File) ([]string, er
 	return d.written(ctx, files)
 }
 
-// written writes all of some files or none, and none once the context has ended; it returns their names.
+// written writes all of some files or none, and none once the context has ended; it returns their
+// names.
 func (d drawing) written(ctx context.Context, files []savefile.File) ([]string, error) {
 	err := errors.Join(ctx.Err(), d.apart(files))
 	if err == nil {
@@ -164,8 +167,8 @@ func (d drawing) written(ctx context.Context, files []savefile.File) ([]string, 
 	return names, nil
 }
 
-// apart is an error if a file to be written is one that the call reads, unless it is a new text for just that file, or if it
-// is to be written twice.
+// apart is an error if a file to be written is one that the call reads, unless it is a new text for
+// just that file, or if it is to be written twice.
 func (d drawing) apart(files []savefile.File) error {
 	for i, f := range files {
 		for k, read := range d.reads.names {
@@ -175,7 +178,8 @@ func (d drawing) apart(files []savefile.File) error {
 		}
 		for _, other := range files[:i] {
 			if sameFile(f.Name, other.Name) {
-				return fmt.Errorf("%s would be written twice, as %s; give another name", f.Name, filepath.Base(other.Name))
+				return fmt.Errorf("%s would be written twice, as %s; give another name", f.Name,
+					filepath.Base(other.Name))
 			}
 		}
 	}

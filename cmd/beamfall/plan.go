@@ -63,7 +63,8 @@ named after its file. A rig of - is read from standard input.`,
 	f.add(cmd.Flags())
 	f.addPictures(cmd.Flags())
 	f.addSight(cmd.Flags())
-	cmd.Flags().StringVar(&f.mapped, "map", "ground", "what top.png is painted with: ground (light on it), facing (light on what stands on it) or sight")
+	cmd.Flags().StringVar(&f.mapped, "map", "ground",
+		"what top.png is painted with: ground (light on it), facing (light on what stands on it) or sight")
 	cmd.Flags().BoolVar(&f.details, "details", false, "print what few need as well")
 	cmd.Flags().BoolVar(&again, "watch", false, "do it again whenever the rig file is saved, until Ctrl-C")
 	return cmd
@@ -87,7 +88,8 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 	notes := slices.Concat(report.Glows(u, p), report.Advice(u, p), q.planNotes(r))
 	remarks := report.Remarks(u, p)
 	if len(r.Scenes) > 1 {
-		remarks = append(remarks, fmt.Sprintf("the pictures show the scene %s; --scene shows another", r.Scenes[0].Name))
+		remarks = append(remarks, fmt.Sprintf("the pictures show the scene %s; --scene shows another",
+			r.Scenes[0].Name))
 	}
 	p.Notes = append(append(p.Notes, notes...), remarks...)
 	return answer{
@@ -133,13 +135,16 @@ func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
 	}
 	pictures := []picture{
 		{"top.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Top(ctx, subject, d.look, render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side, Map: d.mapped})
+			return render.Top(ctx, subject, d.look,
+				render.TopOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind, Side: d.side, Map: d.mapped})
 		}},
 		{"side.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Side(ctx, subject, d.look, render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
+			return render.Side(ctx, subject, d.look,
+				render.SideOptions{Width: d.width, Ahead: d.ahead, Behind: d.behind})
 		}},
 		{"wall.png", func(ctx context.Context) (*draw.Canvas, error) {
-			return render.Wall(ctx, wall, d.look, render.WallOptions{Width: d.width, Ahead: q.figures.Wall, NoMarks: len(set) == 0})
+			return render.Wall(ctx, wall, d.look,
+				render.WallOptions{Width: d.width, Ahead: q.figures.Wall, NoMarks: len(set) == 0})
 		}},
 	}
 	if !figures.EyeInGround(r.Rig) {

@@ -11,8 +11,10 @@ import (
 // Whatever a table of readings holds, it is read or refused in words, by its line.
 func FuzzReadings(f *testing.F) {
 	for _, text := range []string{
-		"name,reading\nbar,3\n", "name,reading\nbar,\n", "name,reading\n\"bar\" 2,3\n", "\ufeffname,reading\r\nbar,\"3\n4\"\r\n", "# nothing\n", "name\n", "a,a\n1,2,3\n", "",
-		"ahead_m,left_m,lamp,facing\n10,0,bar,100\n", "ahead,left,scene,ground\n10 m,0,,-1\n", "ahead,left,facing\n1e999 m,0,1e999\n",
+		"name,reading\nbar,3\n", "name,reading\nbar,\n", "name,reading\n\"bar\" 2,3\n",
+		"\ufeffname,reading\r\nbar,\"3\n4\"\r\n", "# nothing\n", "name\n", "a,a\n1,2,3\n", "",
+		"ahead_m,left_m,lamp,facing\n10,0,bar,100\n", "ahead,left,scene,ground\n10 m,0,,-1\n",
+		"ahead,left,facing\n1e999 m,0,1e999\n",
 	} {
 		f.Add(text)
 	}
@@ -48,7 +50,8 @@ func TestReadingsThatBreakOff(t *testing.T) {
 	long := func(string) (io.ReadCloser, error) {
 		return io.NopCloser(bytes.NewReader(bytes.Repeat([]byte("name,reading\n"), 100_000))), nil
 	}
-	if _, err := csvFile(long, "found.csv", []string{"name", "reading"}, nil); err == nil || !strings.Contains(err.Error(), "1 MiB") {
+	if _, err := csvFile(long, "found.csv", []string{"name", "reading"}, nil); err == nil ||
+		!strings.Contains(err.Error(), "1 MiB") {
 		t.Errorf("the error is %v", err)
 	}
 }

@@ -52,14 +52,18 @@ on the ground.`,
 			if err := on.check(); err != nil {
 				return err
 			}
-			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) { return q.recheck(ctx, r, &readings, on) })
+			return q.answer(cmd, func(q *request, ctx context.Context, r *rig) (answer, error) {
+				return q.recheck(ctx, r, &readings, on)
+			})
 		},
 	}
 	f.add(cmd.Flags())
 	f.addPictures(cmd.Flags())
 	f.addSight(cmd.Flags())
-	cmd.Flags().StringArrayVar(&readings.typed, "found", nil, `what the meter reads on a lamp, as "roof bar=7.5"; repeatable`)
-	cmd.Flags().StringVar(&readings.file, "found-file", "", "the same for many lamps: a CSV file with the columns name and reading")
+	cmd.Flags().StringArrayVar(&readings.typed, "found", nil,
+		`what the meter reads on a lamp, as "roof bar=7.5"; repeatable`)
+	cmd.Flags().StringVar(&readings.file, "found-file", "",
+		"the same for many lamps: a CSV file with the columns name and reading")
 	cmd.Flags().StringVar(&on.name, "paper", "a4", "a4 or letter")
 	without(cmd.Flags(), "only")
 	return cmd
@@ -123,7 +127,8 @@ func (f *found) read(open rigfile.Open) error {
 	return errors.New(`recheck needs what was found: write e.g. --found "roof bar=7.5" or --found-file found.csv`)
 }
 
-// tilts are the tilts that were found (rad), by the lamps of a rig. The name of a pair stands for both its lamps.
+// tilts are the tilts that were found (rad), by the lamps of a rig. The name of a pair stands for
+// both its lamps.
 func (f *found) tilts(r *rig, groundReading float64) (map[int]float64, error) {
 	out, said := map[int]float64{}, map[int]string{}
 	var wrong []error
@@ -134,7 +139,8 @@ func (f *found) tilts(r *rig, groundReading float64) (map[int]float64, error) {
 		}
 		for _, n := range lamps {
 			if before, twice := said[n]; twice {
-				wrong = append(wrong, fmt.Errorf("%s: %s has a reading already, by %s; keep one", of.where, quantity.Quote(r.Lamps[n].Name), before))
+				wrong = append(wrong, fmt.Errorf("%s: %s has a reading already, by %s; keep one", of.where,
+					quantity.Quote(r.Lamps[n].Name), before))
 				continue
 			}
 			said[n], out[n] = of.where, of.tilt-groundReading
@@ -143,7 +149,8 @@ func (f *found) tilts(r *rig, groundReading float64) (map[int]float64, error) {
 	return out, errors.Join(wrong...)
 }
 
-// lampsNamed are the lamps of a rig that a name is of: a lamp, or both of a pair. The error names what there is.
+// lampsNamed are the lamps of a rig that a name is of: a lamp, or both of a pair. The error names
+// what there is.
 func lampsNamed(r *rig, name string) (lamps []int, err error) {
 	var names []string
 	for i, l := range r.Lamps {
@@ -169,8 +176,8 @@ type csvRow struct {
 	cells map[string]string
 }
 
-// csvFile reads a CSV file whose first row has the heads of its columns, among them all of some and else no others than those
-// that may be.
+// csvFile reads a CSV file whose first row has the heads of its columns, among them all of some and
+// else no others than those that may be.
 func csvFile(open rigfile.Open, name string, need, may []string) (rows []csvRow, err error) {
 	in, err := open(name)
 	if err != nil {
@@ -291,8 +298,11 @@ func (q *request) recheckPicture(r *rig, c *figures.Recheck) picture {
 	}
 	as := &rig{c.Found, r.source, r.read}
 	columns := []render.Column{column(as, "as found", 1), column(r, "as set", 2)}
-	o := render.CompareOptions{Title: r.File.Name + ", scene " + s.Name + ": as found and as set", Width: q.width, Ahead: q.ahead, Behind: q.behind, Side: q.side}
-	return picture{"recheck.png", func(ctx context.Context) (*draw.Canvas, error) { return render.Compare(ctx, columns, q.look, o) }}
+	o := render.CompareOptions{Title: r.File.Name + ", scene " + s.Name + ": as found and as set", Width: q.width,
+		Ahead: q.ahead, Behind: q.behind, Side: q.side}
+	return picture{"recheck.png", func(ctx context.Context) (*draw.Canvas, error) {
+		return render.Compare(ctx, columns, q.look, o)
+	}}
 }
 
 // mostVerdict is how much of the verdict a sheet has in words.

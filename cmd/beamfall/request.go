@@ -18,8 +18,8 @@ import (
 
 // The road of a call: flags → request → rigs → figures → answers, printed as one.
 
-// request is what a call asks for, checked. Nothing in it changes once it is made: what the answer to one rig needs to
-// remember is in that rig or in its answer.
+// request is what a call asks for, checked. Nothing in it changes once it is made: what the answer
+// to one rig needs to remember is in that rig or in its answer.
 type request struct {
 	sources []source // of the rigs, in the order of the call
 	selection
@@ -38,8 +38,8 @@ type answer struct {
 	page func(*page) // as text or Markdown
 }
 
-// answer works out the answer for every rig of the request and prints them. A rig that fails does not keep the others from
-// theirs; the error is that of all that failed.
+// answer works out the answer for every rig of the request and prints them. A rig that fails does
+// not keep the others from theirs; the error is that of all that failed.
 func (q *request) answer(cmd *cobra.Command, of func(*request, context.Context, *rig) (answer, error)) error {
 	outcomes, err := each(cmd.Context(), q, of)
 	if err != nil {
@@ -63,9 +63,11 @@ type outcome[T any] struct {
 	err   error
 }
 
-// each works something out of every rig of the request, in order: with the request as of that rig alone, whose files go to a
-// directory of their own where there are several. The error is that of an interruption.
-func each[T any](ctx context.Context, q *request, of func(*request, context.Context, *rig) (T, error)) ([]outcome[T], error) {
+// each works something out of every rig of the request, in order: with the request as of that rig
+// alone, whose files go to a directory of their own where there are several. The error is that of
+// an interruption.
+func each[T any](ctx context.Context, q *request,
+	of func(*request, context.Context, *rig) (T, error)) ([]outcome[T], error) {
 	outcomes := make([]outcome[T], len(q.sources))
 	rigs := make([]*rig, len(q.sources))
 	for i, s := range q.sources {
@@ -121,8 +123,8 @@ func about(s source, err error) error {
 	return fmt.Errorf("%s: %w", s.file, err)
 }
 
-// wrongOf is the errors of all rigs that failed, and how many of several those are. What is wrong in the base of many rigs is
-// said once.
+// wrongOf is the errors of all rigs that failed, and how many of several those are. What is wrong
+// in the base of many rigs is said once.
 func wrongOf[T any](outcomes []outcome[T]) error {
 	var wrong []error
 	n, said := 0, map[string]bool{}
@@ -150,8 +152,8 @@ func wrongOf[T any](outcomes []outcome[T]) error {
 	return errors.Join(wrong...)
 }
 
-// print prints answers in the form that was asked for: as JSON one value, which is an array where several rigs were
-// asked about.
+// print prints answers in the form that was asked for: as JSON one value, which is an array where
+// several rigs were asked about.
 func (q *request) print(w io.Writer, answers []answer) error {
 	switch {
 	case q.json && len(q.sources) == 1:

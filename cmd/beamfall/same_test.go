@@ -13,15 +13,19 @@ import (
 func TestSameBytes(t *testing.T) {
 	calls := [][]string{
 		{"plan", "small.toml", "--width", "400", "--json", "--theme", "paper", "--units", "imperial"},
-		{"aim", "small.toml", "--width", "400", "--json", "--write", "aimed.toml"}, {"compare", "small.toml", "small.toml", "--width", "400"}, {"lux", "--grid", "5m", "--json"}, {"check", "--json"},
+		{"aim", "small.toml", "--width", "400", "--json", "--write", "aimed.toml"},
+		{"compare", "small.toml", "small.toml", "--width", "400"}, {"lux", "--grid", "5m", "--json"},
+		{"check", "--json"},
 		{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"new", "my.toml"}, {"schema"}, {"man", "man"},
 		{"page", "--json", "--lamp", "up=1m,spread=12,lumens=3000,tilt=1,tilt_range=[0,2],output=1"},
 	}
 	cores := []int{1, 3}
 	if *sweep {
 		cores = []int{1, 2, 2, 5}
-		calls = append(calls, []string{"plan", "--width", "1600"}, []string{"plan", "--format", "csv"}, []string{"aim"}, []string{"aim", "--speed", "60km/h"},
-			[]string{"compare", "--json"}, []string{"sheet", "--paper", "letter"}, []string{"lux", "--at", "20m,0m"}, []string{"check"})
+		calls = append(calls, []string{"plan", "--width", "1600"}, []string{"plan", "--format", "csv"}, []string{"aim"},
+			[]string{"aim", "--speed", "60km/h"},
+			[]string{"compare", "--json"}, []string{"sheet", "--paper", "letter"}, []string{"lux", "--at", "20m,0m"},
+			[]string{"check"})
 	}
 	var first map[string][]byte
 	for _, cores := range cores {
@@ -46,7 +50,8 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// everything is the files that calls make, each call in a directory of its own, and what they print.
+// everything is the files that calls make, each call in a directory of its own, and what they
+// print.
 func everything(t *testing.T, calls [][]string) map[string][]byte {
 	t.Helper()
 	made := map[string][]byte{}

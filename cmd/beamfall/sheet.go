@@ -98,7 +98,8 @@ func (q *request) sheetOf(r *rig) render.Sheet {
 	s := render.Sheet{
 		Subject: q.subject(r, assembly.Scene{Lamps: r.Shown}),
 		Record: render.SheetRecord{
-			Registration: rec.Registration.Value, Vehicle: rec.Vehicle.Value, Installer: rec.Installer.Value, Meter: rec.Meter.Value,
+			Registration: rec.Registration.Value, Vehicle: rec.Vehicle.Value, Installer: rec.Installer.Value,
+			Meter: rec.Meter.Value,
 		},
 		Wall: u.Length(q.figures.Wall), Tolerance: "±" + units.Degrees(q.figures.Tolerance),
 		Files: r.files(),
@@ -155,8 +156,9 @@ type sheetJSON struct {
 	Pictures  []string `json:"pictures"`
 }
 
-// saveSheets writes the sheets of all rigs that did not fail as sheet.pdf and, where they are asked for, as pictures: sheet.png,
-// and sheet-2.png and so on for further pages, of several rigs each in its directory. All are written or none.
+// saveSheets writes the sheets of all rigs that did not fail as sheet.pdf and, where they are asked
+// for, as pictures: sheet.png, and sheet-2.png and so on for further pages, of several rigs each in
+// its directory. All are written or none.
 func (q *request) saveSheets(ctx context.Context, p paper, outcomes []outcome[render.Sheet]) ([]answer, error) {
 	var sheets []render.Sheet
 	var places []drawing
@@ -194,7 +196,8 @@ func (q *request) saveSheets(ctx context.Context, p paper, outcomes []outcome[re
 				name = fmt.Sprintf("sheet-%d.png", page+1)
 			}
 			name = filepath.Join(places[sheet].out, name)
-			files, out[sheet].Pictures = append(files, savefile.File{Name: name, Data: b.Bytes(), Replace: true}), append(out[sheet].Pictures, name)
+			files, out[sheet].Pictures = append(files, savefile.File{Name: name, Data: b.Bytes(), Replace: true}),
+				append(out[sheet].Pictures, name)
 			return nil
 		})
 		if err != nil {

@@ -146,7 +146,8 @@ func seeingNotes(r *rig) (notes []string) {
 			u.Length(-eye.Value.Ahead), u.Length(eye.Value.Left), u.Length(eye.Value.Up)))
 	}
 	if rho := r.File.Ground.Reflectance; !rho.Given {
-		notes = append(notes, fmt.Sprintf("reflectance is not given: the ground is taken to give back %g of the light", rho.Value))
+		notes = append(notes, fmt.Sprintf("reflectance is not given: the ground is taken to give back %g of the light",
+			rho.Value))
 	}
 	return notes
 }

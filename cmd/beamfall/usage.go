@@ -13,8 +13,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// How the help of a command is set out: no wider than a page, what values are by names that say what to write, and the
-// flags that a command has no use for in one line at the end.
+// How the help of a command is set out: no wider than a page, what values are by names that say
+// what to write, and the flags that a command has no use for in one line at the end.
 
 // without hides flags that every command takes and this one has no use for.
 func without(f *pflag.FlagSet, names ...string) {
@@ -26,7 +26,8 @@ func without(f *pflag.FlagSet, names ...string) {
 // valueNames say what the values of flags are where their type does not.
 var valueNames = map[string]string{
 	"lamp": "KEY=VALUE,…", "add": "KEY=VALUE,…", "thing": "NAME", "scene": "NAME", "only": "NAME",
-	"at": "AHEAD,LEFT[,UP]", "air": "AIR", "title": "TEXT", "bend": "RADIUS SIDE", "out": "DIR", "write": "FILE", "ies": "FILE", "width": "PIXELS",
+	"at": "AHEAD,LEFT[,UP]", "air": "AIR", "title": "TEXT", "bend": "RADIUS SIDE", "out": "DIR", "write": "FILE",
+	"ies": "FILE", "width": "PIXELS",
 	"units": "WORD", "format": "WORD", "theme": "WORD", "traffic": "WORD", "paper": "WORD",
 	"found": "NAME=READING", "found-file": "FILE", "readings": "FILE",
 }
@@ -90,11 +91,13 @@ func section(w io.Writer, title string, rows [][2]string) {
 	fmt.Fprintf(w, "\n%s\n", title)
 	for _, r := range rows {
 		about := lines.Wrap(r[1], max(20, columns()-indent-left-gap))
-		fmt.Fprintf(w, "  %s%s%s\n", r[0], strings.Repeat(" ", left-lines.Width(r[0])+gap), strings.ReplaceAll(about, "\n", below))
+		fmt.Fprintf(w, "  %s%s%s\n", r[0], strings.Repeat(" ", left-lines.Width(r[0])+gap),
+			strings.ReplaceAll(about, "\n", below))
 	}
 }
 
-// flagRows are the flags of a command with what they are for, and the names of those that it has no use for.
+// flagRows are the flags of a command with what they are for, and the names of those that it has no
+// use for.
 func flagRows(f *pflag.FlagSet) (rows [][2]string, idle []string) {
 	f.VisitAll(func(f *pflag.Flag) {
 		if f.Hidden {

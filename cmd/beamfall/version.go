@@ -11,8 +11,8 @@ func version() string {
 	return versionOf(info)
 }
 
-// versionOf names a build by what Go itself has written into it: the version of the module, or else the revision that it
-// was built from; devel where there is neither.
+// versionOf names a build by what Go itself has written into it: the version of the module, or else
+// the revision that it was built from; devel where there is neither.
 func versionOf(info *debug.BuildInfo) string {
 	if info == nil {
 		return "devel"

@@ -7,7 +7,8 @@ import (
 
 func TestVersionOf(t *testing.T) {
 	vcs := func(revision, modified string) []debug.BuildSetting {
-		return []debug.BuildSetting{{Key: "vcs", Value: "git"}, {Key: "vcs.revision", Value: revision}, {Key: "vcs.modified", Value: modified}}
+		return []debug.BuildSetting{{Key: "vcs", Value: "git"}, {Key: "vcs.revision", Value: revision},
+			{Key: "vcs.modified", Value: modified}}
 	}
 	const revision = "1de3f16d3d04c64bb7b3b3d7bd1b3f5f0ac54e11"
 	tests := []struct {
@@ -19,8 +20,10 @@ func TestVersionOf(t *testing.T) {
 		{"by go test", &debug.BuildInfo{}, "devel"},
 		{"from a folder", &debug.BuildInfo{Main: debug.Module{Version: "(devel)"}}, "devel"},
 		{"from a module", &debug.BuildInfo{Main: debug.Module{Version: "v1.2.3"}}, "v1.2.3"},
-		{"from a tagged checkout", &debug.BuildInfo{Main: debug.Module{Version: "v1.2.3"}, Settings: vcs(revision, "false")}, "v1.2.3"},
-		{"from a checkout", &debug.BuildInfo{Main: debug.Module{Version: "(devel)"}, Settings: vcs(revision, "false")}, "1de3f16d3d04"},
+		{"from a tagged checkout", &debug.BuildInfo{Main: debug.Module{Version: "v1.2.3"},
+			Settings: vcs(revision, "false")}, "v1.2.3"},
+		{"from a checkout", &debug.BuildInfo{Main: debug.Module{Version: "(devel)"}, Settings: vcs(revision, "false")},
+			"1de3f16d3d04"},
 		{"from a changed checkout", &debug.BuildInfo{Settings: vcs(revision, "true")}, "1de3f16d3d04+dirty"},
 		{"from a short revision", &debug.BuildInfo{Settings: vcs("47", "false")}, "47"},
 		{"changed, but from no revision", &debug.BuildInfo{Settings: vcs("", "true")}, "devel"},

@@ -11,11 +11,13 @@ import (
 	"github.com/fsnotify/fsnotify"
 )
 
-// watch does a job now and again whenever a file of a rig is saved, until the context ends. A job that fails is reported on
-// standard error, and the next save is waited for: a half-typed rig must not end it.
+// watch does a job now and again whenever a file of a rig is saved, until the context ends. A job
+// that fails is reported on standard error, and the next save is waited for: a half-typed rig must
+// not end it.
 //
-// It watches the rig's folder, not the file: editors save by putting a new file in the old one's place. Any file there
-// counts, since a rig may name photometric files; what the job itself writes lies in a folder below.
+// It watches the rig's folder, not the file: editors save by putting a new file in the old one's
+// place. Any file there counts, since a rig may name photometric files; what the job itself writes
+// lies in a folder below.
 func watch(ctx context.Context, rig string, job func() error) error {
 	w, err := fsnotify.NewWatcher()
 	if err != nil {
@@ -46,7 +48,8 @@ func watch(ctx context.Context, rig string, job func() error) error {
 			if !ok {
 				return nil
 			}
-			if ext := filepath.Ext(e.Name); e.Op != fsnotify.Chmod && (filepath.Base(e.Name) == filepath.Base(rig) || ext == ".ies" || ext == ".IES") {
+			if ext := filepath.Ext(e.Name); e.Op != fsnotify.Chmod &&
+				(filepath.Base(e.Name) == filepath.Base(rig) || ext == ".ies" || ext == ".IES") {
 				timer.Reset(pause)
 			}
 		case <-timer.C:

@@ -16,7 +16,8 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// While one types, a save that is wrong is told and survived, and the next that is right draws anew.
+// While one types, a save that is wrong is told and survived, and the next that is right draws
+// anew.
 func TestWatch(t *testing.T) {
 	if w, err := fsnotify.NewWatcher(); err != nil {
 		t.Skip(err)
@@ -113,7 +114,8 @@ func TestWatchWrongCall(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, args := range [][]string{
-		{}, {"nowhere.toml"}, {"."}, {"rig.toml", "--theme", "neon"}, {"rig.toml", "--width", "1"}, {"rig.toml", "--out", "rig.toml"},
+		{}, {"nowhere.toml"}, {"."}, {"rig.toml", "--theme", "neon"}, {"rig.toml", "--width", "1"},
+		{"rig.toml", "--out", "rig.toml"},
 	} {
 		if _, err := ask(t, append([]string{"plan", "--watch"}, args...)...); err == nil {
 			t.Errorf("%v was watched", args)

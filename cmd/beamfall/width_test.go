@@ -35,13 +35,16 @@ func TestNothingIsWiderThanAPage(t *testing.T) {
 	t.Chdir(t.TempDir())
 	for _, units := range []string{"metric", "imperial"} {
 		calls := [][]string{
-			{"check"}, {"aim", "--only", "roof bar", "--near", "9m"}, {"lux", "--grid", "5m", "--height", "2ft"}, {"lux", "--at", "20m,0m", "--at=-3m,-2m,0.6m"},
+			{"check"}, {"aim", "--only", "roof bar", "--near", "9m"}, {"lux", "--grid", "5m", "--height", "2ft"},
+			{"lux", "--at", "20m,0m", "--at=-3m,-2m,0.6m"},
 		}
 		if units == "imperial" || *sweep { // in longer words
-			calls = append(calls, []string{"sight", "--at", "60m", "--width", "400"}, []string{"plan", "--width", "400"})
+			calls = append(calls, []string{"sight", "--at", "60m", "--width", "400"},
+				[]string{"plan", "--width", "400"})
 		}
 		if *sweep {
-			calls = append(calls, []string{"aim", "--width", "400", "--only", "roof bar"}, []string{"compare", "--width", "400"})
+			calls = append(calls, []string{"aim", "--width", "400", "--only", "roof bar"},
+				[]string{"compare", "--width", "400"})
 		}
 		for _, call := range calls {
 			out, err := ask(t, append(call, "--units", units)...)
@@ -56,7 +59,8 @@ func TestNothingIsWiderThanAPage(t *testing.T) {
 	}
 }
 
-// Help names every flag that a command takes: those that do something with what they are for, the rest by name.
+// Help names every flag that a command takes: those that do something with what they are for, the
+// rest by name.
 func TestHelpNamesEveryFlag(t *testing.T) {
 	for _, cmd := range newRoot().Commands() {
 		if cmd.Flags().Lookup("lamp") == nil {
@@ -65,7 +69,8 @@ func TestHelpNamesEveryFlag(t *testing.T) {
 		var out bytes.Buffer
 		cmd.SetOut(&out)
 		printHelp(cmd, nil)
-		for _, flag := range []string{"scene", "units", "json", "format", "only", "out", "theme", "wall", "ground-reading", "lamp"} {
+		for _, flag := range []string{"scene", "units", "json", "format", "only", "out", "theme", "wall",
+			"ground-reading", "lamp"} {
 			if !strings.Contains(out.String(), "--"+flag) {
 				t.Errorf("the help of %s does not name --%s", cmd.Name(), flag)
 			}

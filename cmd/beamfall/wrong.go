@@ -12,7 +12,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// How wrong calls are reported: by the flag or the command that they are about, and with what would be right.
+// How wrong calls are reported: by the flag or the command that they are about, and with what would
+// be right.
 
 // wrongFlag says what is wrong with a flag.
 func wrongFlag(cmd *cobra.Command, err error) error {
@@ -27,7 +28,8 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 		name, text := "--"+value.GetFlag().Name, quantity.Quote(value.GetValue())
 		switch value.GetFlag().Value.Type() {
 		case "int":
-			return fmt.Errorf("%s: %s is not a whole number; write e.g. %s %s", name, text, name, value.GetFlag().DefValue)
+			return fmt.Errorf("%s: %s is not a whole number; write e.g. %s %s", name, text, name,
+				value.GetFlag().DefValue)
 		case "bool":
 			return fmt.Errorf("%s: %s is neither true nor false; write %s alone", name, text, name)
 		}
@@ -36,7 +38,8 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 		return fmt.Errorf("--%s needs a value%s", missing.GetFlag().Name, help)
 	case errors.As(err, &unknown):
 		if short := unknown.GetSpecifiedShortnames(); short != "" {
-			return fmt.Errorf("%s is no flag; the value of a flag that begins with - follows a =, as in --at=-3m,2m%s", quantity.Quote("-"+short), help)
+			return fmt.Errorf("%s is no flag; the value of a flag that begins with - follows a =, as in --at=-3m,2m%s",
+				quantity.Quote("-"+short), help)
 		}
 		err := assembly.Unknown("flag", unknown.GetSpecifiedName(), flagNames(cmd))
 		if strings.HasSuffix(err.Error(), "?") {

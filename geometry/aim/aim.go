@@ -1,14 +1,16 @@
-// Package aim is the inverse of the light field: which way to set the brackets so that the light does what it should.
+// Package aim is the inverse of the light field: which way to set the brackets so that the light
+// does what it should.
 //
 // Two calls do it:
 //
 //	p := aim.Problem{Sites: []*geometry.Site{site}, Lamps: lamps, Brackets: brackets, Targets: targets, Look: look}
 //	result, err := p.Solve(ctx, 0.5*math.Pi/180, nil)
 //
-// Light adds up, and so do the luminances that a driver's sight follows from. What a lamp gives to every sample point is
-// worked out once for each way its bracket can be set; after that, trying a setting of all brackets is a sum, and one
-// threshold for each point at which something is to be seen. The sought setting is the one of the greatest fulfilment that
-// keeps every limit; among those that are as good as it, the one that moves the fewest brackets, by the fewest degrees.
+// Light adds up, and so do the luminances that a driver's sight follows from. What a lamp gives to
+// every sample point is worked out once for each way its bracket can be set; after that, trying a
+// setting of all brackets is a sum, and one threshold for each point at which something is to be
+// seen. The sought setting is the one of the greatest fulfilment that keeps every limit; among
+// those that are as good as it, the one that moves the fewest brackets, by the fewest degrees.
 package aim
 
 import (
@@ -23,8 +25,9 @@ import (
 
 // Problem is a rig to aim. No lamp belongs to two brackets.
 type Problem struct {
-	// Sites are what the lamps shine on, in each attitude that the setting is judged in: one, or several that differ in the
-	// nose. The fulfilment that counts is the least among them; limits hold in all.
+	// Sites are what the lamps shine on, in each attitude that the setting is judged in: one, or
+	// several that differ in the nose. The fulfilment that counts is the least among them; limits
+	// hold in all.
 	Sites    []*geometry.Site
 	Lamps    []geometry.Lamp // as they are set now
 	Lit      []int           // indexes of the lamps that are lit for the targets; nil: all
@@ -32,7 +35,8 @@ type Problem struct {
 	Targets  []Target
 	Limits   []Limit
 
-	// Look is the driver's view of a scene on one of the sites; needed where a target asks for something to be seen.
+	// Look is the driver's view of a scene on one of the sites; needed where a target asks for
+	// something to be seen.
 	Look func(*geometry.Scene) *sight.View
 }
 
@@ -51,32 +55,34 @@ type Result struct {
 // Change is a figure as the rig is set now, and as it is to be set.
 type Change struct{ Before, After float64 }
 
-// Met is the fulfilment of a target, and the most that a setting which keeps the limits was found to give it if nothing else
-// counted.
+// Met is the fulfilment of a target, and the most that a setting which keeps the limits was found
+// to give it if nothing else counted.
 type Met struct {
 	Change
 	Alone float64
 }
 
-// Kept is the illuminance (lx) at a limit, and the fulfilment that the rig was found to have without the limit.
+// Kept is the illuminance (lx) at a limit, and the fulfilment that the rig was found to have
+// without the limit.
 type Kept struct {
 	Change
 	Without float64
 }
 
-// Off is what is left when one bracket is set wrong: the fulfilment of the rig with its tilt too great and too small by the
-// tolerance, and the index of a limit that is then broken, -1 for none.
+// Off is what is left when one bracket is set wrong: the fulfilment of the rig with its tilt too
+// great and too small by the tolerance, and the index of a limit that is then broken, -1 for none.
 type Off struct {
 	Down, Up             float64
 	BrokenDown, BrokenUp int
 }
 
-// Slack is by how much of the fulfilment two settings may differ and still be as good as each other.
+// Slack is by how much of the fulfilment two settings may differ and still be as good as each
+// other.
 const Slack = 0.001
 
-// Unmet is the error that no setting keeps all limits or, with so many brackets that not all settings can be looked at, that
-// none was found to. Solve then returns the setting that breaks them least: whose greatest excess, as a share of what is
-// allowed, is least.
+// Unmet is the error that no setting keeps all limits or, with so many brackets that not all
+// settings can be looked at, that none was found to. Solve then returns the setting that breaks
+// them least: whose greatest excess, as a share of what is allowed, is least.
 type Unmet struct {
 	Limit int       // index of the one that is broken by most
 	Lux   float64   // lx there
@@ -87,17 +93,19 @@ type Unmet struct {
 }
 
 func (u *Unmet) Error() string {
-	return fmt.Sprintf("no setting keeps every limit: %s allows %.4g lx and gets %.4g lx at the least", u.name, u.allowed, u.Lux)
+	return fmt.Sprintf("no setting keeps every limit: %s allows %.4g lx and gets %.4g lx at the least", u.name,
+		u.allowed, u.Lux)
 }
 
 // ErrNothing says that a problem has nothing to aim or to aim at.
 var ErrNothing = errors.New("nothing to aim")
 
-// Solve finds the best setting on the steps of the brackets. Off is the tilt error (rad) that [Off] is about. The answer is the
-// same on every run and any number of cores. Progress, if not nil, gets the share done, from any goroutine.
+// Solve finds the best setting on the steps of the brackets. Off is the tilt error (rad) that [Off]
+// is about. The answer is the same on every run and any number of cores. Progress, if not nil, gets
+// the share done, from any goroutine.
 //
-// The error is ErrNothing where there is no bracket or no target; an *[Unmet] where no setting keeps every limit, with a
-// result all the same; and the context's where that ends first.
+// The error is ErrNothing where there is no bracket or no target; an *[Unmet] where no setting
+// keeps every limit, with a result all the same; and the context's where that ends first.
 func (p *Problem) Solve(ctx context.Context, off float64, progress func(float64)) (*Result, error) {
 	if len(p.Brackets) == 0 || len(p.Targets) == 0 {
 		return nil, ErrNothing
@@ -137,8 +145,9 @@ func (p *Problem) scenes(aims []geometry.Aim) []*geometry.Scene {
 	return out
 }
 
-// Fulfilment is that of the rig and of each target, from 0 to 1, with the lamps aimed so: where there are several sites, on
-// the one where that of the rig is least. That of a rig is the weighted mean over its targets.
+// Fulfilment is that of the rig and of each target, from 0 to 1, with the lamps aimed so: where
+// there are several sites, on the one where that of the rig is least. That of a rig is the weighted
+// mean over its targets.
 func (p *Problem) Fulfilment(aims []geometry.Aim) (rig float64, targets []float64) {
 	rig = math.Inf(1)
 	for _, s := range p.scenes(aims) {
@@ -164,7 +173,8 @@ func (p *Problem) Fulfilment(aims []geometry.Aim) (rig float64, targets []float6
 	return rig, targets
 }
 
-// LuxAt is the illuminance (lx) that limit i is about with the lamps aimed so: the greatest on any of the sites.
+// LuxAt is the illuminance (lx) that limit i is about with the lamps aimed so: the greatest on any
+// of the sites.
 func (p *Problem) LuxAt(i int, aims []geometry.Aim) float64 {
 	most := 0.0
 	for _, s := range p.scenes(aims) {
@@ -241,7 +251,8 @@ const closeTo = 0.9
 // unmet is the error about the limit that a setting breaks by most.
 func (p *Problem) unmet(limit int, aims []geometry.Aim) *Unmet {
 	l := &p.Limits[limit]
-	u := &Unmet{Limit: limit, Lux: p.LuxAt(limit, aims), Lamps: make([]float64, len(p.Lamps)), name: l.Name, allowed: l.Lux}
+	u := &Unmet{Limit: limit, Lux: p.LuxAt(limit, aims), Lamps: make([]float64, len(p.Lamps)), name: l.Name,
+		allowed: l.Lux}
 	for _, s := range p.scenes(aims) {
 		for _, n := range p.litFor(limit) {
 			u.Lamps[n] = max(u.Lamps[n], l.lux(s, []int{n}))
@@ -250,8 +261,8 @@ func (p *Problem) unmet(limit int, aims []geometry.Aim) *Unmet {
 	return u
 }
 
-// Work is how many values Solve keeps for the settings that it looks at first: light at every sample point, and what goes with
-// a setting. They take 8 bytes of memory each.
+// Work is how many values Solve keeps for the settings that it looks at first: light at every
+// sample point, and what goes with a setting. They take 8 bytes of memory each.
 func (p *Problem) Work() int {
 	points := len(p.Limits) + 8
 	for i := range p.Targets {

@@ -36,7 +36,8 @@ func (b *Bracket) Now(lamps []geometry.Lamp) Setting {
 	return Setting{a.Tilt, a.Turn}
 }
 
-// Aims are the aims of the bracket's lamps for a setting, in the order of Lamps. Lamps are those of the problem.
+// Aims are the aims of the bracket's lamps for a setting, in the order of Lamps. Lamps are those of
+// the problem.
 func (b *Bracket) Aims(s Setting, lamps []geometry.Lamp) []geometry.Aim {
 	out := make([]geometry.Aim, len(b.Lamps))
 	for i, n := range b.Lamps {
@@ -51,5 +52,6 @@ func (b *Bracket) Aims(s Setting, lamps []geometry.Lamp) []geometry.Aim {
 // onStep is how far (rad) a setting may be from a step and still be that step.
 const onStep = 1e-9
 
-// moved is by how much (rad) the bracket is turned from one setting to the other, tilt and turn added.
+// moved is by how much (rad) the bracket is turned from one setting to the other, tilt and turn
+// added.
 func (s Setting) moved(o Setting) float64 { return math.Abs(s.Tilt-o.Tilt) + math.Abs(s.Turn-o.Turn) }

@@ -7,8 +7,9 @@ import (
 	"sort"
 )
 
-// Going through all settings, one bracket after the other. What the brackets still to be set can add at a point lies between
-// the least and the greatest of their choices; a part of the search is left out where even that makes no better setting.
+// Going through all settings, one bracket after the other. What the brackets still to be set can
+// add at a point lies between the least and the greatest of their choices; a part of the search is
+// left out where even that makes no better setting.
 
 // mostLooks ends a search through all settings, in points looked at: some seconds.
 const mostLooks = 300_000_000
@@ -30,7 +31,8 @@ type through struct {
 	limits  [][]float64 // by depth
 }
 
-// newThrough prepares a search; the brackets are ordered by how much setting them otherwise than in a good setting changes.
+// newThrough prepares a search; the brackets are ordered by how much setting them otherwise than in
+// a good setting changes.
 func (t *tables) newThrough(ctx context.Context, good []int) *through {
 	n := len(good)
 	b := &through{t: t, ctx: ctx, looks: mostLooks, setting: slices.Clone(good)}
@@ -62,7 +64,8 @@ func (t *tables) newThrough(ctx context.Context, good []int) *through {
 		light := func(s sums) []float32 { return s.light }
 		least(r.low.light, b.rest[d+1].low.light, light, func(a, b float32) float32 { return min(a, b) })
 		least(r.high.light, b.rest[d+1].high.light, light, func(a, b float32) float32 { return max(a, b) })
-		least(r.low.adapt, b.rest[d+1].low.adapt, func(s sums) []float32 { return s.adapt }, func(a, b float32) float32 { return min(a, b) })
+		least(r.low.adapt, b.rest[d+1].low.adapt, func(s sums) []float32 { return s.adapt },
+			func(a, b float32) float32 { return min(a, b) })
 		b.rest[d], b.least[d] = r, slices.Clone(b.least[d+1])
 		for i := range b.least[d] {
 			m := math.Inf(1)
@@ -80,8 +83,8 @@ func (t *tables) newThrough(ctx context.Context, good []int) *through {
 	return b
 }
 
-// run goes through the settings from a depth on, taking of each bracket only choices that may be taken. It tells whether it
-// came to its end.
+// run goes through the settings from a depth on, taking of each bracket only choices that may be
+// taken. It tells whether it came to its end.
 func (b *through) run(depth int, may func(bracket, choice int) bool) bool {
 	t, v := b.t, b.order[depth]
 	last := depth == len(b.order)-1
@@ -137,7 +140,8 @@ func (b *through) fits(depth, choice int) bool {
 	return true
 }
 
-// exhaust goes through all settings for one that is worth more than a good one, and tells whether it came to the end of them.
+// exhaust goes through all settings for one that is worth more than a good one, and tells whether
+// it came to the end of them.
 func (t *tables) exhaust(ctx context.Context, good []int, value float64) (best []int, proved bool) {
 	best = slices.Clone(good)
 	b := t.newThrough(ctx, good)
@@ -170,8 +174,9 @@ func (t *tables) workOf(setting []int) work {
 	return w
 }
 
-// leastWork is, of the settings that are as good as one of a value, the one that takes the least work: as far as the search
-// through them comes to its end, else the least that moving brackets back one by one comes to.
+// leastWork is, of the settings that are as good as one of a value, the one that takes the least
+// work: as far as the search through them comes to its end, else the least that moving brackets
+// back one by one comes to.
 func (t *tables) leastWork(ctx context.Context, setting []int, value float64) []int {
 	floor := value - t.slack()
 	best := t.moveBack(ctx, setting, floor)
@@ -215,8 +220,8 @@ func (t *tables) workBefore(b *through, bracket int) work {
 	return w
 }
 
-// moveBack sets brackets as they are now, one after the other, as long as the others can make up for it; then each that has
-// to be moved as little as it may.
+// moveBack sets brackets as they are now, one after the other, as long as the others can make up
+// for it; then each that has to be moved as little as it may.
 func (t *tables) moveBack(ctx context.Context, setting []int, floor float64) []int {
 	if f, keeps := t.worth(t.present); keeps && f >= floor {
 		return slices.Clone(t.present)
@@ -251,7 +256,8 @@ func (t *tables) moveBack(ctx context.Context, setting []int, floor float64) []i
 		now := t.choices[v][t.present[v]]
 		scores := t.each(setting, v, t.known()[v])
 		for k, f := range scores {
-			if f >= floor && t.choices[v][k].moved(now) < t.choices[v][setting[v]].moved(now)-onStep && k != t.present[v] {
+			if f >= floor && t.choices[v][k].moved(now) < t.choices[v][setting[v]].moved(now)-onStep &&
+				k != t.present[v] {
 				setting[v] = k
 			}
 		}

@@ -10,22 +10,22 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The tilt of one lamp for one place. On level ground with the vehicle as parked these are the closed forms
-// atan(height / distance), that less half the spread, and half the spread; with a load, a roll or a slope the same
-// conditions are solved for the tilt.
+// The tilt of one lamp for one place. On level ground with the vehicle as parked these are the
+// closed forms atan(height / distance), that less half the spread, and half the spread; with a
+// load, a roll or a slope the same conditions are solved for the tilt.
 
-// ErrNoTilt says that no tilt from straight up to straight down does it. Errors of [Hit], [Near] and [LevelEdge] are this one,
-// or wrap it and say why.
+// ErrNoTilt says that no tilt from straight up to straight down does it. Errors of [Hit], [Near]
+// and [LevelEdge] are this one, or wrap it and say why.
 var ErrNoTilt = errors.New("no tilt from -90° to 90° does that")
 
-// Hit is the tilt (rad) with which the beam axis meets the ground, as driven, at a horizontal distance (m) from the lamp,
-// solved to rounding.
+// Hit is the tilt (rad) with which the beam axis meets the ground, as driven, at a horizontal
+// distance (m) from the lamp, solved to rounding.
 func Hit(site *geometry.Site, l geometry.Lamp, distance float64) (float64, error) {
 	return toward(site, l, distance, func(m *geometry.Mounted) (r3.Vec, bool) { return m.Axes.Ahead, true })
 }
 
-// Near is the tilt (rad) with which the lower half-peak edge meets the ground at a horizontal distance (m) from the lamp;
-// otherwise as [Hit].
+// Near is the tilt (rad) with which the lower half-peak edge meets the ground at a horizontal
+// distance (m) from the lamp; otherwise as [Hit].
 func Near(site *geometry.Site, l geometry.Lamp, distance float64) (float64, error) {
 	return toward(site, l, distance, func(m *geometry.Mounted) (r3.Vec, bool) {
 		lower, _, ok := m.Edges()
@@ -41,8 +41,10 @@ func LevelEdge(site *geometry.Site, l geometry.Lamp) (float64, error) {
 	})
 }
 
-// toward is the tilt with which a ray of the lamp goes to the ground at a distance along the lamp's azimuth.
-func toward(site *geometry.Site, l geometry.Lamp, distance float64, ray func(*geometry.Mounted) (r3.Vec, bool)) (float64, error) {
+// toward is the tilt with which a ray of the lamp goes to the ground at a distance along the lamp's
+// azimuth.
+func toward(site *geometry.Site, l geometry.Lamp, distance float64,
+	ray func(*geometry.Mounted) (r3.Vec, bool)) (float64, error) {
 	point := func(m *geometry.Mounted) r3.Vec {
 		p := r3.Add(m.Place, r3.Scale(distance, m.Axes.Azimuth()))
 		p.Z = site.Ground.Height(p.X, p.Y)
@@ -65,8 +67,8 @@ func toward(site *geometry.Site, l geometry.Lamp, distance float64, ray func(*ge
 	return tilt, nil
 }
 
-// depression is the angle of a direction below horizontal, counted in the lamp's upright plane: past straight down it
-// goes on beyond 90°.
+// depression is the angle of a direction below horizontal, counted in the lamp's upright plane:
+// past straight down it goes on beyond 90°.
 func depression(m *geometry.Mounted, d r3.Vec) float64 {
 	return math.Atan2(-d.Z, r3.Dot(d, m.Axes.Azimuth()))
 }

@@ -21,7 +21,8 @@ func TestTiltForOnePlaceIsATriangle(t *testing.T) {
 			check := func(what string, got float64, err error, want float64) {
 				t.Helper()
 				if err != nil || math.Abs(got-want) > 1e-9 {
-					t.Errorf("%s, %v m up, %v m away, %v° spread, turned %v°: %.9f° (%v), want %.9f°", what, tt.height, tt.distance,
+					t.Errorf("%s, %v m up, %v m away, %v° spread, turned %v°: %.9f° (%v), want %.9f°", what, tt.height,
+						tt.distance,
 						tt.spread, turn, got/deg, err, want/deg)
 				}
 			}
@@ -39,9 +40,10 @@ func TestTiltForOnePlaceIsATriangle(t *testing.T) {
 // With a load, on a slope or a profile, and rolled, the tilt found does what was asked.
 func TestTiltForOnePlaceDoesIt(t *testing.T) {
 	sites := map[string]*geometry.Site{
-		"load":    {Attitude: geometry.NoseUp(1.2*deg, -4)},
-		"slope":   {Ground: geometry.Ground{Grade: 0.06, CrossFall: -0.04}},
-		"profile": {Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 0}, {Ahead: 10}, {Ahead: 30, Height: 1.5}, {Ahead: 60, Height: -2}}}, Attitude: geometry.NoseUp(-0.8*deg, -4)},
+		"load":  {Attitude: geometry.NoseUp(1.2*deg, -4)},
+		"slope": {Ground: geometry.Ground{Grade: 0.06, CrossFall: -0.04}},
+		"profile": {Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 0}, {Ahead: 10}, {Ahead: 30, Height: 1.5},
+			{Ahead: 60, Height: -2}}}, Attitude: geometry.NoseUp(-0.8*deg, -4)},
 	}
 	for name, site := range sites {
 		for _, turn := range []float64{0, 40, 200} {

@@ -23,16 +23,17 @@ type dimming struct {
 	limit   int
 }
 
-// dimmest is a setting that keeps the limits, the given one if it does, or else one of the least excess; the excess is the
-// greatest share by which a limit is passed (not above 0: none is), and limit which it is. It is exact unless it ends by its
-// budget.
+// dimmest is a setting that keeps the limits, the given one if it does, or else one of the least
+// excess; the excess is the greatest share by which a limit is passed (not above 0: none is), and
+// limit which it is. It is exact unless it ends by its budget.
 func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) {
 	if t.limits == 0 {
 		return slices.Clone(near), -1, -1
 	}
 	const budget = 20_000_000
 	d := &dimming{
-		t: t, least: t.leastAtLimits(), sum: slices.Clone(t.fixedAt), current: make([]int, len(near)), left: budget, excess: math.Inf(1),
+		t: t, least: t.leastAtLimits(), sum: slices.Clone(t.fixedAt), current: make([]int, len(near)), left: budget,
+		excess: math.Inf(1),
 	}
 	copy(d.current, near)
 	for v, k := range near {
@@ -46,7 +47,8 @@ func (t *tables) dimmest(near []int) (setting []int, excess float64, limit int) 
 	return d.setting, d.excess, d.limit
 }
 
-// leastAtLimits is, by bracket, what that one and all later ones give at the least, to each limit by itself.
+// leastAtLimits is, by bracket, what that one and all later ones give at the least, to each limit
+// by itself.
 func (t *tables) leastAtLimits() [][]float64 {
 	least := make([][]float64, len(t.givesAt)+1)
 	least[len(t.givesAt)] = make([]float64, t.limits)
@@ -99,7 +101,8 @@ func (d *dimming) visit(v int) {
 	}
 }
 
-// without is the fulfilment that climbing from a setting comes to with a limit of the problem lifted.
+// without is the fulfilment that climbing from a setting comes to with a limit of the problem
+// lifted.
 func (t *tables) without(ctx context.Context, limit int, setting []int) float64 {
 	lift := func(shares []float64) []float64 {
 		out := slices.Clone(shares)
@@ -135,7 +138,8 @@ func (t *tables) alone(ctx context.Context, target int, setting []int) float64 {
 // like is tables of the same figures, to be searched under another rule.
 func (t *tables) like() *tables {
 	return &tables{
-		problem: t.problem, sites: t.sites, spans: t.spans, points: t.points, adapt: t.adapt, choices: t.choices, present: t.present,
-		fixed: t.fixed, gives: t.gives, limits: t.limits, fixedAt: t.fixedAt, givesAt: slices.Clone(t.givesAt),
+		problem: t.problem, sites: t.sites, spans: t.spans, points: t.points, adapt: t.adapt, choices: t.choices,
+		present: t.present,
+		fixed:   t.fixed, gives: t.gives, limits: t.limits, fixedAt: t.fixedAt, givesAt: slices.Clone(t.givesAt),
 	}
 }

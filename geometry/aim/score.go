@@ -6,13 +6,14 @@ import (
 	"beamfall/geometry/sight"
 )
 
-// What a setting is worth at a point follows from two sums over the lamps. Where light is wanted it is E / wanted. Where a
-// thing is to be seen, it is the difference C in luminance between the thing and its background, and the luminance L that the
-// eye is adapted to: the visibility level is |C| / ΔL, and ΔL depends on L, on the size of the thing and on the sign of C. The
-// threshold takes a dozen powers and logarithms, so for each size it is tabulated over L.
+// What a setting is worth at a point follows from two sums over the lamps. Where light is wanted it
+// is E / wanted. Where a thing is to be seen, it is the difference C in luminance between the thing
+// and its background, and the luminance L that the eye is adapted to: the visibility level is |C| /
+// ΔL, and ΔL depends on L, on the size of the thing and on the sign of C. The threshold takes a
+// dozen powers and logarithms, so for each size it is tabulated over L.
 
-// sums are the two sums at every sample point: of the lamps that stay as they are, of one way to set a bracket, or of a
-// setting of all.
+// sums are the two sums at every sample point: of the lamps that stay as they are, of one way to
+// set a bracket, or of a setting of all.
 type sums struct {
 	light []float32 // E / wanted, or C, cd/m²
 	adapt []float32 // L, cd/m²; empty where nothing is to be seen
@@ -38,7 +39,8 @@ func (s *sums) set(a, b sums) {
 	}
 }
 
-// span is the points of one target on one site, each with the same weight in the fulfilment of the rig.
+// span is the points of one target on one site, each with the same weight in the fulfilment of the
+// rig.
 type span struct {
 	site     int
 	from, to int
@@ -46,12 +48,13 @@ type span struct {
 	gains    []*gain // of each point; nil where light is wanted
 }
 
-// plenty is the greatest share that is told apart from more: where next to nothing is wanted or allowed, shares could be
-// larger than numbers are.
+// plenty is the greatest share that is told apart from more: where next to nothing is wanted or
+// allowed, shares could be larger than numbers are.
 const plenty = 1e6
 
-// A gain is how much each cd/m² of difference counts, as a share of what counts as seen, by the luminance that the eye is
-// adapted to: straight pieces in even steps of the floating-point number, gainSteps to an octave.
+// A gain is how much each cd/m² of difference counts, as a share of what counts as seen, by the
+// luminance that the eye is adapted to: straight pieces in even steps of the floating-point number,
+// gainSteps to an octave.
 type gain struct {
 	bright, dark [gainOctaves * gainSteps]piece
 }
@@ -104,7 +107,8 @@ func (g *gain) share(c, l float32) float32 {
 	return min(1, c*(p.value+p.slope*l))
 }
 
-// most is the greatest share that a difference from low to high can be, to an eye adapted to l or more.
+// most is the greatest share that a difference from low to high can be, to an eye adapted to l or
+// more.
 func (g *gain) most(low, high, l float32) float32 {
 	i := gainPiece(l)
 	return min(1, max(high*g.bright[i].most, -low*g.dark[i].most))
@@ -138,7 +142,8 @@ func (t *tables) value(a, b sums) float64 {
 	return least
 }
 
-// rest is what brackets that are not set yet may add: at every point between low and high to the light, and at least adapt.
+// rest is what brackets that are not set yet may add: at every point between low and high to the
+// light, and at least adapt.
 type rest struct {
 	low, high sums // of high, only light
 }

@@ -11,19 +11,20 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// A setting is a choice for every bracket, by its index. The search climbs from several settings, one bracket at a time and
-// then two at a time, and so finds a good one quickly. Where there are few enough settings, it then goes through all of them,
-// but for those that a bound shows to be no better: that proves the best one.
+// A setting is a choice for every bracket, by its index. The search climbs from several settings,
+// one bracket at a time and then two at a time, and so finds a good one quickly. Where there are
+// few enough settings, it then goes through all of them, but for those that a bound shows to be no
+// better: that proves the best one.
 
 // same is how little more a setting has to be worth to count as better.
 const same = 1e-7
 
-// keepsTo is by how much, as a share, a limit may be passed and still be kept: what single lamps give is added up in another
-// order than the light of all.
+// keepsTo is by how much, as a share, a limit may be passed and still be kept: what single lamps
+// give is added up in another order than the light of all.
 const keepsTo = 1e-9
 
-// slack is [Slack] less what the tables may be off: they are in single precision, and thresholds of what is to be seen are
-// tabulated.
+// slack is [Slack] less what the tables may be off: they are in single precision, and thresholds of
+// what is to be seen are tabulated.
 func (t *tables) slack() float64 {
 	if t.adapt {
 		return 0.8 * Slack
@@ -89,8 +90,8 @@ func (t *tables) complete() bool {
 	return true
 }
 
-// best is the search from a setting that keeps the limits. Where only some of the choices have been worked out, it goes on to
-// those around the best of them, in ever smaller steps.
+// best is the search from a setting that keeps the limits. Where only some of the choices have been
+// worked out, it goes on to those around the best of them, in ever smaller steps.
 func (t *tables) best(ctx context.Context, start []int) (setting []int, proved bool, err error) {
 	setting = start
 	for step := t.stride; ; {
@@ -148,9 +149,10 @@ func (t *tables) climbs(ctx context.Context, start []int) ([]int, error) {
 	return starts[best], nil
 }
 
-// climb improves a setting until no change of one bracket, nor of two, improves it: of one to any of the given choices, of two
-// to those that are the best for each alone. It returns the fulfilment; that of a setting which keeps not all limits, and that
-// no change of a bracket mends, is -1.
+// climb improves a setting until no change of one bracket, nor of two, improves it: of one to any
+// of the given choices, of two to those that are the best for each alone. It returns the
+// fulfilment; that of a setting which keeps not all limits, and that no change of a bracket mends,
+// is -1.
 func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float64 {
 	const (
 		few         = 12 // choices of each of two brackets
@@ -206,7 +208,8 @@ func (t *tables) each(setting []int, v int, among []int) []float64 {
 	return scores
 }
 
-// climbTwo sets two brackets as well as they can be among some choices, if that is better than best.
+// climbTwo sets two brackets as well as they can be among some choices, if that is better than
+// best.
 func (t *tables) climbTwo(setting []int, u, v int, amongU, amongV []int, best float64) float64 {
 	s, limits := t.sumOf(setting, u, v)
 	both, with := newSums(t.points, t.adapt), make([]float64, t.limits)
@@ -227,8 +230,8 @@ func (t *tables) climbTwo(setting []int, u, v int, amongU, amongV []int, best fl
 	return best
 }
 
-// first are the choices to start from: all of them where they are few enough, else some spread over the range and how the
-// bracket is set now. It sets stride, how many steps they are apart.
+// first are the choices to start from: all of them where they are few enough, else some spread over
+// the range and how the bracket is set now. It sets stride, how many steps they are apart.
 func (t *tables) first() [][]int {
 	total := 0
 	for v := range t.choices {
@@ -251,7 +254,8 @@ func (t *tables) first() [][]int {
 const (
 	// affordable is how many looks at a point the tables may take to fill: a few seconds.
 	affordable = 2_000_000
-	// coarseTilts and coarseTurns are about how many of each there are to start from where there are too many.
+	// coarseTilts and coarseTurns are about how many of each there are to start from where there
+	// are too many.
 	coarseTilts, coarseTurns = 9, 6
 	// lookLight is what light on a point costs beside a look at a thing.
 	lookLight = 0.01
@@ -270,13 +274,16 @@ func (t *tables) cost(choices int) float64 {
 	return sum * float64(choices)
 }
 
-// grid are the choices of a bracket on every so many of its steps in tilt and in turn, its ends, and how it is set now.
+// grid are the choices of a bracket on every so many of its steps in tilt and in turn, its ends,
+// and how it is set now.
 func (t *tables) grid(v, stride int) []int {
-	return t.onGrid(v, func(i, n int) bool { return i%stride == 0 || i == n-1 }, func(i, n int) bool { return i%stride == 0 || i == n-1 })
+	return t.onGrid(v, func(i, n int) bool { return i%stride == 0 || i == n-1 }, func(i, n int) bool {
+		return i%stride == 0 || i == n-1
+	})
 }
 
-// onGrid are the choices of a bracket whose steps in tilt and in turn, by their indexes among so many, are wanted, and how it
-// is set now.
+// onGrid are the choices of a bracket whose steps in tilt and in turn, by their indexes among so
+// many, are wanted, and how it is set now.
 func (t *tables) onGrid(v int, tilt, turn func(i, n int) bool) []int {
 	tilts, turns := axes(t.choices[v])
 	var out []int
@@ -302,7 +309,8 @@ func axes(settings []Setting) (tilts, turns []float64) {
 // step is the index of a value among those of an axis.
 func step(axis []float64, value float64) int { return sort.SearchFloat64s(axis, value-onStep) }
 
-// fillNear works out the choices of a setting, and of each bracket those a number of steps away from it in tilt or in turn.
+// fillNear works out the choices of a setting, and of each bracket those a number of steps away
+// from it in tilt or in turn.
 func (t *tables) fillNear(ctx context.Context, setting []int, steps int) error {
 	want := make([][]int, len(setting))
 	for v, k := range setting {

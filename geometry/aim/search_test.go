@@ -8,12 +8,15 @@ import (
 	"beamfall/geometry/sight"
 )
 
-// The search that proves, on tables made up at random: against the enumeration of all settings, from starts that are worse.
+// The search that proves, on tables made up at random: against the enumeration of all settings,
+// from starts that are worse.
 
-// madeUp is tables of so many brackets with so many choices, for points of both kinds and one limit.
+// madeUp is tables of so many brackets with so many choices, for points of both kinds and one
+// limit.
 func madeUp(r *rand.Rand, brackets, choices int) *tables {
 	const points = 12
-	t := &tables{sites: 1, points: points, adapt: true, limits: 1, fixed: newSums(points, true), fixedAt: []float64{0.1}}
+	t := &tables{sites: 1, points: points, adapt: true, limits: 1, fixed: newSums(points, true),
+		fixedAt: []float64{0.1}}
 	var gains []*gain
 	for range points / 2 {
 		gains = append(gains, newGain(sight.Usual, 5+50*r.Float64()))
@@ -81,7 +84,8 @@ func TestExhaustFindsTheBestFromAWorseStart(t *testing.T) {
 		got, proved := tab.exhaust(t.Context(), start, least)
 		value, keeps := tab.worth(got)
 		if !proved || !keeps || value < best-1e-6 {
-			t.Errorf("tables %d: %.6f (proved %v, keeps the limit %v), enumeration finds %.6f", i, value, proved, keeps, best)
+			t.Errorf("tables %d: %.6f (proved %v, keeps the limit %v), enumeration finds %.6f", i, value, proved, keeps,
+				best)
 		}
 		if value > least+1e-3 {
 			improved++
@@ -135,7 +139,8 @@ func TestLeastWorkAmongTheGood(t *testing.T) {
 	}
 }
 
-// The tabulated threshold is the formula to a thousandth, and its greatest value from a luminance on is never below it.
+// The tabulated threshold is the formula to a thousandth, and its greatest value from a luminance
+// on is never below it.
 func TestGainIsTheFormula(t *testing.T) {
 	for _, arcmin := range []float64{1.5, 7.45, 20, 60} {
 		g := newGain(sight.Usual, arcmin)
@@ -148,7 +153,8 @@ func TestGainIsTheFormula(t *testing.T) {
 				if math.Abs(got/want-1) > 0.0015 && want < 1 && !nearStep(l) {
 					t.Errorf("%v′, %.4g cd/m²: %.6g, want %.6g", arcmin, l, got, want)
 				}
-				if most := float64(g.most(min(float32(c), 0), max(float32(c), 0), float32(l/1.001))); most < min(1, want)*(1-1e-6) && !nearStep(l) {
+				if most := float64(g.most(min(float32(c), 0), max(float32(c), 0), float32(l/1.001))); most < min(1,
+					want)*(1-1e-6) && !nearStep(l) {
 					t.Errorf("%v′, %.4g cd/m²: at most %.6g, is %.6g", arcmin, l, most, want)
 				}
 			}

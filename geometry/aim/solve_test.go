@@ -49,8 +49,9 @@ func look(s *geometry.Scene) *sight.View {
 func person() *sight.Thing { return &sight.Things()[0] }
 func rut() *sight.Thing    { return &sight.Things()[4] }
 
-// exhaust tries every setting, by the light field alone. It returns the greatest fulfilment of those that keep the limits, and
-// the fewest brackets moved among those that are within Slack of it for sure: tables and light field differ a little.
+// exhaust tries every setting, by the light field alone. It returns the greatest fulfilment of
+// those that keep the limits, and the fewest brackets moved among those that are within Slack of it
+// for sure: tables and light field differ a little.
 func exhaust(p *aim.Problem) (best float64, moved int, found bool) {
 	aims := make([]geometry.Aim, len(p.Lamps))
 	for i := range aims {
@@ -104,8 +105,8 @@ func exhaust(p *aim.Problem) (best float64, moved int, found bool) {
 	return best, moved, len(all) > 0
 }
 
-// randomProblem has up to three brackets, one of them a pair, and up to a few hundred settings in all. The lamps are set on
-// their steps. With see, things are to be seen.
+// randomProblem has up to three brackets, one of them a pair, and up to a few hundred settings in
+// all. The lamps are set on their steps. With see, things are to be seen.
 func randomProblem(r *rand.Rand, see bool) *aim.Problem {
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
 	p := &aim.Problem{Sites: []*geometry.Site{{}}, Look: look}
@@ -135,7 +136,8 @@ func randomProblem(r *rand.Rand, see bool) *aim.Problem {
 	for i := range 1 + r.IntN(3) {
 		from := between(2, 30)
 		t := aim.Target{
-			Name: string(rune('a' + i)), From: from, To: from + between(2, 12), HalfWidth: between(0, 2), Facing: r.IntN(2) == 0, Up: 0.6,
+			Name: string(rune('a' + i)), From: from, To: from + between(2, 12), HalfWidth: between(0, 2),
+			Facing: r.IntN(2) == 0, Up: 0.6,
 			Lux: math.Exp(between(0, 6)), Weight: between(0.2, 3),
 		}
 		if see && i < 2 {
@@ -149,7 +151,8 @@ func randomProblem(r *rand.Rand, see bool) *aim.Problem {
 	}
 	if r.IntN(2) == 0 {
 		p.Limits = append(p.Limits, aim.Limit{
-			Name: "eye", At: r3.Vec{X: between(20, 60), Y: between(-4, 4), Z: between(1, 2)}, Lux: math.Exp(between(-1, 5)),
+			Name: "eye", At: r3.Vec{X: between(20, 60), Y: between(-4, 4), Z: between(1, 2)},
+			Lux: math.Exp(between(-1, 5)),
 		})
 	}
 	return p
@@ -284,7 +287,8 @@ func TestBestSettingIsLeftAlone(t *testing.T) {
 	}
 }
 
-// A setting that is off the steps is looked at all the same, and kept where nothing on the steps is better.
+// A setting that is off the steps is looked at all the same, and kept where nothing on the steps is
+// better.
 func TestOffTheSteps(t *testing.T) {
 	p := twoSpots(10, 0)
 	p.Lamps[0].Aim.Tilt, p.Lamps[1].Aim.Tilt = 4.3*deg, 4.7*deg
@@ -382,8 +386,9 @@ func twoSpots(wanted, allowed float64) *aim.Problem {
 	return p
 }
 
-// Where next to nothing is wanted, any light does: the fulfilment is that of min(1, E / wanted), 1 in every place that is lit
-// at all, and no share of light to wanted is too large to be added up. No bracket moves for nothing.
+// Where next to nothing is wanted, any light does: the fulfilment is that of min(1, E / wanted), 1
+// in every place that is lit at all, and no share of light to wanted is too large to be added up.
+// No bracket moves for nothing.
 func TestNextToNothingWanted(t *testing.T) {
 	for _, wanted := range []float64{1e-300, 1e-30, 1e-6} {
 		got, err := twoSpots(wanted, 0).Solve(t.Context(), 0.5*deg, nil)
@@ -403,7 +408,8 @@ func TestNextToNothingWanted(t *testing.T) {
 	}
 }
 
-// Where next to nothing is allowed, the setting that breaks the limit least is reported, and what each lamp gives there.
+// Where next to nothing is allowed, the setting that breaks the limit least is reported, and what
+// each lamp gives there.
 func TestNextToNothingAllowed(t *testing.T) {
 	for _, allowed := range []float64{1e-300, 1e-12, 0.001} {
 		p := twoSpots(10, allowed)
@@ -437,7 +443,8 @@ func TestLimitOfAnotherScene(t *testing.T) {
 // With the nose going up and down, the setting is judged by the attitude in which it does least.
 func TestWorstOfThreeAttitudes(t *testing.T) {
 	p := twoSpots(30, 0)
-	p.Targets[0].From, p.Targets[0].To, p.Targets[0].HalfWidth, p.Targets[0].Facing, p.Targets[0].Up = 40, 60, 1, true, 0.6
+	p.Targets[0].From, p.Targets[0].To, p.Targets[0].HalfWidth, p.Targets[0].Facing, p.Targets[0].Up = 40, 60, 1, true,
+		0.6
 	level, err := p.Solve(t.Context(), 0.5*deg, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -464,8 +471,9 @@ func TestWorstOfThreeAttitudes(t *testing.T) {
 	}
 }
 
-// Targets on a bend are along it: fulfilment against places put there by hand. From 5 m on the track turns by 1 rad in 30 m.
-// What is best to the right is the mirror image of what is best to the left.
+// Targets on a bend are along it: fulfilment against places put there by hand. From 5 m on the
+// track turns by 1 rad in 30 m. What is best to the right is the mirror image of what is best to
+// the left.
 func TestTargetsAlongABend(t *testing.T) {
 	var turns [2]float64
 	for side, left := range []bool{true, false} {
@@ -475,11 +483,13 @@ func TestTargetsAlongABend(t *testing.T) {
 		}
 		pod := lamp(-1, 0, 1.9, 4, 25, 3000)
 		p := &aim.Problem{
-			Sites: []*geometry.Site{{Track: geometry.Track{Radius: 30, Left: left, From: 5}}}, Look: func(s *geometry.Scene) *sight.View {
+			Sites: []*geometry.Site{{Track: geometry.Track{Radius: 30, Left: left, From: 5}}},
+			Look: func(s *geometry.Scene) *sight.View {
 				return sight.Look(s, r3.Vec{X: -2, Z: 1.6}, sight.Usual, sight.AtNight(0.2))
 			},
 			Lamps: []geometry.Lamp{pod}, Lit: []int{0},
-			Brackets: []aim.Bracket{{Lamps: []int{0}, Mirror: []bool{false}, Settings: aim.Steps(steps(0, 6, 2), steps(-60, 60, 20))}},
+			Brackets: []aim.Bracket{{Lamps: []int{0}, Mirror: []bool{false},
+				Settings: aim.Steps(steps(0, 6, 2), steps(-60, 60, 20))}},
 			Targets: []aim.Target{
 				{Name: "facing", From: 10, To: 35, HalfWidth: 2, Facing: true, Up: 0.6, Lux: 20, Weight: 1},
 				{Name: "ground", From: 10, To: 35, HalfWidth: 2, Lux: 5, Weight: 1},
@@ -510,7 +520,8 @@ func TestTargetsAlongABend(t *testing.T) {
 		}
 		_, targets := p.Fulfilment(got.Aims)
 		for i, name := range []string{"facing", "ground", "person"} {
-			if want, tolerance := sum[i]/n, []float64{1e-9, 1e-9, 2e-3}[i]; math.Abs(targets[i]-want) > tolerance || want < 0.2 {
+			if want, tolerance := sum[i]/n, []float64{1e-9, 1e-9, 2e-3}[i]; math.Abs(targets[i]-want) > tolerance ||
+				want < 0.2 {
 				t.Errorf("left %v, %s: fulfilment %.5f, by hand %.5f", left, name, targets[i], want)
 			}
 		}

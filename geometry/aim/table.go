@@ -13,8 +13,8 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// tables are what every way to set every bracket gives to each sample point and to each limit. They are filled as far as the
-// search asks for.
+// tables are what every way to set every bracket gives to each sample point and to each limit. They
+// are filled as far as the search asks for.
 type tables struct {
 	problem  *Problem
 	sites    int
@@ -36,7 +36,8 @@ type tables struct {
 	done     atomic.Int64 // choices worked out
 }
 
-// tabulate prepares the tables and fills them: with all choices if they are few, else with some to start from.
+// tabulate prepares the tables and fills them: with all choices if they are few, else with some to
+// start from.
 func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables, error) {
 	t := &tables{problem: p, sites: len(p.Sites), limits: len(p.Limits) * len(p.Sites), progress: progress}
 	for v := range p.Brackets {
@@ -47,7 +48,8 @@ func (p *Problem) tabulate(ctx context.Context, progress func(float64)) (*tables
 			at, choices, t.offSteps = len(choices), append(choices, now), true
 		}
 		t.choices, t.present = append(t.choices, choices), append(t.present, at)
-		t.gives, t.givesAt = append(t.gives, make([]sums, len(choices))), append(t.givesAt, make([][]float64, len(choices)))
+		t.gives, t.givesAt = append(t.gives, make([]sums, len(choices))),
+			append(t.givesAt, make([][]float64, len(choices)))
 	}
 	t.lay()
 	var fixed []int
@@ -79,7 +81,8 @@ func (t *tables) lightLimits() {
 	}
 }
 
-// limitShares is what some lamps, aimed so, give to each limit on each site, as a share of what is allowed.
+// limitShares is what some lamps, aimed so, give to each limit on each site, as a share of what is
+// allowed.
 func (t *tables) limitShares(lamps []int, aims []geometry.Aim) []float64 {
 	p := t.problem
 	out := make([]float64, 0, t.limits)
@@ -127,7 +130,8 @@ type candidate struct {
 	sums  sums
 }
 
-// light works out what candidates give. Dark says that what there is without any lamp is to be added.
+// light works out what candidates give. Dark says that what there is without any lamp is to be
+// added.
 func (t *tables) light(all []candidate, dark bool) {
 	p := t.problem
 	for site, s := range p.Sites {
@@ -146,7 +150,8 @@ func (t *tables) light(all []candidate, dark bool) {
 	}
 }
 
-// lightTargets works out what candidates give to the targets on a site, where their lamps are those of the scene.
+// lightTargets works out what candidates give to the targets on a site, where their lamps are those
+// of the scene.
 func (t *tables) lightTargets(all []candidate, scene *geometry.Scene, site int, dark bool) {
 	p := t.problem
 	lit := p.litForTargets()
@@ -229,7 +234,8 @@ func gains(o sight.Observer, parts []sight.Parts) []*gain {
 	return out
 }
 
-// fill works out choices of brackets, on all cores: of each bracket those with these indexes, as far as they are not known.
+// fill works out choices of brackets, on all cores: of each bracket those with these indexes, as
+// far as they are not known.
 func (t *tables) fill(ctx context.Context, choices [][]int) error {
 	const batch = 48 // that are looked at together
 	type job struct {

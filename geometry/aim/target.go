@@ -23,7 +23,8 @@ type Target struct {
 	Up     float64 // m
 }
 
-// Limit is light that must not be exceeded on the vertical plane that faces the vehicle, at a point over the ground.
+// Limit is light that must not be exceeded on the vertical plane that faces the vehicle, at a point
+// over the ground.
 type Limit struct {
 	Name string
 	At   r3.Vec  // ahead, to the left, over the ground (m)
@@ -62,7 +63,8 @@ func (t *Target) points() int {
 	return len(evenly(t.From, t.To)) * len(evenly(-t.HalfWidth, t.HalfWidth))
 }
 
-// places are the sample points of a target for a thing to be seen at, a row across the track for each distance along it.
+// places are the sample points of a target for a thing to be seen at, a row across the track for
+// each distance along it.
 func (t *Target) places(view *sight.View) [][]sight.Place {
 	var rows [][]sight.Place
 	for _, s := range evenly(t.From, t.To) {
@@ -114,8 +116,9 @@ func (t *Target) rows(site *geometry.Site) (rows []row) {
 	return rows
 }
 
-// fulfilment of a target, from 0 to 1, is the mean over its sample points, at most 1 m apart with ends and edges among them,
-// of min(1, E / wanted), or of min(1, visibility level / that which counts as seen): 0 for a thing that is hidden.
+// fulfilment of a target, from 0 to 1, is the mean over its sample points, at most 1 m apart with
+// ends and edges among them, of min(1, E / wanted), or of min(1, visibility level / that which
+// counts as seen): 0 for a thing that is hidden.
 func (t *Target) fulfilment(s *geometry.Scene, view *sight.View) float64 {
 	sum := 0.0
 	if t.See != nil {

@@ -1,11 +1,12 @@
-// Package fit finds what lamps really do from readings of a light meter: by what factor each gives more or less light than it
-// is rated for, and by how much its tilt is off.
+// Package fit finds what lamps really do from readings of a light meter: by what factor each gives
+// more or less light than it is rated for, and by how much its tilt is off.
 //
 //	p := fit.New(site, lamps, groups, stakes)
 //	result, err := p.Fit(lux, 0.05)
 //
-// Light meters err by a share of what they read, and factors multiply: so it is least squares on logarithms. How sure each
-// figure is follows from how the readings depend on it; where they cannot tell, that is said, and no figure is given out as one.
+// Light meters err by a share of what they read, and factors multiply: so it is least squares on
+// logarithms. How sure each figure is follows from how the readings depend on it; where they cannot
+// tell, that is said, and no figure is given out as one.
 package fit
 
 import (
@@ -23,7 +24,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Stake is where light is read: a place and the way the meter faces, both as driven, and which lamps are lit.
+// Stake is where light is read: a place and the way the meter faces, both as driven, and which
+// lamps are lit.
 type Stake struct {
 	At, Normal r3.Vec
 	Lit        []int // indexes of lamps
@@ -35,8 +37,9 @@ type Problem struct {
 	curves [][]curve // by stake and group
 }
 
-// What is believed of a lamp before anything is read, as standard deviations: this project's own choice, and so wide that a few
-// readings outweigh it. It keeps what they say nothing about from running away.
+// What is believed of a lamp before anything is read, as standard deviations: this project's own
+// choice, and so wide that a few readings outweigh it. It keeps what they say nothing about from
+// running away.
 const (
 	factorBelief = 1.0               // of the logarithm of the factor
 	tiltBelief   = 3 * math.Pi / 180 // rad
@@ -45,8 +48,8 @@ const (
 // Tilts are tried up to so far off, in such steps; between them light is interpolated.
 const farthest, step = 8 * math.Pi / 180, 0.1 * math.Pi / 180
 
-// Readings can tell a factor when they tell it to within ×1.5 or ÷1.5, and a tilt when to within 1.5°: own choice. What is known
-// worse is no ground to change a rig file on.
+// Readings can tell a factor when they tell it to within ×1.5 or ÷1.5, and a tilt when to within
+// 1.5°: own choice. What is known worse is no ground to change a rig file on.
 var (
 	coarseFactor = math.Log(1.5)
 	coarseTilt   = 1.5 * math.Pi / 180
@@ -55,7 +58,8 @@ var (
 // confidence is how often all figures of a fit together are within what is said of them.
 const confidence = 0.95
 
-// curve is the light (lx) of a group at a stake by how far its tilt is off; nil where it gives none.
+// curve is the light (lx) of a group at a stake by how far its tilt is off; nil where it gives
+// none.
 type curve struct{ log *interp.AkimaSpline }
 
 // dark is the light below which there is none, lx.
@@ -71,8 +75,8 @@ func (c curve) at(off float64) (lux, slope float64) {
 	return lux, lux * c.log.PredictDerivative(off)
 }
 
-// New works out what each group of lamps gives at each stake, whatever its tilt. Groups are of indexes of lamps; no lamp belongs
-// to two. A lamp in none is as rated and as set.
+// New works out what each group of lamps gives at each stake, whatever its tilt. Groups are of
+// indexes of lamps; no lamp belongs to two. A lamp in none is as rated and as set.
 func New(site *geometry.Site, lamps []geometry.Lamp, groups [][]int, stakes []Stake) *Problem {
 	mounted := site.Scene(lamps...)
 	p := &Problem{groups: len(groups), curves: make([][]curve, len(stakes))}
@@ -114,7 +118,8 @@ func New(site *geometry.Site, lamps []geometry.Lamp, groups [][]int, stakes []St
 			}
 		}
 		if lux := light(k, rest, 0); lux > dark {
-			p.curves[k][len(groups)].log = spline([]float64{-farthest, 0, farthest}, []float64{math.Log(lux), math.Log(lux), math.Log(lux)})
+			p.curves[k][len(groups)].log = spline([]float64{-farthest, 0, farthest},
+				[]float64{math.Log(lux), math.Log(lux), math.Log(lux)})
 		}
 	}
 	return p
@@ -136,8 +141,9 @@ type Result struct {
 	Freed  float64   // readings beyond those that it takes to tell the figures; below 1 the misfit says nothing
 }
 
-// Estimate is what is found of a group. All figures of a result together are within what is said of them in 95 of 100 cases, if
-// readings err by no more than was assumed or by as much as they do here.
+// Estimate is what is found of a group. All figures of a result together are within what is said of
+// them in 95 of 100 cases, if readings err by no more than was assumed or by as much as they do
+// here.
 type Estimate struct {
 	Factor     float64 // on the output
 	FactorOff  float64 // of its logarithm: the factor is between Factor/exp and Factor·exp of it
@@ -158,7 +164,8 @@ func (e *Estimate) High() float64 { return e.Factor * math.Exp(e.FactorOff) }
 // scale makes the unknowns alike in size: tilts are in degrees.
 const scale = math.Pi / 180
 
-// residuals are the logarithms of what the unknowns give by what was read, with their derivatives where jacobian is not nil.
+// residuals are the logarithms of what the unknowns give by what was read, with their derivatives
+// where jacobian is not nil.
 func (p *Problem) residuals(x, logs, out []float64, jacobian *mat.Dense) {
 	for k, curves := range p.curves {
 		sum, _ := curves[p.groups].at(0)
@@ -180,8 +187,8 @@ func (p *Problem) residuals(x, logs, out []float64, jacobian *mat.Dense) {
 	}
 }
 
-// Fit finds the factors and tilt errors that explain readings (lx, one for each stake, above 0) best. Noise is the standard
-// deviation of readings that is assumed at least, as a share of them.
+// Fit finds the factors and tilt errors that explain readings (lx, one for each stake, above 0)
+// best. Noise is the standard deviation of readings that is assumed at least, as a share of them.
 func (p *Problem) Fit(lux []float64, noise float64) (*Result, error) {
 	if len(lux) != len(p.curves) {
 		return nil, fmt.Errorf("%d readings at %d stakes", len(lux), len(p.curves))
@@ -222,7 +229,8 @@ func belief(i int) float64 {
 	return tiltBelief / scale
 }
 
-// cost is half the sum of squares, of residuals by the noise and of unknowns by what is believed of them.
+// cost is half the sum of squares, of residuals by the noise and of unknowns by what is believed of
+// them.
 func (f *fitting) cost(x []float64) float64 {
 	f.residuals(x, f.logs, f.out, nil)
 	sum := 0.0
@@ -251,8 +259,8 @@ type minimum struct {
 	cost float64
 }
 
-// search looks for the least cost from several starts: a reading is as low on one side of a beam as on the other, so there may
-// be more than one minimum.
+// search looks for the least cost from several starts: a reading is as low on one side of a beam as
+// on the other, so there may be more than one minimum.
 func (f *fitting) search() (best minimum, others []minimum, err error) {
 	n := 2 * f.groups
 	starts := [][]float64{make([]float64, n)}
@@ -272,7 +280,8 @@ func (f *fitting) search() (best minimum, others []minimum, err error) {
 	best.cost = math.Inf(1)
 	problem := optimize.Problem{Func: f.cost, Grad: func(into, x []float64) { f.gradient(into, x) }}
 	for _, x := range starts {
-		r, err := optimize.Minimize(problem, x, &optimize.Settings{GradientThreshold: 1e-6, MajorIterations: 400}, &optimize.BFGS{})
+		r, err := optimize.Minimize(problem, x, &optimize.Settings{GradientThreshold: 1e-6, MajorIterations: 400},
+			&optimize.BFGS{})
 		if r == nil {
 			return best, nil, fmt.Errorf("fit: %w", err)
 		}
@@ -296,7 +305,8 @@ func (f *fitting) result(best minimum, others []minimum) *Result {
 		out.Fitted[k] = math.Exp(f.logs[k] + r)
 	}
 	out.Misfit = math.Sqrt(squares / float64(n))
-	// The information that readings and belief have (Gauss and Newton's Hessian), and the covariance, its inverse.
+	// The information that readings and belief have (Gauss and Newton's Hessian), and the
+	// covariance, its inverse.
 	info := mat.NewSymDense(unknowns, nil)
 	var product mat.Dense
 	product.Mul(f.jacobian.T(), f.jacobian)
@@ -329,7 +339,8 @@ func (f *fitting) result(best minimum, others []minimum) *Result {
 	}
 	for g := range f.groups {
 		e := Estimate{
-			Factor: math.Exp(best.x[2*g]), FactorOff: off[2*g], Tilt: best.x[2*g+1] * scale, TiltOff: off[2*g+1] * scale,
+			Factor: math.Exp(best.x[2*g]), FactorOff: off[2*g], Tilt: best.x[2*g+1] * scale,
+			TiltOff: off[2*g+1] * scale,
 		}
 		for _, curves := range f.curves {
 			if curves[g].log != nil {

@@ -18,9 +18,10 @@ var sweep = flag.Bool("sweep", false, "fit many more rigs, for minutes")
 const deg = math.Pi / 180
 
 func lamp(name string, at r3.Vec, tilt, spread, lumens, width float64) geometry.Lamp {
-	return geometry.Lamp{Name: name, At: at, Aim: geometry.Aim{Tilt: tilt * deg}, Width: width, Optics: []geometry.Optic{
-		{Beam: beam.Gaussian(beam.Round(spread * deg)).WithFlux(lumens)},
-	}}
+	return geometry.Lamp{Name: name, At: at, Aim: geometry.Aim{Tilt: tilt * deg}, Width: width,
+		Optics: []geometry.Optic{
+			{Beam: beam.Gaussian(beam.Round(spread * deg)).WithFlux(lumens)},
+		}}
 }
 
 // truth is what a lamp really does.
@@ -33,7 +34,8 @@ type rig struct {
 	stakes []Stake
 }
 
-// stake adds stakes at a height and distances ahead (m), facing the vehicle, with all lamps lit or those named by index.
+// stake adds stakes at a height and distances ahead (m), facing the vehicle, with all lamps lit or
+// those named by index.
 func (r *rig) stake(lit []int, up float64, ahead ...float64) {
 	if lit == nil {
 		for n := range r.lamps {
@@ -53,8 +55,8 @@ func (r *rig) problem() *Problem {
 	return New(&r.site, r.lamps, groups, r.stakes)
 }
 
-// readings are what an exact meter reads when the lamps do what is true of them: worked out here by the light field with
-// those lamps, not by what the fit goes by.
+// readings are what an exact meter reads when the lamps do what is true of them: worked out here by
+// the light field with those lamps, not by what the fit goes by.
 func (r *rig) readings(truths ...truth) []float64 {
 	lux := make([]float64, len(r.stakes))
 	for n, l := range r.lamps {
@@ -122,7 +124,8 @@ func TestExactReadingsAreExplained(t *testing.T) {
 	}
 }
 
-// Readings with an error of 5 % give back what is true, each figure within what is said of it, in at least 90 of 100 draws.
+// Readings with an error of 5 % give back what is true, each figure within what is said of it, in
+// at least 90 of 100 draws.
 func TestNoisyReadingsAreWithinWhatIsSaid(t *testing.T) {
 	draws := uint64(100)
 	if *sweep {
@@ -144,7 +147,8 @@ func TestNoisyReadingsAreWithinWhatIsSaid(t *testing.T) {
 			}
 			all, known := true, true
 			for g, e := range got.Groups {
-				all = all && e.Low() <= c.truths[g].factor && c.truths[g].factor <= e.High() && math.Abs(e.Tilt/deg-c.truths[g].tilt) <= e.TiltOff/deg
+				all = all && e.Low() <= c.truths[g].factor && c.truths[g].factor <= e.High() &&
+					math.Abs(e.Tilt/deg-c.truths[g].tilt) <= e.TiltOff/deg
 				known = known && e.FactorTold && e.TiltTold
 			}
 			if all {
@@ -231,7 +235,8 @@ func TestWhatCannotBeTold(t *testing.T) {
 // Readings that have no logarithm, or are not one for each stake, are errors.
 func TestReadingsThatAreNone(t *testing.T) {
 	p := bar().problem()
-	for _, lux := range [][]float64{nil, {1}, {1, 2, 3, 4, 5, 6, 7, 0}, {1, 2, 3, 4, 5, 6, 7, math.Inf(1)}, {1, 2, 3, 4, 5, 6, 7, math.NaN()}} {
+	for _, lux := range [][]float64{nil, {1}, {1, 2, 3, 4, 5, 6, 7, 0}, {1, 2, 3, 4, 5, 6, 7, math.Inf(1)},
+		{1, 2, 3, 4, 5, 6, 7, math.NaN()}} {
 		if _, err := p.Fit(lux, 0.05); err == nil {
 			t.Errorf("%v: no error", lux)
 		}

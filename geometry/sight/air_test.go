@@ -76,7 +76,8 @@ func TestGlowBesideALamp(t *testing.T) {
 		return inAir(r3.Vec{Y: h}, r3.Vec{}, sigma, Particles{Ahead: g, Albedo: 1}).Glow(r3.Vec{X: 1})[0]
 	}
 	for _, c := range []struct{ sigma, h, g, want float64 }{
-		{0.0599, 1, 0, 0.0058073}, {0.0599, 1, 0.85, 3.9088e-4}, {0.0599, 0.5, 0, 0.0129133}, {0.03, 1, 0.85, 2.1322e-4},
+		{0.0599, 1, 0, 0.0058073}, {0.0599, 1, 0.85, 3.9088e-4}, {0.0599, 0.5, 0, 0.0129133},
+		{0.03, 1, 0.85, 2.1322e-4},
 	} {
 		near(t, "glow", glow(c.sigma, c.h, c.g), c.want, 1e-4)
 	}
@@ -94,7 +95,8 @@ func TestEnergyOfScatteredLight(t *testing.T) {
 		scattered := func(r float64) float64 { // per m³ at a distance from the lamp
 			v := inAir(r3.Vec{}, r3.Vec{Y: r}, sigma, p)
 			return overSphere(func(cos float64) float64 {
-				dir := r3.Vec{X: math.Sqrt(max(0, 1-cos*cos)), Y: -cos} // light that comes along y is turned by acos(cos)
+				// light that comes along y is turned by acos(cos)
+				dir := r3.Vec{X: math.Sqrt(max(0, 1-cos*cos)), Y: -cos}
 				return v.scattering * v.Scene.Airlight(0, v.eye.at, dir, short, p.Phase) / short
 			})
 		}

@@ -67,7 +67,10 @@ func (v *View) along(t Thing) *Along {
 	a := &Along{view: v, thing: t, places: places}
 	a.parts = make([]Parts, len(places))
 	lines := make([]r3.Vec, len(places))
-	inParallel(len(places), func(i int, _ *worker) { a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0), v.every) })
+	inParallel(len(places), func(i int, _ *worker) {
+		a.parts[i], lines[i] = v.plain(t, v.OnTrack(places[i], 0),
+			v.every)
+	})
 
 	const most, turn = 6, 1 * math.Pi / 180 // places, and of the line of sight, from one haze to the next
 	var at []int

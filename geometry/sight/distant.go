@@ -118,7 +118,8 @@ func (m *mesh) patch(k, j, steps float64) patch {
 	ring := m.band.from * math.Exp(m.band.step*k)
 	area := ring * m.band.step * ring * 2 / across * steps * steps // seen from above
 	normal := m.f.view.Scene.Site.Ground.Normal(p.X)
-	return patch{p, r3.Scale(1/distance, d), ring, distance, max(0, -r3.Dot(normal, d)) / normal.Z * area / (d2 * distance)}
+	return patch{p, r3.Scale(1/distance, d), ring, distance,
+		max(0, -r3.Dot(normal, d)) / normal.Z * area / (d2 * distance)}
 }
 
 // sends is the luminance (cd/m²) that each lux on a patch sends to the eye.

@@ -33,7 +33,8 @@ func TestAgeFactor(t *testing.T) {
 		rounded(t, fmt.Sprintf("at %g years", age), AgeFactor(age), want)
 	}
 	young, old := Observer{Age: 23, Glance: 0.2}, Observer{Age: 70, Glance: 0.2}
-	near(t, "it scales the threshold", old.Threshold(0.1, 10, true)/young.Threshold(0.1, 10, true), AgeFactor(70), 1e-12)
+	near(t, "it scales the threshold", old.Threshold(0.1, 10, true)/young.Threshold(0.1, 10, true), AgeFactor(70),
+		1e-12)
 }
 
 func TestVeilPerLux(t *testing.T) {

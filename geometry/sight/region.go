@@ -16,7 +16,10 @@ func (v *View) Over(t Thing, rows [][]Place) []Parts {
 	}
 	across := len(rows[0])
 	parts, lines := make([]Parts, len(rows)*across), make([]r3.Vec, len(rows)*across)
-	inParallel(len(parts), func(i int, _ *worker) { parts[i], lines[i] = v.plain(t, v.faced(rows[i/across][i%across]), v.every) })
+	inParallel(len(parts), func(i int, _ *worker) {
+		parts[i], lines[i] = v.plain(t, v.faced(rows[i/across][i%across]),
+			v.every)
+	})
 	v.prepare(lines)
 
 	const (
@@ -39,7 +42,9 @@ func (v *View) Over(t Thing, rows [][]Place) []Parts {
 	for j := range left {
 		left[j] = float64(j)
 	}
-	aside := nodes(across, func(i, j int) bool { return i-j > across/2 || norm(r3.Sub(lines[i], lines[j])) > asideTurn })
+	aside := nodes(across, func(i, j int) bool {
+		return i-j > across/2 || norm(r3.Sub(lines[i], lines[j])) > asideTurn
+	})
 	hazes := make([]haze, len(along)*len(aside))
 	inParallel(len(hazes), func(i int, _ *worker) {
 		at := along[i/len(aside)]*across + aside[i%len(aside)]

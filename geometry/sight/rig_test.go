@@ -57,7 +57,8 @@ func demoLamps() []geometry.Lamp {
 		one("bumper flood", "bumper", r3.Vec{X: -0.05, Z: 0.65}, 3, 0, 0.3, flood),
 		one("side flood (left)", "side", r3.Vec{X: -2.9, Y: 0.97, Z: 1.9}, 18, 90, 0, side),
 		one("side flood (right)", "side", r3.Vec{X: -2.9, Y: -0.97, Z: 1.9}, 18, -90, 0, side),
-		one("rear work lamp", "rear", r3.Vec{X: -5.55, Z: 2.05}, 25, 180, 0, beam.Cosine(round(100)).WithFlux(2500*0.7)),
+		one("rear work lamp", "rear", r3.Vec{X: -5.55, Z: 2.05}, 25, 180, 0,
+			beam.Cosine(round(100)).WithFlux(2500*0.7)),
 	}
 }
 
@@ -123,7 +124,8 @@ var crestView = sync.OnceValue(func() *View {
 		Name: "mast bar", At: r3.Vec{X: -2, Z: 4}, Aim: geometry.Aim{Tilt: 6 * deg}, Width: 1.3,
 		Optics: []geometry.Optic{
 			{Beam: beam.Gaussian(round(8)).WithFlux(8400), Span: geometry.Middle(0.5)},
-			{Beam: beam.Gaussian(beam.Angles{Across: 60 * deg, UpDown: 24 * deg}).WithFlux(8400), Span: geometry.Ends(0.5)},
+			{Beam: beam.Gaussian(beam.Angles{Across: 60 * deg, UpDown: 24 * deg}).WithFlux(8400),
+				Span: geometry.Ends(0.5)},
 		},
 	}
 	spot := geometry.Lamp{

@@ -84,8 +84,10 @@ func TestLampSwitchedOffNeverBrightens(t *testing.T) {
 			all := p.Sum(search)
 			for i := range search {
 				l := p.Sum(slices.Delete(slices.Clone(search), i, i+1))
-				if l.Thing > all.Thing || l.Background > all.Background || l.Lux > all.Lux || l.Veil.Sum() > all.Veil.Sum() {
-					t.Errorf("%s at %g m without %s: %+v, with it %+v", thing.Name, s, v.Scene.Lamps[i].Lamp.Name, l, all)
+				if l.Thing > all.Thing || l.Background > all.Background || l.Lux > all.Lux ||
+					l.Veil.Sum() > all.Veil.Sum() {
+					t.Errorf("%s at %g m without %s: %+v, with it %+v", thing.Name, s, v.Scene.Lamps[i].Lamp.Name, l,
+						all)
 				}
 			}
 		}

@@ -49,14 +49,16 @@ func (d draw) view() *View {
 		spread := beam.Angles{Across: d.between(5, 120) * deg, UpDown: d.between(5, 60) * deg}
 		shape := []func(beam.Angles) beam.Shape{beam.Gaussian, beam.Cosine, beam.Uniform}[d.IntN(3)](spread)
 		lamps = append(lamps, geometry.Lamp{
-			At:     r3.Vec{X: d.between(-4, 0), Y: d.between(-1, 1), Z: d.between(.3, 3)},
-			Aim:    geometry.Aim{Tilt: d.between(-5, 20) * deg, Turn: d.between(-60, 60) * deg, Roll: d.between(-20, 20) * deg},
+			At: r3.Vec{X: d.between(-4, 0), Y: d.between(-1, 1), Z: d.between(.3, 3)},
+			Aim: geometry.Aim{Tilt: d.between(-5, 20) * deg, Turn: d.between(-60, 60) * deg,
+				Roll: d.between(-20, 20) * deg},
 			Width:  []float64{0, 0, d.between(.1, 1.5)}[d.IntN(3)],
 			Optics: []geometry.Optic{{Beam: shape.WithFlux(d.between(500, 20000))}},
 		})
 	}
 	eye := site.Attitude.Driven(r3.Vec{X: d.between(-3, -1), Y: d.between(-.6, .6), Z: d.between(1.2, 2.5)})
-	return Look(site.Scene(lamps...), eye, Observer{Age: d.between(20, 75), Glance: 0.2, Level: 7}, AtNight(d.between(.05, .5)))
+	return Look(site.Scene(lamps...), eye, Observer{Age: d.between(20, 75), Glance: 0.2, Level: 7},
+		AtNight(d.between(.05, .5)))
 }
 
 // The veil against a plain sum. Hard edges of light, of which these rigs are full, are the worst
@@ -85,7 +87,8 @@ func TestVeilOfStrangeRigs(t *testing.T) {
 		off, known := sum(v.dazzle(line, usualFineness))-all, math.Abs(rough-all) // how well the sum itself is known
 		worst = math.Max(worst, (math.Abs(off)-known)/all)
 		if math.Abs(off) > VeilError*all+known {
-			t.Errorf("rig %d: veil of %.4g, a sum has %.4g (%+.2f %%)\n%+v", seed, all+off, all, 100*off/all, *v.Scene.Site)
+			t.Errorf("rig %d: veil of %.4g, a sum has %.4g (%+.2f %%)\n%+v", seed, all+off, all, 100*off/all,
+				*v.Scene.Site)
 		}
 	}
 	t.Logf("worst off by %.2g", worst)
@@ -140,7 +143,8 @@ func TestStrangeRigs(t *testing.T) {
 func sane(t *testing.T, what string, p *Parts, lit []int) {
 	t.Helper()
 	s := p.See(lit)
-	for _, x := range []float64{s.Lux, s.Thing, s.Background, s.Veil.Ground, s.Veil.Body, s.Veil.Air, s.Veil.Sky, p.Arcmin} {
+	for _, x := range []float64{s.Lux, s.Thing, s.Background, s.Veil.Ground, s.Veil.Body, s.Veil.Air, s.Veil.Sky,
+		p.Arcmin} {
 		if !(x > -1e-6 && x < 1e9) { // cubics may dip below 0 by next to nothing
 			t.Errorf("%s: %s at %+v: %+v", what, p.Thing.Name, p.Place, s)
 			return

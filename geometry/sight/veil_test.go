@@ -92,7 +92,8 @@ func (v *View) summed(line r3.Vec, angles, turns int) dazzle {
 			for l := range lamps {
 				switch seen.surface {
 				case ground:
-					d.ground[l] += weight * v.Around.Ground * v.Scene.LuxOf(l, seen.at, v.Scene.Site.Ground.Normal(seen.at.X))
+					d.ground[l] += weight * v.Around.Ground * v.Scene.LuxOf(l, seen.at,
+						v.Scene.Site.Ground.Normal(seen.at.X))
 				case top:
 					d.body[l] += weight * v.Around.Body * v.Scene.LuxOf(l, seen.at, topNormal(v.Scene.Site))
 				}
@@ -112,7 +113,8 @@ func TestVeilConverges(t *testing.T) {
 		angles, turns = 900, 1080
 	}
 	for name, v := range map[string]*View{"demo": demoView(), "crest": crestView()} {
-		for _, p := range []r3.Vec{{X: 6, Z: 0.15}, {X: 20}, {X: 42}, {X: 100, Z: .85}, {X: 208, Z: .85}, {X: 20, Y: 15}} {
+		for _, p := range []r3.Vec{{X: 6, Z: 0.15}, {X: 20}, {X: 42}, {X: 100, Z: .85}, {X: 208, Z: .85},
+			{X: 20, Y: 15}} {
 			line := v.toward(v.Scene.Site.At(p.X, p.Y, p.Z))
 			want, got := v.summed(line, angles, turns), v.dazzle(line, usualFineness)
 			sum := func(d dazzle) (ground, body float64) {

@@ -42,7 +42,8 @@ func LevelStrip(ramp Ramp) Flow {
 		// its logarithm.
 		free, end := at.X, box.X1
 		if ramp.What != "" {
-			end = c.Write(draw.Pt(box.X1, at.Y), ramp.What, draw.Lettering{Role: draw.Small, AnchorX: 1, Max: width}).X0 - c.U(14)
+			end = c.Write(draw.Pt(box.X1, at.Y), ramp.What,
+				draw.Lettering{Role: draw.Small, AnchorX: 1, Max: width}).X0 - c.U(14)
 		}
 		for _, like := range ramp.Likeness {
 			b := ramp.Band(like.Value)

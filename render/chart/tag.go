@@ -10,8 +10,8 @@ import (
 )
 
 // Tags are the labels that pictures use: a key plate, a name, or both, placed by a Layout. A key
-// plate stands on its place, or has a leader to it. Keys that meet at one place share one label with
-// one leader: two dozen leaders from one point would say nothing.
+// plate stands on its place, or has a leader to it. Keys that meet at one place share one label
+// with one leader: two dozen leaders from one point would say nothing.
 
 // Tag is a key plate or any other text to be placed beside what it names.
 type Tag struct {

@@ -17,8 +17,8 @@ import (
 // filters for every row, which takes longer than all else and is of next to no use to areas of one
 // colour and lettering on them.
 
-// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: as well
-// as image/png does these pictures at its fastest, in half of the time.
+// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: as
+// well as image/png does these pictures at its fastest, in half of the time.
 func (c *Canvas) Encode(w io.Writer) error { return c.encode(w, 0) }
 
 // EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the
@@ -53,7 +53,8 @@ func (c *Canvas) encode(w io.Writer, dpi float64) error {
 	}
 	if dpi > 0 {
 		perMetre := uint32(math.Round(dpi / 0.0254))
-		f.chunk("pHYs", append(binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, perMetre), perMetre), 1)) // 11.3.4.3
+		f.chunk("pHYs", append(binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, perMetre), perMetre),
+			1)) // 11.3.4.3
 	}
 	data := bufio.NewWriterSize(chunks{f, "IDAT"}, 1<<16)
 	z, err := zlib.NewWriterLevel(data, zlib.BestSpeed)

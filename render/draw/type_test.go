@@ -42,8 +42,10 @@ func TestFit(t *testing.T) {
 func TestFitApart(t *testing.T) {
 	c := canvas(t, 1600, 200, Night())
 	texts := []string{
-		"driving lamp on the upper rail of the cab, outer (left)", "driving lamp on the upper rail of the cab, outer (right)",
-		"driving lamp on the upper rail of the cab, inner (left)", "driving lamp on the lower rail of the cab, inner (left)",
+		"driving lamp on the upper rail of the cab, outer (left)",
+		"driving lamp on the upper rail of the cab, outer (right)",
+		"driving lamp on the upper rail of the cab, inner (left)",
+		"driving lamp on the lower rail of the cab, inner (left)",
 		"driving lamp on the upper rail of the cab, inner (left)", "fog",
 	}
 	for _, width := range []float64{180, 250, 400, 2000} {

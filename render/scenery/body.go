@@ -133,7 +133,8 @@ const faceStep = 4
 // light works out the light on a face.
 func (f *face) light(ctx context.Context, v *sight.View, eye r3.Vec, box *geometry.Box, number int) error {
 	attitude := v.Scene.Site.Attitude
-	long, high := r3.Norm(r3.Sub(faceAt(box, number, 1, 0), faceAt(box, number, 0, 0))), r3.Norm(r3.Sub(faceAt(box, number, 0, 1), faceAt(box, number, 0, 0)))
+	long, high := r3.Norm(r3.Sub(faceAt(box, number, 1, 0), faceAt(box, number, 0, 0))),
+		r3.Norm(r3.Sub(faceAt(box, number, 0, 1), faceAt(box, number, 0, 0)))
 	n := f.pixels / (faceStep * faceStep)
 	nx := min(400, max(4, int(2*math.Sqrt(n*long/high)))) // seen aslant: along the rows there is more of it
 	ny := min(400, max(4, int(math.Sqrt(n*high/long))))
@@ -211,7 +212,8 @@ func (h *hit) same(g *hit) bool { return h.box == g.box && h.face == g.face }
 func (b *body) toward(x, y float64) r3.Vec {
 	left, up := b.window.Left(x), b.window.Up(y)
 	return r3.Vec{
-		X: b.ahead.X + left*b.left.X + up*b.up.X, Y: b.ahead.Y + left*b.left.Y + up*b.up.Y, Z: b.ahead.Z + left*b.left.Z + up*b.up.Z,
+		X: b.ahead.X + left*b.left.X + up*b.up.X, Y: b.ahead.Y + left*b.left.Y + up*b.up.Y,
+		Z: b.ahead.Z + left*b.left.Z + up*b.up.Z,
 	}
 }
 
@@ -296,7 +298,8 @@ func (b *body) large() bool {
 // if it is not.
 func (b *body) alike(x0, x1 int, y float64) *hit {
 	h := b.first(float64(x0), y-0.5)
-	for _, at := range [3]draw.Point{draw.Pt(float64(x1), y-0.5), draw.Pt(float64(x0), y+0.5), draw.Pt(float64(x1), y+0.5)} {
+	for _, at := range [3]draw.Point{draw.Pt(float64(x1), y-0.5), draw.Pt(float64(x0), y+0.5),
+		draw.Pt(float64(x1), y+0.5)} {
 		if g := b.first(at.X, at.Y); !g.same(&h) {
 			return nil
 		}

@@ -129,7 +129,8 @@ type grit struct {
 
 // newGrit is for pixels of a size on the ground (m, along and across).
 func newGrit(g grain, deep, wide float64) grit {
-	c := grit{grain: g, edge: 0.07 * resolved(0.5, wide), growth: vergeGrass * resolved(0.1, wide) * min(1, math.Sqrt(0.3/deep))}
+	c := grit{grain: g, edge: 0.07 * resolved(0.5, wide),
+		growth: vergeGrass * resolved(0.1, wide) * min(1, math.Sqrt(0.3/deep))}
 	for i, n := range grains {
 		c.shares[i] = n.share * resolved(n.period, wide)
 		if deep > n.period { // a pixel has so many of them, one behind the other, and shows their mean

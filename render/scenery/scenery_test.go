@@ -92,9 +92,10 @@ func TestGroundIsTheScene(t *testing.T) {
 		"level":      {},
 		"grade":      {Ground: geometry.Ground{Grade: 0.05}},
 		"cross fall": {Ground: geometry.Ground{CrossFall: 0.08}},
-		"dip":        {Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 10}, {Ahead: 30, Height: -1}, {Ahead: 60, Height: 3}}, CrossFall: -0.03}},
-		"mist":       {Visibility: 80},
-		"bend":       {Track: geometry.Track{Radius: 30, Left: true}},
+		"dip": {Ground: geometry.Ground{Profile: []geometry.Knot{{Ahead: 10}, {Ahead: 30, Height: -1},
+			{Ahead: 60, Height: 3}}, CrossFall: -0.03}},
+		"mist": {Visibility: 80},
+		"bend": {Track: geometry.Track{Radius: 30, Left: true}},
 	} {
 		w := bare(world(t, site, sight.AtNight(0.2), nil, mast))
 		l := through(t, w, wide(1000))
@@ -103,7 +104,8 @@ func TestGroundIsTheScene(t *testing.T) {
 			t.Fatal(err)
 		}
 		seen := 0
-		for _, at := range []draw.Point{draw.Pt(6, 0), draw.Pt(9, -2.5), draw.Pt(15, 4), draw.Pt(28, 6), draw.Pt(35, -5), draw.Pt(55, 0.7)} {
+		for _, at := range []draw.Point{draw.Pt(6, 0), draw.Pt(9, -2.5), draw.Pt(15, 4), draw.Pt(28, 6),
+			draw.Pt(35, -5), draw.Pt(55, 0.7)} {
 			p := w.View.Scene.Site.At(at.X, at.Y, 0)
 			px, ok := l.Pixel(p)
 			if !ok || !l.Box.Inset(3).Has(px) {
@@ -192,7 +194,8 @@ func TestShadowsHaveSmoothEdges(t *testing.T) {
 	} {
 		site := geometry.Site{Body: []geometry.Box{c.box}}
 		if name == "hood" {
-			site.Body = append(site.Body, geometry.Box{Min: r3.Vec{X: -3.6, Y: -0.9, Z: 0.5}, Max: r3.Vec{X: -1.5, Y: 0.9, Z: 1.95}})
+			site.Body = append(site.Body, geometry.Box{Min: r3.Vec{X: -3.6, Y: -0.9, Z: 0.5},
+				Max: r3.Vec{X: -1.5, Y: 0.9, Z: 1.95}})
 		}
 		w := bare(world(t, site, sight.Around{Ground: 0.2, Body: 0.1}, nil, c.lamp))
 		l := through(t, w, wide(800))
@@ -248,7 +251,8 @@ func TestCrestHides(t *testing.T) {
 		want bool
 	}{"level": {want: true}, "crest": {site: crest}} {
 		w := bare(world(t, c.site, sight.AtNight(0.2), []Standing{{Along: 60}, {Along: 20}}, mast))
-		l, without := through(t, w, wide(800)), through(t, bare(world(t, c.site, sight.AtNight(0.2), nil, mast)), wide(800))
+		l, without := through(t, w, wide(800)),
+			through(t, bare(world(t, c.site, sight.AtNight(0.2), nil, mast)), wide(800))
 		px, _ := l.Pixel(w.View.Scene.Site.At(60, 0, 0.9))
 		if got := l.At(px) != without.At(px); got != c.want {
 			t.Errorf("%s: the person at 60 m is seen: %v", name, got)
@@ -272,11 +276,13 @@ func TestPersonIsAsSightSays(t *testing.T) {
 		along  float64
 	}{
 		"straight": {along: 60, around: sight.AtNight(0.2)},
-		"bend":     {along: 35, around: sight.AtNight(0.2), site: geometry.Site{Track: geometry.Track{Radius: 80, From: 10}}},
-		"dust":     {along: 25, around: dust, site: geometry.Site{Visibility: 120}},
+		"bend": {along: 35, around: sight.AtNight(0.2),
+			site: geometry.Site{Track: geometry.Track{Radius: 80, From: 10}}},
+		"dust": {along: 25, around: dust, site: geometry.Site{Visibility: 120}},
 	} {
 		c.site.Body = []geometry.Box{hood}
-		w := world(t, c.site, c.around, []Standing{{Along: c.along, Left: -1}}, spot(0, 0.5, 0.8, 1, 0, 20, 3000), spot(-1.5, 0, 2, 4, 0, 40, 6000))
+		w := world(t, c.site, c.around, []Standing{{Along: c.along, Left: -1}}, spot(0, 0.5, 0.8, 1, 0, 20, 3000),
+			spot(-1.5, 0, 2, 4, 0, 40, 6000))
 		window := wide(1000)
 		window.Focal *= c.along / 12 // as large as from near by
 		parts := w.View.Parts(w.Stand[0].Thing, w.View.OnTrack(c.along, -1))
@@ -288,7 +294,8 @@ func TestPersonIsAsSightSays(t *testing.T) {
 			t.Fatalf("%s: is not in view at %v", name, r)
 		}
 		mean := 0.0
-		for _, at := range [3][2]float64{{0.5 + 0.19, 1. / 6}, {0.5 + 0.06, 3. / 6}, {0.5, 5. / 6}} { // a leg, the hip, the chest
+		// a leg, the hip, the chest
+		for _, at := range [3][2]float64{{0.5 + 0.19, 1. / 6}, {0.5 + 0.06, 3. / 6}, {0.5, 5. / 6}} {
 			mean += l.At(draw.Pt(r.X0+at[0]*r.W(), r.Y1-at[1]*r.H())) / 3
 		}
 		sum := parts.Sum([]int{0, 1})
@@ -337,7 +344,8 @@ func TestSheets(t *testing.T) {
 
 // No plant stands on the track or hides it, on the sharpest of bends.
 func TestPlantsLeaveTheTrackFree(t *testing.T) {
-	for _, track := range []geometry.Track{{}, {Radius: 25, Left: true}, {Radius: 60, From: 20}, {Radius: 400, Left: true, Width: 8}} {
+	for _, track := range []geometry.Track{{}, {Radius: 25, Left: true}, {Radius: 60, From: 20},
+		{Radius: 400, Left: true, Width: 8}} {
 		w := world(t, geometry.Site{Track: track}, sight.AtNight(0.2), nil)
 		if len(w.uprights) < 20 {
 			t.Errorf("%+v: only %d plants", track, len(w.uprights))
@@ -371,7 +379,8 @@ func TestRutLies(t *testing.T) {
 }
 
 func BenchmarkThrough(b *testing.B) {
-	w := world(b, geometry.Site{Body: []geometry.Box{hood}}, sight.AtNight(0.2), nil, spot(0, 0.5, 0.8, 1, 0, 10, 3000), spot(-1.5, 0, 2, 4, 0, 40, 6000))
+	w := world(b, geometry.Site{Body: []geometry.Box{hood}}, sight.AtNight(0.2), nil, spot(0, 0.5, 0.8, 1, 0, 10, 3000),
+		spot(-1.5, 0, 2, 4, 0, 40, 6000))
 	for b.Loop() {
 		through(b, w, wide(1544))
 	}

@@ -62,8 +62,10 @@ func (f figure) outside(u, v, _ float64) float64 {
 		return min(d, bar(u, v, 0.34*w, 0.50*h, 0.42*w, 0.03*h+0.22*w, 0.24*w), slab(u-0.42*w, v, 0.26*w, 0, 0.05*h))
 	case animal:
 		d := bar(u, v, -0.52*w, 0.67*h, 0.34*w, 0.66*h, 0.13*h)
-		d = min(d, bar(u, v, 0.34*w, 0.70*h, 0.64*w, 0.90*h, 0.06*h), bar(u, v, 0.66*w, 0.91*h, 0.90*w, 0.85*h, 0.045*h))
-		d = min(d, bar(u, v, 0.62*w, 0.93*h, 0.54*w, 0.985*h, 0.018*h), bar(u, v, -0.70*w, 0.70*h, -0.78*w, 0.60*h, 0.025*h))
+		d = min(d, bar(u, v, 0.34*w, 0.70*h, 0.64*w, 0.90*h, 0.06*h),
+			bar(u, v, 0.66*w, 0.91*h, 0.90*w, 0.85*h, 0.045*h))
+		d = min(d, bar(u, v, 0.62*w, 0.93*h, 0.54*w, 0.985*h, 0.018*h),
+			bar(u, v, -0.70*w, 0.70*h, -0.78*w, 0.60*h, 0.025*h))
 		for _, leg := range [4]float64{-0.66, -0.50, 0.26, 0.42} {
 			d = min(d, bar(u, v, leg*w, 0.60*h, (leg-0.03)*w, 0.02*h, 0.022*f.width))
 		}

@@ -28,7 +28,8 @@ type upright struct {
 // newUpright is a shape at a distance along the track and left of it (m).
 func newUpright(site *geometry.Site, along, left, reflectance float64, s sized) upright {
 	x, y := site.Track.Place(along, left)
-	return upright{sized: s, foot: site.At(x, y, 0), facing: r3.Scale(-1, site.Track.Heading(along)), reflectance: reflectance}
+	return upright{sized: s, foot: site.At(x, y, 0), facing: r3.Scale(-1, site.Track.Heading(along)),
+		reflectance: reflectance}
 }
 
 // grid is a quantity at nx × ny points of a rectangle from -width/2 to width/2 and from 0 to

@@ -68,7 +68,8 @@ func New(ctx context.Context, v *sight.View, eye r3.Vec, things []Standing) (*Wo
 			w.uprights = append(w.uprights, p)
 		}
 	}
-	slices.SortStableFunc(w.uprights, func(a, b upright) int { return cmp.Compare(b.foot.X, a.foot.X) }) // the farthest first
+	// the farthest first
+	slices.SortStableFunc(w.uprights, func(a, b upright) int { return cmp.Compare(b.foot.X, a.foot.X) })
 	draw.Rows(len(w.uprights), func(k int) {
 		if ctx.Err() == nil {
 			w.uprights[k].light(v, eye)
@@ -211,7 +212,9 @@ func (l *landscape) paint(s *strip, air []float32) {
 	ahead, deep := l.ground.ahead(row)
 	pixel := min(ahead, sighted) / l.window.Focal
 	grit := newGrit(l.grain, max(deep, 1e-3), pixel)
-	tone, next := 1.0, 0.0 // here and in the next pixel; in a row at one distance every second one has the mean of those beside it
+	// here and in the next pixel; in a row at one distance every second one has the mean of those
+	// beside it
+	tone, next := 1.0, 0.0
 	place := func(i int) (along, left float64) {
 		slope := l.window.Left(float64(s.x0+i) + 0.5)
 		return l.onTrack(l.Eye.X+ahead, l.Eye.Y+slope*ahead)

@@ -53,7 +53,8 @@ func TwoDigits(v float64) string {
 	return "under 0.01"
 }
 
-// grouped is a number that is not negative to some digits, the whole ones of it in groups of three, and its unit.
+// grouped is a number that is not negative to some digits, the whole ones of it in groups of three,
+// and its unit.
 func grouped(v float64, digits int, unit string) string {
 	if !exists(v) {
 		return nothing

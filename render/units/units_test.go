@@ -84,7 +84,8 @@ func TestLight(t *testing.T) {
 		}
 	}
 	for v, want := range map[float64]string{
-		0: "0 cd", 0.0123: "0.0123 cd", 715.4: "715 cd", 1736: "1 740 cd", 10520: "10 500 cd", 1210360: "1 210 000 cd", 999.6: "1 000 cd",
+		0: "0 cd", 0.0123: "0.0123 cd", 715.4: "715 cd", 1736: "1 740 cd", 10520: "10 500 cd", 1210360: "1 210 000 cd",
+		999.6: "1 000 cd",
 	} {
 		if got := Candela(v); got != want {
 			t.Errorf("Candela(%v) = %q, want %q", v, got, want)

@@ -1,4 +1,5 @@
-// Package pdf is documents to print: pages that canvases draw on, with text as text and lines as lines.
+// Package pdf is documents to print: pages that canvases draw on, with text as text and lines as
+// lines.
 //
 //	d := pdf.New("a report")
 //	c := d.Page(0.210, 0.297, 200, draw.Paper()) // of A4, 200 px to the inch
@@ -6,8 +7,8 @@
 //	c.Write(draw.Pt(100, 100), "a label", draw.Lettering{})
 //	err := d.Encode(file)
 //
-// The fonts are part of the file, with the letters that are used. Drawing the same gives the same bytes: a document says
-// nothing of when or where it was made.
+// The fonts are part of the file, with the letters that are used. Drawing the same gives the same
+// bytes: a document says nothing of when or where it was made.
 package pdf
 
 import (
@@ -47,8 +48,9 @@ func New(title string) *Document {
 	return &Document{pdf: f, fonts: map[draw.Font]bool{}}
 }
 
-// Page adds a page of a width and height in metres, and is a canvas on it with dpi pixels to the inch. It can be drawn on
-// until the next page is added; to draw on it later is an error of the program, and panics.
+// Page adds a page of a width and height in metres, and is a canvas on it with dpi pixels to the
+// inch. It can be drawn on until the next page is added; to draw on it later is an error of the
+// program, and panics.
 func (d *Document) Page(width, height, dpi float64, theme draw.Theme) *draw.Canvas {
 	points := func(m float64) float64 { return m / metresPerInch * pointsPerInch }
 	d.pdf.AddPageFormat("P", fpdf.SizeType{Wd: points(width), Ht: points(height)})
@@ -61,8 +63,8 @@ func (d *Document) Page(width, height, dpi float64, theme draw.Theme) *draw.Canv
 	return c
 }
 
-// Bookmark adds a line to the outline of the document that leads to the last page: on level 0, or below the last one of the
-// level above.
+// Bookmark adds a line to the outline of the document that leads to the last page: on level 0, or
+// below the last one of the level above.
 func (d *Document) Bookmark(text string, level int) {
 	d.use(draw.Regular, 1) // in whose letters it is
 	d.pdf.Bookmark(text, level, 0)

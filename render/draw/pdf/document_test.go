@@ -20,12 +20,13 @@ import (
 
 const dpi = 200
 
-// everything is a page with all that a canvas can draw: lines, dashes, areas, curves, text bare, haloed, on plates, at
-// angles, within a part of the page, and pixels.
+// everything is a page with all that a canvas can draw: lines, dashes, areas, curves, text bare,
+// haloed, on plates, at angles, within a part of the page, and pixels.
 func everything(c *draw.Canvas) {
 	ink := draw.Pen{Colour: c.Theme.Ink, Width: 3}
 	c.Line([]draw.Point{draw.Pt(100, 100), draw.Pt(500, 300), draw.Pt(900, 120)}, ink)
-	c.Line([]draw.Point{draw.Pt(100, 200), draw.Pt(500, 400)}, draw.Pen{Colour: c.Theme.Accent, Width: 4, Dash: []float64{18, 9}})
+	c.Line([]draw.Point{draw.Pt(100, 200), draw.Pt(500, 400)},
+		draw.Pen{Colour: c.Theme.Accent, Width: 4, Dash: []float64{18, 9}})
 	c.Fill(draw.Hex(0x909090), draw.R(100, 450, 500, 700).Corners(), draw.R(200, 500, 400, 650).Corners())
 	c.Disc(draw.Pt(700, 550), 80, c.Theme.Plate, ink)
 	c.Box(draw.R(850, 450, 1100, 650), 30, c.Theme.Background, ink)
@@ -46,7 +47,8 @@ func everything(c *draw.Canvas) {
 	})
 }
 
-// made is a document of one A4 page of everything, with the picture that the other surface makes of it.
+// made is a document of one A4 page of everything, with the picture that the other surface makes of
+// it.
 func made(t *testing.T) (file []byte, picture image.Image) {
 	t.Helper()
 	d := New("a “title”")
@@ -96,7 +98,8 @@ func streams(t *testing.T, file []byte) (all []string) {
 	return all
 }
 
-// 1 pt is 1/72 in (ISO 32000-1, 8.3.2.3): 100 mm are 283.465 pt, A4 is 595.28 × 841.89 pt. Places are to 0.01 pt.
+// 1 pt is 1/72 in (ISO 32000-1, 8.3.2.3): 100 mm are 283.465 pt, A4 is 595.28 × 841.89 pt. Places
+// are to 0.01 pt.
 func TestPrintsTrue(t *testing.T) {
 	d := New("")
 	c := d.Page(0.210, 0.297, dpi, draw.Paper())
@@ -162,8 +165,8 @@ func TestTextIsText(t *testing.T) {
 	}
 }
 
-// The page looks as the picture of the same drawing does: but for the smoothing of edges, which differs, and pixels that
-// lie across those of the page.
+// The page looks as the picture of the same drawing does: but for the smoothing of edges, which
+// differs, and pixels that lie across those of the page.
 func TestLooksAsThePictureDoes(t *testing.T) {
 	file, want := made(t)
 	name := poppler(t, file, "pdftoppm")

@@ -14,7 +14,8 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// surface is a page, or a part of it. What is said of colours and lines holds within the calls that say it.
+// surface is a page, or a part of it. What is said of colours and lines holds within the calls that
+// say it.
 type surface struct {
 	doc   *Document
 	page  int
@@ -36,7 +37,8 @@ func (s *surface) within(f *fpdf.Fpdf, drawing func()) {
 	if s.area.Empty() {
 		return
 	}
-	f.ClipRect(s.scale*float64(s.area.Min.X), s.scale*float64(s.area.Min.Y), s.scale*float64(s.area.Dx()), s.scale*float64(s.area.Dy()), false)
+	f.ClipRect(s.scale*float64(s.area.Min.X), s.scale*float64(s.area.Min.Y), s.scale*float64(s.area.Dx()),
+		s.scale*float64(s.area.Dy()), false)
 	drawing()
 	f.ClipEnd()
 }
@@ -158,7 +160,8 @@ func (s *surface) halo(w draw.Words) {
 	f.SetTextRenderingMode(fill)
 }
 
-// Pixels puts a picture on the page. What was there before is not known: it is given to paint as white, and covered.
+// Pixels puts a picture on the page. What was there before is not known: it is given to paint as
+// white, and covered.
 func (s *surface) Pixels(area image.Rectangle, paint func(y int, row []uint8)) {
 	if s.area != nil {
 		area = area.Intersect(*s.area)

@@ -55,7 +55,8 @@ func Assemble(file *rigfile.Rig, open rigfile.Open) (*Rig, error) {
 	r := &Rig{
 		File: file, Site: site(file), Things: things(file.Things),
 		Braking: geometry.Braking{
-			Reaction: file.Stopping.Reaction.Value, Deceleration: file.Stopping.Braking.Value, Slope: file.Ground.Slope.Value,
+			Reaction: file.Stopping.Reaction.Value, Deceleration: file.Stopping.Braking.Value,
+			Slope: file.Ground.Slope.Value,
 		},
 		Driver: sight.Observer{
 			Age: file.Driver.Age.Value, Glance: file.Driver.Glance.Value, Level: file.Driver.VisibilityLevel.Value,
@@ -94,8 +95,9 @@ func (r *Rig) scene(s rigfile.Scene) Scene {
 	return out
 }
 
-// Circuits are the circuits of a scene, each with the lamps of the scene that are on it, in the order in which one adds them to
-// one another: first the vehicle's own headlights, then as the scene of the file names them, at last those of added lamps.
+// Circuits are the circuits of a scene, each with the lamps of the scene that are on it, in the
+// order in which one adds them to one another: first the vehicle's own headlights, then as the
+// scene of the file names them, at last those of added lamps.
 func (r *Rig) Circuits(s Scene) (out []Scene) {
 	names := []string{rigfile.HeadlightCircuit}
 	for _, named := range r.File.Scenes {
@@ -351,7 +353,8 @@ func (r *Rig) photometry(l *rigfile.Lamp, open rigfile.Open) (beam.Distribution,
 			"leave lumens out", l.Photometry)
 	}
 	if !(rated > 0) {
-		return nil, fmt.Errorf("%s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry, rated)
+		return nil, fmt.Errorf("%s is rated for %g lm, which lumens cannot scale; leave lumens out", l.Photometry,
+			rated)
 	}
 	d, flux := file.Distribution(1), l.Lumens.Value*l.Output.Value
 	// A file may be rated for next to nothing.
@@ -479,8 +482,8 @@ func (r *Rig) Aimed(aims []geometry.Aim) *Rig {
 // Lit is the lamps of a scene, as driven.
 func (r *Rig) Lit(s Scene) *geometry.Scene { return r.on(r.Site, s) }
 
-// LitPitched is the lamps of a scene with the nose up by an angle (rad) more than driven, as Pitched
-// is the site.
+// LitPitched is the lamps of a scene with the nose up by an angle (rad) more than driven, as
+// Pitched is the site.
 func (r *Rig) LitPitched(s Scene, noseUp float64) *geometry.Scene { return r.on(r.Pitched(noseUp), s) }
 
 // LitParked is the lamps of a scene with the vehicle parked on level ground in clear air, as they

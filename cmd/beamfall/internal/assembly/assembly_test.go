@@ -50,10 +50,14 @@ func TestSpansOfOptics(t *testing.T) {
 		want   [][]geometry.Span
 	}{
 		{"one is whole", []string{optic("1", "whole")}, [][]geometry.Span{nil}},
-		{"the ends are what the middle leaves", []string{optic("0.6", "middle"), optic("0.4", "ends")}, [][]geometry.Span{{{From: -0.6, To: 0.6}}, {{From: -1, To: -0.6}, {From: 0.6, To: 1}}}},
-		{"in any order", []string{optic("0.4", "ends"), optic("0.6", "middle")}, [][]geometry.Span{{{From: -1, To: -0.6}, {From: 0.6, To: 1}}, {{From: -0.6, To: 0.6}}}},
-		{"ends without a middle take their own share", []string{optic("0.7", "whole"), optic("0.3", "ends")}, [][]geometry.Span{nil, {{From: -1, To: -0.7}, {From: 0.7, To: 1}}}},
-		{"ends alone are all of it", []string{optic("1", "ends")}, [][]geometry.Span{{{From: -1, To: 0}, {From: 0, To: 1}}}},
+		{"the ends are what the middle leaves", []string{optic("0.6", "middle"), optic("0.4", "ends")},
+			[][]geometry.Span{{{From: -0.6, To: 0.6}}, {{From: -1, To: -0.6}, {From: 0.6, To: 1}}}},
+		{"in any order", []string{optic("0.4", "ends"), optic("0.6", "middle")},
+			[][]geometry.Span{{{From: -1, To: -0.6}, {From: 0.6, To: 1}}, {{From: -0.6, To: 0.6}}}},
+		{"ends without a middle take their own share", []string{optic("0.7", "whole"), optic("0.3", "ends")},
+			[][]geometry.Span{nil, {{From: -1, To: -0.7}, {From: 0.7, To: 1}}}},
+		{"ends alone are all of it", []string{optic("1", "ends")},
+			[][]geometry.Span{{{From: -1, To: 0}, {From: 0, To: 1}}}},
 	}
 	for _, tt := range tests {
 		r := assembled(t, lamp+"width = \"1 m\"\nlumens = 1000\n"+strings.Join(tt.optics, ""))
@@ -117,7 +121,8 @@ func TestTwins(t *testing.T) {
 			"\", up = \"0.8 m\" }\npair = true\ntilt = 3\nturn = 10\nroll = 4\nlumens = 1000\nspread = 20\n")
 		var got []one
 		for _, l := range r.Lamps {
-			got = append(got, one{l.Name, l.At.Y, Degrees(l.Aim.Tilt), Degrees(l.Aim.Turn), Degrees(l.Aim.Roll), l.Twin})
+			got = append(got, one{l.Name, l.At.Y, Degrees(l.Aim.Tilt), Degrees(l.Aim.Turn), Degrees(l.Aim.Roll),
+				l.Twin})
 			if l.Entry != 0 || l.At.X != -1 || l.At.Z != 0.8 {
 				t.Errorf("%s: entry %d at %v", l.Name, l.Entry, l.At)
 			}
@@ -186,7 +191,8 @@ slope = "-5 %"
 	for _, thing := range r.Things {
 		names = append(names, fmt.Sprintf("%s %g", thing.Name, thing.Width))
 	}
-	if got, want := strings.Join(names, ", "), "person 0.5, animal 1.2, rock 1, plate 0.18, rut 1.5, log 2"; got != want {
+	if got, want := strings.Join(names, ", "),
+		"person 0.5, animal 1.2, rock 1, plate 0.18, rut 1.5, log 2"; got != want {
 		t.Errorf("things %s, want %s", got, want)
 	}
 	if want := (geometry.Track{Radius: 60, From: 20, Width: 4}); r.Site.Track != want {
@@ -228,7 +234,9 @@ func TestPhotometryElsewhere(t *testing.T) {
 		if err != nil {
 			return nil, err
 		}
-		return Assemble(file, func(string) (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(holds)), nil })
+		return Assemble(file, func(string) (io.ReadCloser, error) {
+			return io.NopCloser(strings.NewReader(holds)), nil
+		})
 	}
 	for _, name := range []string{"../secret", "/home/a/secret"} {
 		_, err := assemble(name, secret)
@@ -237,7 +245,8 @@ func TestPhotometryElsewhere(t *testing.T) {
 		}
 	}
 	var good strings.Builder
-	if err := lm63.Write(&good, beam.Gaussian(beam.Round(0.2)).WithFlux(100), lm63.Header{Lamp: "invented"}); err != nil {
+	if err := lm63.Write(&good, beam.Gaussian(beam.Round(0.2)).WithFlux(100),
+		lm63.Header{Lamp: "invented"}); err != nil {
 		t.Fatal(err)
 	}
 	for name, doubts := range map[string]int{"../a.ies": 1, "a.ies": 0} {
@@ -246,7 +255,8 @@ func TestPhotometryElsewhere(t *testing.T) {
 			t.Errorf("%s: %v, %+v; want %d doubts", name, err, r, doubts)
 		}
 	}
-	if _, err := assemble("../../../../../../../../../../../../dev/zero", ""); err == nil || !strings.Contains(err.Error(), "is a device") {
+	if _, err := assemble("../../../../../../../../../../../../dev/zero", ""); err == nil ||
+		!strings.Contains(err.Error(), "is a device") {
 		t.Errorf("a device by way of the folders: %v", err)
 	}
 }
@@ -299,7 +309,8 @@ func TestChooseAndOnly(t *testing.T) {
 		shown  []int
 		err    string
 	}{
-		{nil, "", []Scene{{"trail", []int{0, 1, 2}}, {"camp", []int{3}}, {"all", []int{0, 1, 2, 3}}}, []int{0, 1, 2, 3, 4}, ""},
+		{nil, "", []Scene{{"trail", []int{0, 1, 2}}, {"camp", []int{3}}, {"all", []int{0, 1, 2, 3}}},
+			[]int{0, 1, 2, 3, 4}, ""},
 		{[]string{"camp"}, "", []Scene{{"camp", []int{3}}}, []int{3}, ""},
 		{[]string{"camp", "trail"}, "", []Scene{{"camp", []int{3}}, {"trail", []int{0, 1, 2}}}, []int{0, 1, 2, 3}, ""},
 		{nil, "spot", []Scene{{"trail", []int{1, 2}}, {"all", []int{1, 2}}}, []int{1, 2}, ""},
@@ -307,7 +318,8 @@ func TestChooseAndOnly(t *testing.T) {
 		{nil, "spare", []Scene{{"spare", []int{4}}}, []int{4}, ""},
 		{[]string{"all"}, "work", []Scene{{"all", []int{3}}}, []int{3}, ""},
 		{[]string{"trail"}, "work", nil, nil, `"work" is not lit in the scene "trail"; it is lit in "camp" and "all"`},
-		{[]string{"all", "camp"}, "bar", nil, nil, `"bar" is not lit in the scene "camp"; it is lit in "trail" and "all"`},
+		{[]string{"all", "camp"}, "bar", nil, nil,
+			`"bar" is not lit in the scene "camp"; it is lit in "trail" and "all"`},
 		{[]string{"trail"}, "spare", nil, nil, `"spare" is not lit in the scene "trail"; no scene lights it`},
 		{[]string{"trial"}, "", nil, nil, `no scene is named "trial"; did you mean "trail"?`},
 		{nil, "baar", nil, nil, `no lamp is named "baar"; did you mean "bar"?`},
@@ -368,10 +380,13 @@ func TestStoppingNote(t *testing.T) {
 		{"reaction = \"1.5 s\"\n", units.Metric, "stopping: 1.5 s reaction and 3.4 m/s² braking" + grip},
 		{"braking = \"4.25 m/s2\"\n", units.Metric, "stopping: 2.5 s reaction and 4.25 m/s² braking" + grip},
 		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n", units.Metric, ""},
-		{"[ground]\nslope = \"-9 %\"\n", units.Metric, "stopping: 2.5 s reaction and 3.4 m/s² braking (AASHTO design values); loose or wet ground " +
-			"brakes less; on a hill of -9 % (slope, + upward)."},
-		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n[ground]\nslope = \"6 %\"\n", units.Metric, "stopping: on a hill of +6 % (slope, + upward)"},
-		{"reaction = \"1.5 s\"\nbraking = \"3 m/s2\"\n[ground]\nslope = \"-40 %\"\n", units.Metric, // gravity takes 3.9 m/s²
+		{"[ground]\nslope = \"-9 %\"\n", units.Metric,
+			"stopping: 2.5 s reaction and 3.4 m/s² braking (AASHTO design values); loose or wet ground " +
+				"brakes less; on a hill of -9 % (slope, + upward)."},
+		{"reaction = \"1.5 s\"\nbraking = \"4 m/s2\"\n[ground]\nslope = \"6 %\"\n", units.Metric,
+			"stopping: on a hill of +6 % (slope, + upward)"},
+		// gravity takes 3.9 m/s²
+		{"reaction = \"1.5 s\"\nbraking = \"3 m/s2\"\n[ground]\nslope = \"-40 %\"\n", units.Metric,
 			"stopping: on a hill of -40 % (slope, + upward) brakes that give 3 m/s² on the level do not stop the vehicle"},
 	}
 	for _, tt := range tests {
@@ -388,13 +403,16 @@ func TestList(t *testing.T) {
 		names []string
 		want  string
 	}{
-		{nil, ""}, {[]string{"a"}, "a"}, {[]string{"a", "b"}, "a and b"}, {[]string{"a", "b", "c", "d"}, "a, b, c and d"},
-		{[]string{"a", "b", "c", "d", "e"}, "a, b, c, d and 1 more"}, {[]string{"a", "b", "c", "d", "e", "f"}, "a, b, c, d and 2 more"},
+		{nil, ""}, {[]string{"a"}, "a"}, {[]string{"a", "b"}, "a and b"},
+		{[]string{"a", "b", "c", "d"}, "a, b, c and d"},
+		{[]string{"a", "b", "c", "d", "e"}, "a, b, c, d and 1 more"},
+		{[]string{"a", "b", "c", "d", "e", "f"}, "a, b, c, d and 2 more"},
 	} {
 		if got := List(tt.names); got != tt.want {
 			t.Errorf("%v: %q, want %q", tt.names, got, tt.want)
 		}
-		if note := OutputNote(tt.names); !strings.HasPrefix(note, "output is not given for "+tt.want+": ") || !strings.Contains(note, "0.6 to 0.8") {
+		if note := OutputNote(tt.names); !strings.HasPrefix(note, "output is not given for "+tt.want+": ") ||
+			!strings.Contains(note, "0.6 to 0.8") {
 			t.Errorf("%v: %q", tt.names, note)
 		}
 	}

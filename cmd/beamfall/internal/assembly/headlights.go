@@ -25,7 +25,8 @@ var sides = map[rigfile.Side]headlight.Traffic{
 // mountHeadlights adds the pair of headlights that the file asks for.
 func (r *Rig) mountHeadlights() {
 	h := r.File.Headlights.Value
-	r.headlights = rigfile.Lamp{Name: Headlight, Circuit: rigfile.HeadlightCircuit, At: h.At.Value, Pair: true, Pos: h.Pos}
+	r.headlights = rigfile.Lamp{Name: Headlight, Circuit: rigfile.HeadlightCircuit, At: h.At.Value, Pair: true,
+		Pos: h.Pos}
 	var light *headlight.Beam
 	var aim geometry.Aim
 	switch h.Beam {

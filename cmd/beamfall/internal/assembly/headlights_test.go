@@ -46,7 +46,8 @@ circuits = ["roof"]
 			t.Errorf("%s is aimed %+v", l.Name, l.Aim)
 		}
 		want := headlight.Low(headlight.FMVSS108, headlight.KeepLeft).Times(1.5)
-		if got := l.Beam(); got.Peak() != want.Peak() || got.Candela(0.99, 0.1, -0.02) != want.Candela(0.99, 0.1, -0.02) {
+		if got := l.Beam(); got.Peak() != want.Peak() ||
+			got.Candela(0.99, 0.1, -0.02) != want.Candela(0.99, 0.1, -0.02) {
 			t.Errorf("%s has another beam", l.Name)
 		}
 	}
@@ -61,27 +62,31 @@ circuits = ["roof"]
 	if !slices.Equal(r.Shown, []int{0}) || r.IsHeadlight(0) || !r.IsHeadlight(1) {
 		t.Errorf("shown: %v", r.Shown)
 	}
-	if note := strings.Join(r.Notes(), "\n"); !strings.Contains(note, "1.5 times the minimum of FMVSS 108; lamps in use give more or less") {
+	if note := strings.Join(r.Notes(), "\n"); !strings.Contains(note,
+		"1.5 times the minimum of FMVSS 108; lamps in use give more or less") {
 		t.Errorf("notes: %s", note)
 	}
 	if err := r.Choose([]string{"road"}); err != nil || len(r.Shown) > 0 {
 		t.Errorf("%v, shown: %v", err, r.Shown)
 	}
-	if err := r.Only("headlight"); err != nil || len(r.Scenes[0].Lamps) != 2 || r.EntryOf(2).Circuit != rigfile.HeadlightCircuit {
+	if err := r.Only("headlight"); err != nil || len(r.Scenes[0].Lamps) != 2 ||
+		r.EntryOf(2).Circuit != rigfile.HeadlightCircuit {
 		t.Errorf("%v", err)
 	}
 }
 
 func TestHeadlightsAsTheyComeAndHighBeams(t *testing.T) {
 	r := assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\n")
-	if r.Lamps[1].Aim.Tilt != 0 || r.Lamps[1].Beam().Flux() != headlight.Low(headlight.UNR149, headlight.KeepRight).Flux() {
+	if r.Lamps[1].Aim.Tilt != 0 || r.Lamps[1].Beam().Flux() != headlight.Low(headlight.UNR149,
+		headlight.KeepRight).Flux() {
 		t.Errorf("as they come: %+v", r.Lamps[1])
 	}
 	if !slices.Equal(r.Scenes[0].Lamps, []int{0, 1, 2}) {
 		t.Errorf("a rig without scenes lights %v", r.Scenes[0].Lamps)
 	}
 	r = assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\nbeam = \"high\"\ndip = \"2 %\"\n")
-	if l := r.Lamps[1]; l.Aim.Tilt != 0 || !beam.Falls(l.Beam()) || l.Beam().Flux() != headlight.High(headlight.UNR149).Flux() {
+	if l := r.Lamps[1]; l.Aim.Tilt != 0 || !beam.Falls(l.Beam()) ||
+		l.Beam().Flux() != headlight.High(headlight.UNR149).Flux() {
 		t.Errorf("high beam: %+v", l)
 	}
 	if r = assembled(t, lamp+"lumens = 1000\nspread = 10\n"); len(r.Lamps) != 1 || r.HeadlightNote() != "" {

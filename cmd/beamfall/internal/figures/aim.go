@@ -14,7 +14,8 @@ import (
 	"beamfall/geometry/sight"
 )
 
-// Aim is the outcome of aiming the lamps of a scene. Why, Reasons, Warnings, Notes and Pictures are for the caller to fill.
+// Aim is the outcome of aiming the lamps of a scene. Why, Reasons, Warnings, Notes and Pictures are
+// for the caller to fill.
 type Aim struct {
 	Rig      string      `json:"rig"`
 	Scene    string      `json:"scene"`
@@ -69,8 +70,8 @@ type AimTarget struct {
 	Alone  float64 `json:"alone"`
 }
 
-// AimLimit is a limit and the light there. Of a limit that no setting keeps, Least is what the setting that breaks the limits
-// least gives, and Lamps what each lamp gives then.
+// AimLimit is a limit and the light there. Of a limit that no setting keeps, Least is what the
+// setting that breaks the limits least gives, and Lamps what each lamp gives then.
 type AimLimit struct {
 	Name    string    `json:"name"`
 	Allowed float64   `json:"lux_allowed"`
@@ -112,7 +113,8 @@ type AimOff struct {
 	BrokenUp   string `json:"limit_broken_if_higher,omitempty"`
 }
 
-// Move is a bracket that is to be moved, and how far things would be seen if it alone stayed as it is.
+// Move is a bracket that is to be moved, and how far things would be seen if it alone stayed as it
+// is.
 type Move struct {
 	Name         string
 	From, To     aim.Setting
@@ -131,9 +133,11 @@ type Goal struct {
 	LevelEdge bool
 }
 
-// AimOf aims a scene of a rig for a speed (m/s) if one is given, else for its targets, or for the usual ones. Where no setting
-// keeps every limit, the error is an *[aim.Unmet], and there is an outcome all the same.
-func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64, o Options, progress func(float64)) (*Aim, error) {
+// AimOf aims a scene of a rig for a speed (m/s) if one is given, else for its targets, or for the
+// usual ones. Where no setting keeps every limit, the error is an *[aim.Unmet], and there is an
+// outcome all the same.
+func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64, o Options,
+	progress func(float64)) (*Aim, error) {
 	t, err := TaskOf(r, s, speed)
 	if err != nil {
 		return nil, err
@@ -158,7 +162,8 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 				out.move(t.Entries[i], res.Aims[n], b.Mirror[j])
 			}
 		}
-		off := AimOff{Name: t.Names[i], Tilt: Angle(o.Tolerance), Down: res.Off[i].Down, Up: res.Off[i].Up, Sight: []SightOff{}}
+		off := AimOff{Name: t.Names[i], Tilt: Angle(o.Tolerance), Down: res.Off[i].Down, Up: res.Off[i].Up,
+			Sight: []SightOff{}}
 		if n := res.Off[i].BrokenDown; n >= 0 {
 			off.BrokenDown = t.Limits[n].Name
 		}
@@ -178,7 +183,8 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 		out.Targets = append(out.Targets, AimTarget{t.Targets[i].Name, met.Before, met.After, met.Alone})
 	}
 	for i, l := range res.Limits {
-		out.Limits = append(out.Limits, AimLimit{Name: t.Limits[i].Name, Allowed: t.Limits[i].Lux, Before: l.Before, After: l.After})
+		out.Limits = append(out.Limits, AimLimit{Name: t.Limits[i].Name, Allowed: t.Limits[i].Lux, Before: l.Before,
+			After: l.After})
 	}
 	if out.Unmet != nil {
 		l := &out.Limits[out.Unmet.Limit]
@@ -197,8 +203,9 @@ func AimOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, speed float64
 	return out, failed
 }
 
-// seen works out how far things are seen before and after, with each bracket left as it is, and with each set wrong: those
-// things that are asked for, and otherwise the first one and those of the targets.
+// seen works out how far things are seen before and after, with each bracket left as it is, and
+// with each set wrong: those things that are asked for, and otherwise the first one and those of
+// the targets.
 func (a *Aim) seen(ctx context.Context, r *assembly.Rig, s assembly.Scene) error {
 	if EyeInGround(r) {
 		return nil
@@ -317,8 +324,10 @@ func TiltFor(r *assembly.Rig, s assembly.Scene, g Goal, o Options) (*Aim, error)
 func newAim(r *assembly.Rig, s assembly.Scene, o Options) *Aim {
 	none := Number(None())
 	return &Aim{
-		Rig: r.File.Name, Scene: s.Name, Before: none, After: none, Lamps: []AimLamp{}, Targets: []AimTarget{}, Limits: []AimLimit{},
-		Sight: []AimSight{}, If: []AimOff{}, Why: []string{}, Reasons: []string{}, Warnings: []string{}, Notes: []string{},
+		Rig: r.File.Name, Scene: s.Name, Before: none, After: none, Lamps: []AimLamp{}, Targets: []AimTarget{},
+		Limits: []AimLimit{},
+		Sight:  []AimSight{}, If: []AimOff{}, Why: []string{}, Reasons: []string{}, Warnings: []string{},
+		Notes:    []string{},
 		Pictures: []string{}, Asked: o,
 	}
 }
@@ -331,7 +340,8 @@ func (a *Aim) add(r *assembly.Rig, lamp int, to geometry.Aim, free bool) {
 	})
 }
 
-// move notes the angles of a lamp as the file has them: those of a pair are of the lamp that is no twin.
+// move notes the angles of a lamp as the file has them: those of a pair are of the lamp that is no
+// twin.
 func (a *Aim) move(entry int, to geometry.Aim, twin bool) {
 	m := Moved{entry, to.Tilt, to.Turn}
 	if twin {

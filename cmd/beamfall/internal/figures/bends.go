@@ -7,9 +7,11 @@ import (
 	"beamfall/geometry"
 )
 
-// How far things are seen where the track bends: the same rig on one track after the other, from the sharpest bend to none.
+// How far things are seen where the track bends: the same rig on one track after the other, from
+// the sharpest bend to none.
 
-// bendRadii are the radii of the bends that are tried, m: from a turn on a forest track to one of a country road.
+// bendRadii are the radii of the bends that are tried, m: from a turn on a forest track to one of a
+// country road.
 var bendRadii = []float64{20, 30, 50, 80, 150}
 
 // BendSight is how far things are seen along one track.
@@ -18,23 +20,26 @@ type BendSight struct {
 	Things []BendThing `json:"things"`
 }
 
-// BendThing is how far a thing is seen along a track, and the lamp or pair without which most of that is lost; nil where no
-// lamp adds to it.
+// BendThing is how far a thing is seen along a track, and the lamp or pair without which most of
+// that is lost; nil where no lamp adds to it.
 type BendThing struct {
 	SightThing
 	OwedTo *Without `json:"owed_to"`
 }
 
-// BendsOf works out how far things are seen in a scene along bends of several radii to either side, and straight on. The
-// bends begin where the track of the rig says. Progress is given the share done; it may be nil.
-func BendsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options, progress func(float64)) ([]BendSight, error) {
+// BendsOf works out how far things are seen in a scene along bends of several radii to either side,
+// and straight on. The bends begin where the track of the rig says. Progress is given the share
+// done; it may be nil.
+func BendsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options,
+	progress func(float64)) ([]BendSight, error) {
 	if len(o.Things) == 0 {
 		o.Things = []string{r.Things[0].Name}
 	}
 	var tracks []geometry.Track
 	for _, radius := range bendRadii {
 		for _, left := range []bool{true, false} {
-			tracks = append(tracks, geometry.Track{Radius: radius, Left: left, From: r.Site.Track.From, Width: r.Site.Track.Width})
+			tracks = append(tracks, geometry.Track{Radius: radius, Left: left, From: r.Site.Track.From,
+				Width: r.Site.Track.Width})
 		}
 	}
 	tracks = append(tracks, geometry.Track{Width: r.Site.Track.Width})
@@ -58,8 +63,8 @@ func BendsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options, 
 	return out, nil
 }
 
-// owedTo is the lamp or pair without which most of the range is lost; nil where no lamp adds to it. Of a pair it is one lamp
-// where that alone costs nearly as much as both.
+// owedTo is the lamp or pair without which most of the range is lost; nil where no lamp adds to it.
+// Of a pair it is one lamp where that alone costs nearly as much as both.
 func (t *SightThing) owedTo() *Without {
 	const least, nearly = 0.05, 0.9 // m, what a table would show; share of the loss
 	loss := func(w *Without) float64 {
@@ -80,7 +85,8 @@ func (t *SightThing) owedTo() *Without {
 	best := most
 	for i := range t.Without {
 		w := &t.Without[i]
-		if pair, one := Pair(w.Lamp); one && pair == most.Lamp && loss(w) > nearly*loss(most) && (best == most || loss(w) > loss(best)) {
+		if pair, one := Pair(w.Lamp); one && pair == most.Lamp && loss(w) > nearly*loss(most) &&
+			(best == most || loss(w) > loss(best)) {
 			best = w
 		}
 	}

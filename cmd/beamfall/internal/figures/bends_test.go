@@ -12,7 +12,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Sight along bends: that of the rig itself on that track; the mirror image to the other side; and the lamp that it is owed to.
+// Sight along bends: that of the rig itself on that track; the mirror image to the other side; and
+// the lamp that it is owed to.
 
 // pods is a rig with a spot straight ahead and one pod that looks to a side, the eye in the middle.
 func pods(track, turn string) string {
@@ -63,7 +64,8 @@ func TestBendsAreTheTrackOfTheRig(t *testing.T) {
 			t.Errorf("%q: %v to %v m, want %v m", tt.track, got.Name, got.Range, want.Range)
 		}
 	}
-	// The pod to the left is what one sees by around a bend to the left; to the right it adds nothing.
+	// The pod to the left is what one sees by around a bend to the left; to the right it adds
+	// nothing.
 	if owed := bends[2].Things[0].OwedTo; owed == nil || owed.Lamp != "pod" {
 		t.Errorf("30 m to the left: owed to %+v, want the pod", owed)
 	}
@@ -75,13 +77,16 @@ func TestBendsAreTheTrackOfTheRig(t *testing.T) {
 	}
 }
 
-// Left and right change places when the rig is mirrored: that of the pod, the rest is its own mirror image.
+// Left and right change places when the rig is mirrored: that of the pod, the rest is its own
+// mirror image.
 func TestBendsOfTheMirroredRig(t *testing.T) {
-	one, other := bendsOf(t, assembled(t, pods("", "35")), "person"), bendsOf(t, assembled(t, pods("", "-35")), "person")
+	one, other := bendsOf(t, assembled(t, pods("", "35")), "person"),
+		bendsOf(t, assembled(t, pods("", "-35")), "person")
 	for i := 0; i < 10; i += 2 {
 		for k := range one[i].Things {
 			for _, pair := range [][2]Number{
-				{one[i].Things[k].Range, other[i+1].Things[k].Range}, {one[i+1].Things[k].Range, other[i].Things[k].Range},
+				{one[i].Things[k].Range, other[i+1].Things[k].Range},
+				{one[i+1].Things[k].Range, other[i].Things[k].Range},
 			} {
 				if a, b := float64(pair[0]), float64(pair[1]); !(math.Abs(a-b) < 2e-3*a) {
 					t.Errorf("%+v, %s: %v m, mirrored %v m", *one[i].Bend, one[i].Things[k].Name, a, b)
@@ -91,7 +96,8 @@ func TestBendsOfTheMirroredRig(t *testing.T) {
 	}
 }
 
-// Where one sees all the way around half a turn, that is what ends it: π · 20 m from where it begins.
+// Where one sees all the way around half a turn, that is what ends it: π · 20 m from where it
+// begins.
 func TestSightToTheEndOfABend(t *testing.T) {
 	r := assembled(t, `
 [track]
@@ -113,8 +119,8 @@ spread = [150, 20]
 	}
 }
 
-// A limit is where the vehicle has it, or along the track and to the side of that: 60 m past the beginning of a bend of 60 m the
-// track has turned by 1 rad, to (20 + 60 sin 1, 60 (1 - cos 1)).
+// A limit is where the vehicle has it, or along the track and to the side of that: 60 m past the
+// beginning of a bend of 60 m the track has turned by 1 rad, to (20 + 60 sin 1, 60 (1 - cos 1)).
 func TestLimitAlongABend(t *testing.T) {
 	r := assembled(t, pods("[track]\nbend = \"60 m left\"\nfrom = \"20 m\"", "35")+`
 tilt_range = [0, 10]
@@ -174,8 +180,10 @@ func TestTargetsPastTheEndOfABend(t *testing.T) {
 			t.Errorf("%s: %d cut; ends (- want, + got):\n%s", tt.bend, len(task.Cut), diff)
 		}
 	}
-	r := assembled(t, pods("[track]\nbend = \"20 m left\"", "35")+"[[target]]\nname = \"far\"\nsee = \"rock\"\nahead = [\"70 m\", \"90 m\"]\nhalf_width = \"1 m\"\n")
-	if _, err := TaskOf(r, r.Scenes[0], 0); err == nil || !strings.Contains(err.Error(), `target "far": 70.0 m along the track is past the end`) {
+	r := assembled(t, pods("[track]\nbend = \"20 m left\"",
+		"35")+"[[target]]\nname = \"far\"\nsee = \"rock\"\nahead = [\"70 m\", \"90 m\"]\nhalf_width = \"1 m\"\n")
+	if _, err := TaskOf(r, r.Scenes[0], 0); err == nil ||
+		!strings.Contains(err.Error(), `target "far": 70.0 m along the track is past the end`) {
 		t.Errorf("a target past the end: %v", err)
 	}
 }
@@ -193,7 +201,8 @@ func TestOwedTo(t *testing.T) {
 		{"no lamp adds", 100, []Without{{"bar", 110}, {"spot", 100}}, ""},
 		{"not seen without it", 100, []Without{{"bar", 60}, {"spot", none}}, "spot"},
 		{"both of a pair", 100, []Without{{"pod (left)", 95}, {"pod (right)", 96}, {"pod", 50}, {"bar", 70}}, "pod"},
-		{"one of a pair", 100, []Without{{"pod (left)", 53}, {"pod (right)", 100}, {"pod", 50}, {"bar", 70}}, "pod (left)"},
+		{"one of a pair", 100, []Without{{"pod (left)", 53}, {"pod (right)", 100}, {"pod", 50}, {"bar", 70}},
+			"pod (left)"},
 		{"not seen", none, []Without{{"bar", none}}, ""},
 	} {
 		got := ""

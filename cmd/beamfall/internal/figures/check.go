@@ -10,7 +10,8 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
-// Check is what was understood of a rig. What it says in words, Mounted, Vehicle, Goals, Doubts and Notes, is for the caller to fill.
+// Check is what was understood of a rig. What it says in words, Mounted, Vehicle, Goals, Doubts and
+// Notes, is for the caller to fill.
 type Check struct {
 	Rig     string       `json:"rig"`
 	Units   string       `json:"units"`
@@ -35,8 +36,8 @@ type CheckScene struct {
 	Lamps []string `json:"lamps"`
 }
 
-// Card is one lamp as computed from its distribution, not as typed. Angles are full angles at half and at a tenth of the
-// peak, across and up-down; null where the distribution has none.
+// Card is one lamp as computed from its distribution, not as typed. Angles are full angles at half
+// and at a tenth of the peak, across and up-down; null where the distribution has none.
 type Card struct {
 	Key         int     `json:"key"`
 	Name        string  `json:"name"`
@@ -73,8 +74,9 @@ func card(r *assembly.Rig, i int) Card {
 	return Card{
 		Key: i + 1, Name: l.Name, Circuit: l.Circuit, Flux: d.Flux(), Peak: d.Peak(),
 		OneLux:     math.Sqrt(d.Peak()), // E = I/d²
-		BeamAcross: angle(0.5, 1, 0), BeamUpDown: angle(0.5, 0, 1), FieldAcross: angle(0.1, 1, 0), FieldUpDown: angle(0.1, 0, 1),
-		Source: Source(r, i),
+		BeamAcross: angle(0.5, 1, 0), BeamUpDown: angle(0.5, 0, 1), FieldAcross: angle(0.1, 1, 0),
+		FieldUpDown: angle(0.1, 0, 1),
+		Source:      Source(r, i),
 	}
 }
 

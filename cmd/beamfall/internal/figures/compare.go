@@ -135,11 +135,13 @@ func columnOf(ctx context.Context, p Panel, seen *sights, o Options) (Column, er
 		Oncoming: oncoming(r, lit, o), Glow: glowOf(r, s, lit),
 	}
 	c.BeamAcross, c.BeamUpDown = Angle(None()), Angle(None())
-	if n := s.Lamps; (len(n) == 1 || len(n) == 2 && r.Lamps[n[0]].Entry == r.Lamps[n[1]].Entry) && !r.IsHeadlight(n[0]) {
+	if n := s.Lamps; (len(n) == 1 || len(n) == 2 && r.Lamps[n[0]].Entry == r.Lamps[n[1]].Entry) &&
+		!r.IsHeadlight(n[0]) {
 		only := card(r, n[0])
 		c.BeamAcross, c.BeamUpDown = only.BeamAcross, only.BeamUpDown
 	}
-	if others := func(n int) bool { return !r.IsHeadlight(n) }; len(s.Lamps) > 0 && !slices.ContainsFunc(s.Lamps, others) {
+	if others := func(n int) bool { return !r.IsHeadlight(n) }; len(s.Lamps) > 0 &&
+		!slices.ContainsFunc(s.Lamps, others) {
 		c.Headlights = r.HeadlightsAre()
 	}
 	sky := 0.0
@@ -183,7 +185,8 @@ func GainOver(before, c *Column) *Gain {
 		}
 	}
 	for i, w := range c.SightWidths {
-		if i < len(before.SightWidths) && before.SightWidths[i].Thing == w.Thing && before.SightWidths[i].Ahead == w.Ahead {
+		if i < len(before.SightWidths) && before.SightWidths[i].Thing == w.Thing &&
+			before.SightWidths[i].Ahead == w.Ahead {
 			w.Width = GainIn(before.SightWidths[i].Width, w.Width)
 			g.SightWidths = append(g.SightWidths, w)
 		}

@@ -32,7 +32,8 @@ lumens = 2000
 output = 0.7
 spread = 6
 `)
-	scenes := []assembly.Scene{{Name: "floods", Lamps: []int{0, 1}}, {Name: "all", Lamps: []int{0, 1, 2}}, {Name: "spot", Lamps: []int{2}}}
+	scenes := []assembly.Scene{{Name: "floods", Lamps: []int{0, 1}}, {Name: "all", Lamps: []int{0, 1, 2}},
+		{Name: "spot", Lamps: []int{2}}}
 	var panels []Panel
 	for _, s := range scenes {
 		panels = append(panels, Panel{r, s, s.Name})
@@ -68,7 +69,8 @@ spread = 6
 	}
 	g, a, b := c.Columns[1].Gain, &c.Columns[0], &c.Columns[1]
 	want := &Gain{
-		Over: "floods", Sight: []Farther{}, SightWidths: []SightWidth{{"person", 50, b.SightWidths[0].Width - a.SightWidths[0].Width}},
+		Over: "floods", Sight: []Farther{}, SightWidths: []SightWidth{{"person", 50,
+			b.SightWidths[0].Width - a.SightWidths[0].Width}},
 		Glow: Number(None()),
 	}
 	for i := range a.Sight {
@@ -92,10 +94,12 @@ spread = 6
 		t.Errorf("a gain of %v to %v after %v", g.Sight[0].Range, b.Sight[0].Range, a.Sight[0].Range)
 	}
 	// A beam is that of the only lamp or pair, which mirrors it.
-	if beam := c.Columns[0].BeamAcross; math.Abs(float64(beam-degrees(16))) > 1e-3 || Number(c.Columns[1].BeamAcross).Exists() {
+	if beam := c.Columns[0].BeamAcross; math.Abs(float64(beam-degrees(16))) > 1e-3 ||
+		Number(c.Columns[1].BeamAcross).Exists() {
 		t.Errorf("beams %v, %v", beam, c.Columns[1].BeamAcross)
 	}
-	if c, err = CompareOf(context.Background(), panels, false, asked, nil); err != nil || c.Columns[2].Gain.Over != "floods" {
+	if c, err = CompareOf(context.Background(), panels, false, asked, nil); err != nil ||
+		c.Columns[2].Gain.Over != "floods" {
 		t.Errorf("%v, gain %+v", err, c.Columns[2].Gain)
 	}
 }

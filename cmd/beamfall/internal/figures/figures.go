@@ -1,9 +1,10 @@
-// Package figures works out what the commands answer with: the plan of a rig, light at points, scenes side by side, the
-// tilts that were found, what a file was understood to say.
+// Package figures works out what the commands answer with: the plan of a rig, light at points,
+// scenes side by side, the tilts that were found, what a file was understood to say.
 //
-// Figures are in SI units and radians; their types carry the names and the units of the project's JSON, which is the one
-// place where they are converted. Words and tables are made of figures elsewhere (package report), never the other way
-// round. A value that does not exist is NaN or a nil pointer, and null in JSON.
+// Figures are in SI units and radians; their types carry the names and the units of the project's
+// JSON, which is the one place where they are converted. Words and tables are made of figures
+// elsewhere (package report), never the other way round. A value that does not exist is NaN or a
+// nil pointer, and null in JSON.
 package figures
 
 import (

@@ -11,17 +11,18 @@ import (
 
 // What lamps really do, from readings of a light meter.
 
-// Fit is what explains readings best. A lamp here is a lamp or a pair of the rig file: a pair has one output and one tilt there.
-// File and Notes are for the caller to fill.
+// Fit is what explains readings best. A lamp here is a lamp or a pair of the rig file: a pair has
+// one output and one tilt there. File and Notes are for the caller to fill.
 type Fit struct {
 	Rig          string       `json:"rig"`
 	Lamps        []FitLamp    `json:"lamps"`
 	Readings     []FitReading `json:"readings"`
 	ReadingError float64      `json:"reading_error"` // standard deviation that was assumed, as a share
-	Before       float64      `json:"misfit_before"` // root mean square of the logarithms of readings by what was predicted
-	After        float64      `json:"misfit_after"`  // by what is explained
-	File         *string      `json:"file"`
-	Notes        []string     `json:"notes"`
+	// root mean square of the logarithms of readings by what was predicted
+	Before float64  `json:"misfit_before"`
+	After  float64  `json:"misfit_after"` // by what is explained
+	File   *string  `json:"file"`
+	Notes  []string `json:"notes"`
 }
 
 // FitLamp is what is found of a lamp; what the readings cannot tell does not exist.

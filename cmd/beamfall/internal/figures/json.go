@@ -5,12 +5,14 @@ import (
 	"math"
 )
 
-// How quantities are written in JSON. Everywhere else in the program they are in SI units and radians.
+// How quantities are written in JSON. Everywhere else in the program they are in SI units and
+// radians.
 
 // None is the Number, Angle or Speed that does not exist.
 func None() float64 { return math.NaN() }
 
-// Number is a length, an illuminance or a share that need not exist: NaN and the infinities do not, and are null in JSON.
+// Number is a length, an illuminance or a share that need not exist: NaN and the infinities do not,
+// and are null in JSON.
 type Number float64
 
 // Exists reports whether there is such a number.

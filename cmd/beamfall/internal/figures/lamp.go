@@ -24,8 +24,8 @@ type Setting struct {
 	PastWall bool `json:"-"` // the lamp stands past the wall
 }
 
-// WallMark is where to mark the wall for a parked lamp's beam axis. Distance is that of the wall from the bumper,
-// FromLamp from the lamp.
+// WallMark is where to mark the wall for a parked lamp's beam axis. Distance is that of the wall
+// from the bumper, FromLamp from the lamp.
 type WallMark struct {
 	Distance float64 `json:"distance_m"`
 	Height   float64 `json:"height_m"`
@@ -122,7 +122,8 @@ func headlightsOf(r *assembly.Rig, o Options) (out []Lamp) {
 	for i, n := range all {
 		d := lit.Lamps[i].Lamp.Beam()
 		out = append(out, Lamp{
-			Setting: SettingOf(r, n, o), Flux: d.Flux(), Peak: d.Peak(), Reach: reaches(lit.Azimuth(i, lowest(o.Thresholds)), o.Thresholds),
+			Setting: SettingOf(r, n, o), Flux: d.Flux(), Peak: d.Peak(),
+			Reach: reaches(lit.Azimuth(i, lowest(o.Thresholds)), o.Thresholds),
 		})
 	}
 	return out

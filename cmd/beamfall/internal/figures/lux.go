@@ -17,8 +17,8 @@ type Lux struct {
 	Points []Point `json:"points"`
 }
 
-// Point is a point over the ground: lux on a plane parallel to the ground there, and on a vertical plane that faces the
-// vehicle.
+// Point is a point over the ground: lux on a plane parallel to the ground there, and on a vertical
+// plane that faces the vehicle.
 type Point struct {
 	Place
 	Track  *OnTrack    `json:"track,omitempty"` // where it is along the track, if it was asked for so
@@ -56,8 +56,8 @@ func LuxAt(r *assembly.Rig, s assembly.Scene, places []Place) *Lux {
 	return out
 }
 
-// LuxAlong is LuxAt of places of which Ahead is along the track and Left of its centreline. Facing light there is back along
-// the track.
+// LuxAlong is LuxAt of places of which Ahead is along the track and Left of its centreline. Facing
+// light there is back along the track.
 func LuxAlong(r *assembly.Rig, s assembly.Scene, places []Place) (*Lux, error) {
 	out, lit := &Lux{Rig: r.File.Name, Scene: s.Name, Bend: bendOf(&r.Site.Track), Points: []Point{}}, r.Lit(s)
 	track := &lit.Site.Track

@@ -23,11 +23,12 @@ type Plan struct {
 	Headlights []Lamp  `json:"-"` // the vehicle's own that are lit: where they are, their flux, peak and reach
 }
 
-// PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is given the share done, from any
-// goroutine; it may be nil.
+// PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is given the
+// share done, from any goroutine; it may be nil.
 func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) (*Plan, error) {
 	p := &Plan{
-		Rig: r.File.Name, Units: r.System().String(), Bend: bendOf(&r.Site.Track), Scenes: make([]Scene, len(r.Scenes)), Lamps: make([]Lamp, len(r.Shown)),
+		Rig: r.File.Name, Units: r.System().String(), Bend: bendOf(&r.Site.Track), Scenes: make([]Scene, len(r.Scenes)),
+		Lamps:    make([]Lamp, len(r.Shown)),
 		Pictures: []string{}, Notes: []string{}, Asked: o,
 	}
 	all := r.Lit(assembly.Scene{Lamps: r.Shown})
@@ -73,7 +74,8 @@ func (p *Plan) Things() (names []string) {
 	return names
 }
 
-// glareLux is the light on top of a box from which on it counts as glare to the driver, lx: common practice, no source.
+// glareLux is the light on top of a box from which on it counts as glare to the driver, lx: common
+// practice, no source.
 const glareLux = 20
 
 // glare works out which lamps put light on the boxes that the driver sees lit in some scene.

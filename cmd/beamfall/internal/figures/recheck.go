@@ -11,11 +11,11 @@ import (
 	"beamfall/geometry"
 )
 
-// Lamps found with the meter after a knock, against what they were set to: off by how much, what that costs, and which to
-// set again first.
+// Lamps found with the meter after a knock, against what they were set to: off by how much, what
+// that costs, and which to set again first.
 
-// Recheck is what was found. Before is the scenes as found, After as set; they are in the same order. Pictures and Notes are
-// for the caller to fill.
+// Recheck is what was found. Before is the scenes as found, After as set; they are in the same
+// order. Pictures and Notes are for the caller to fill.
 type Recheck struct {
 	Rig    string         `json:"rig"`
 	Lamps  []RecheckLamp  `json:"lamps"`
@@ -43,8 +43,9 @@ type RecheckLamp struct {
 	Within  *bool  `json:"within_tolerance"`
 }
 
-// Again is a lamp that is off by more than the tolerance, and what setting it again does while all others are as found: in the
-// scene Scene, the first of its kind that lights it. Of several, the first is to be set first.
+// Again is a lamp that is off by more than the tolerance, and what setting it again does while all
+// others are as found: in the scene Scene, the first of its kind that lights it. Of several, the
+// first is to be set first.
 type Again struct {
 	Name  string      `json:"name"`
 	Off   Angle       `json:"off_deg"`
@@ -74,8 +75,8 @@ type RecheckLimit struct {
 // Passed reports whether the limit is broken as found.
 func (l *RecheckLimit) Passed() bool { return l.Found > l.Allowed*(1+1e-9) }
 
-// RecheckOf works out what tilts that were found cost: found has them (rad) by the indexes of lamps; the other lamps are taken
-// to be as set.
+// RecheckOf works out what tilts that were found cost: found has them (rad) by the indexes of
+// lamps; the other lamps are taken to be as set.
 func RecheckOf(ctx context.Context, r *assembly.Rig, found map[int]float64, o Options) (*Recheck, error) {
 	as := *r
 	as.Lamps = slices.Clone(r.Lamps)
@@ -83,7 +84,8 @@ func RecheckOf(ctx context.Context, r *assembly.Rig, found map[int]float64, o Op
 		as.Lamps[n].Aim.Tilt = tilt
 	}
 	out := &Recheck{
-		Rig: r.File.Name, Lamps: []RecheckLamp{}, Again: []Again{}, Limits: []RecheckLimit{}, Pictures: []string{}, Notes: []string{},
+		Rig: r.File.Name, Lamps: []RecheckLamp{}, Again: []Again{}, Limits: []RecheckLimit{}, Pictures: []string{},
+		Notes: []string{},
 		Asked: o, Found: &as,
 	}
 	for _, n := range r.Shown {
@@ -110,7 +112,8 @@ func RecheckOf(ctx context.Context, r *assembly.Rig, found map[int]float64, o Op
 }
 
 func recheckLamp(r *assembly.Rig, n int, found map[int]float64, o Options) RecheckLamp {
-	l := RecheckLamp{Setting: SettingOf(r, n, o), Key: n + 1, Name: r.Lamps[n].Name, Set: Angle(r.Lamps[n].Aim.Tilt), Tilt: Angle(None()), Off: Angle(None())}
+	l := RecheckLamp{Setting: SettingOf(r, n, o), Key: n + 1, Name: r.Lamps[n].Name, Set: Angle(r.Lamps[n].Aim.Tilt),
+		Tilt: Angle(None()), Off: Angle(None())}
 	if tilt, read := found[n]; read {
 		l.Tilt, l.Off = Angle(tilt), Angle(tilt)-l.Set
 		within := math.Abs(float64(l.Off)) <= o.Tolerance+1e-9
@@ -119,12 +122,14 @@ func recheckLamp(r *assembly.Rig, n int, found map[int]float64, o Options) Reche
 	return l
 }
 
-// limits are those of the rig in the scenes that they hold for; one that names none holds for the first.
+// limits are those of the rig in the scenes that they hold for; one that names none holds for the
+// first.
 func (c *Recheck) limits(r *assembly.Rig) {
 	for _, l := range r.File.Limits {
 		for i, s := range r.Scenes {
 			if l.Scene == s.Name || l.Scene == "" && i == 0 {
-				c.Limits = append(c.Limits, RecheckLimit{l.Name, s.Name, l.Lux, luxAt(c.Found.Lit(s), &l), luxAt(r.Lit(s), &l)})
+				c.Limits = append(c.Limits, RecheckLimit{l.Name, s.Name, l.Lux, luxAt(c.Found.Lit(s), &l),
+					luxAt(r.Lit(s), &l)})
 			}
 		}
 	}
@@ -136,8 +141,8 @@ func luxAt(lit *geometry.Scene, l *rigfile.Limit) float64 {
 	return lit.FacingLux(at.Ahead, at.Left, at.Up)
 }
 
-// again works out for each lamp that is off what setting it again does, and puts first what mends most: passed limits before
-// sight, sight before angles.
+// again works out for each lamp that is off what setting it again does, and puts first what mends
+// most: passed limits before sight, sight before angles.
 func (c *Recheck) again(ctx context.Context, r *assembly.Rig) error {
 	n := len(r.Lamps)
 	lamps := make([]geometry.Lamp, 2*n) // as set, then as found
@@ -174,7 +179,8 @@ func (c *Recheck) again(ctx context.Context, r *assembly.Rig) error {
 				if err := ctx.Err(); err != nil {
 					return err
 				}
-				a.Sight = append(a.Sight, SightGain{seen.names[k], Number(thing.Sight(found).Range), Number(thing.Sight(again).Range)})
+				a.Sight = append(a.Sight, SightGain{seen.names[k], Number(thing.Sight(found).Range),
+					Number(thing.Sight(again).Range)})
 			}
 		}
 		for _, limit := range c.Limits {

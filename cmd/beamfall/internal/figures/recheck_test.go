@@ -8,7 +8,8 @@ import (
 	"beamfall/cmd/beamfall/internal/assembly"
 )
 
-// knocked is a rig of a roof bar, a pair of spots and a reversing lamp, with a limit that a spot found level passes.
+// knocked is a rig of a roof bar, a pair of spots and a reversing lamp, with a limit that a spot
+// found level passes.
 const knocked = `
 [vehicle]
 eye = { ahead = "-2 m", left = "0.4 m", up = "1.6 m" }
@@ -63,7 +64,8 @@ func recheck(t *testing.T, r *assembly.Rig, found map[string]float64) *Recheck {
 	return c
 }
 
-// Lamps are off by what was found less what was set, to the tolerance and no further; what was not read is not known.
+// Lamps are off by what was found less what was set, to the tolerance and no further; what was not
+// read is not known.
 func TestRecheckTellsWhatIsOff(t *testing.T) {
 	c := recheck(t, assembled(t, knocked), map[string]float64{"roof bar": 3.5, "spot (left)": 1.6, "reversing lamp": 9})
 	type want struct{ off, within string }
@@ -86,7 +88,8 @@ func trimmed(v float64) string {
 	return map[float64]string{0.5: "0.5", 0.6: "0.6", -1: "-1"}[math.Round(v*1e6)/1e6]
 }
 
-// What setting one lamp again does is what a rig does that has that lamp as set and the others as found.
+// What setting one lamp again does is what a rig does that has that lamp as set and the others as
+// found.
 func TestRecheckMendsOneLampAtATime(t *testing.T) {
 	c := recheck(t, assembled(t, knocked), map[string]float64{"roof bar": 7, "spot (left)": 4, "spot (right)": 2})
 	if len(c.Again) != 3 {
@@ -105,7 +108,8 @@ func TestRecheckMendsOneLampAtATime(t *testing.T) {
 			}
 		}
 	}
-	if !slices.IsSortedFunc(c.Again, func(a, b Again) int { return int(b.gain() - a.gain()) }) || c.Again[0].gain() <= 0 {
+	if !slices.IsSortedFunc(c.Again, func(a, b Again) int { return int(b.gain() - a.gain()) }) ||
+		c.Again[0].gain() <= 0 {
 		t.Errorf("the first to set is %s, for %g m", c.Again[0].Name, c.Again[0].gain())
 	}
 }

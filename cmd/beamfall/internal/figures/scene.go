@@ -55,8 +55,9 @@ type BodyLight struct {
 	Seen bool `json:"-"` // by the driver
 }
 
-// EyeAside is how far to the left of the centreline an oncoming driver's eye is, m, by the traffic that
-// was asked for, or else that of the rig's headlights: to the left where traffic keeps to the right.
+// EyeAside is how far to the left of the centreline an oncoming driver's eye is, m, by the traffic
+// that was asked for, or else that of the rig's headlights: to the left where traffic keeps to the
+// right.
 func EyeAside(r *assembly.Rig, o *Options) float64 {
 	const aside = 3.5
 	switch {
@@ -73,7 +74,8 @@ var eyeDistances = []float64{25, 50, 100, 200}
 
 func sceneOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, seen *sights, o Options) (Scene, error) {
 	lit := r.Lit(s)
-	out := Scene{Name: s.Name, Lamps: lampNames(r, s), Sight: seen.of(s), HoodHides: hoodHides(r), Glow: glowOf(r, s, lit)}
+	out := Scene{Name: s.Name, Lamps: lampNames(r, s), Sight: seen.of(s), HoodHides: hoodHides(r),
+		Glow: glowOf(r, s, lit)}
 	line := lit.Centreline(min(lowest(o.Thresholds), o.SightLux, GapLux))
 	out.Reach, out.DarkGaps = reaches(line, o.Thresholds), gaps(line)
 	out.Pitched = pitched(r, s, o.Thresholds)
@@ -112,7 +114,8 @@ func oncoming(r *assembly.Rig, lit *geometry.Scene, o Options) (out []Oncoming) 
 	return out
 }
 
-// litAreas are the areas of ground lit to thresholds, which rise: none is larger than that before it.
+// litAreas are the areas of ground lit to thresholds, which rise: none is larger than that before
+// it.
 func litAreas(ctx context.Context, lit *geometry.Scene, thresholds []float64) (out []LitArea, err error) {
 	for _, lux := range thresholds {
 		a, err := lit.LitArea(ctx, lux)
@@ -121,7 +124,8 @@ func litAreas(ctx context.Context, lit *geometry.Scene, thresholds []float64) (o
 		}
 		out = append(out, LitArea{lux, a})
 	}
-	for i := len(out) - 1; i > 0; i-- { // patches too small for the grid of a low level may be seen by that of a high one
+	// patches too small for the grid of a low level may be seen by that of a high one
+	for i := len(out) - 1; i > 0; i-- {
 		out[i-1].Area = math.Max(out[i-1].Area, out[i].Area)
 	}
 	return out, nil
@@ -145,7 +149,8 @@ func bodyLights(ctx context.Context, s *geometry.Scene, file *rigfile.Rig) ([]Bo
 	return out, err
 }
 
-// topSeen reports whether the driver can see the top of a box: it is below the eye and not all behind it.
+// topSeen reports whether the driver can see the top of a box: it is below the eye and not all
+// behind it.
 func topSeen(file *rigfile.Rig, box int) bool {
 	b, eye := file.Body[box], file.Vehicle.Eye.Value
 	return b.Up.High < eye.Up && b.Ahead.High > eye.Ahead

@@ -15,8 +15,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// What a driver sees of things on the track. It is worked out once for all lamps and kept lamp by lamp: any scene, and any
-// scene without a lamp, is a sum.
+// What a driver sees of things on the track. It is worked out once for all lamps and kept lamp by
+// lamp: any scene, and any scene without a lamp, is a sum.
 
 // Sight is how far a thing is seen.
 type Sight struct {
@@ -50,7 +50,8 @@ type SightOff struct {
 	High  Number `json:"high_m"`
 }
 
-// Glow is the light that the air throws back to the driver from straight ahead, and what each lamp adds to it.
+// Glow is the light that the air throws back to the driver from straight ahead, and what each lamp
+// adds to it.
 type Glow struct {
 	Ahead float64     `json:"ahead_cd_m2"`
 	Lamps []GlowShare `json:"lamps"`
@@ -119,8 +120,8 @@ func Look(r *assembly.Rig, lit *geometry.Scene) *sight.View {
 	return sight.Look(lit, eyeOf(r, lit.Site), r.Driver, r.Around())
 }
 
-// sights are things on the track by the light of a rig's lamps: first as they are set, then each set wrong by one angle, then
-// by another.
+// sights are things on the track by the light of a rig's lamps: first as they are set, then each
+// set wrong by one angle, then by another.
 type sights struct {
 	rig    *assembly.Rig
 	things []*sight.Along
@@ -133,8 +134,8 @@ type sights struct {
 	aside map[float64][]sight.Parts // the first one across the track, by how far to either side (m)
 }
 
-// sightsOf works out the things that were asked for, with the lamps set by each of some angles (rad) too low, the first of
-// which is 0.
+// sightsOf works out the things that were asked for, with the lamps set by each of some angles
+// (rad) too low, the first of which is 0.
 func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) (*sights, error) {
 	var lamps []geometry.Lamp
 	for _, off := range off {
@@ -147,7 +148,8 @@ func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) 
 	return sightsBy(ctx, r, o, lamps)
 }
 
-// sightsBy works out the things that were asked for by lamps of which the first are those of the rig as set.
+// sightsBy works out the things that were asked for by lamps of which the first are those of the
+// rig as set.
 func sightsBy(ctx context.Context, r *assembly.Rig, o *Options, lamps []geometry.Lamp) (*sights, error) {
 	if EyeInGround(r) || len(r.Scenes) == 0 {
 		return &sights{rig: r}, nil
@@ -194,16 +196,20 @@ func (s *sights) of(scene assembly.Scene) []Sight {
 		seen := thing.Sight(scene.Lamps)
 		one := Sight{s.names[k], Seen{
 			Range: Number(seen.Range), Lost: []Gap{}, Stop: Speed(s.rig.Braking.Speed(seen.Range)),
-			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{}, Pitch: s.rig.File.Vehicle.Pitch.Value, Dense: s.rig.TooDense(),
+			NoseUp: Number(None()), NoseDown: Number(None()), Without: []Without{},
+			Pitch: s.rig.File.Vehicle.Pitch.Value, Dense: s.rig.TooDense(),
 		}}
 		if s.noseUp != nil {
-			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Sight(scene.Lamps).Range), Number(s.noseDown[k].Sight(scene.Lamps).Range)
+			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Sight(scene.Lamps).Range),
+				Number(s.noseDown[k].Sight(scene.Lamps).Range)
 		}
 		for _, l := range seen.Lost {
 			one.Lost = append(one.Lost, Gap{l.From, l.To})
 		}
 		for _, b := range s.brackets(scene) {
-			rest := slices.DeleteFunc(slices.Clone(scene.Lamps), func(n int) bool { return slices.Contains(b.lamps, n) })
+			rest := slices.DeleteFunc(slices.Clone(scene.Lamps), func(n int) bool {
+				return slices.Contains(b.lamps, n)
+			})
 			one.Without = append(one.Without, Without{b.name, Number(thing.Sight(rest).Range)})
 		}
 		out = append(out, one)
@@ -229,7 +235,8 @@ func (s *sights) brackets(scene assembly.Scene) (out []switched) {
 	return out
 }
 
-// off is what is seen with a lamp of the rig set wrong, in the first of the scenes that light it; nothing where none does.
+// off is what is seen with a lamp of the rig set wrong, in the first of the scenes that light it;
+// nothing where none does.
 func (s *sights) off(lamp int) []SightOff {
 	out := []SightOff{}
 	i := slices.IndexFunc(s.rig.Scenes, func(scene assembly.Scene) bool { return slices.Contains(scene.Lamps, lamp) })
@@ -268,14 +275,16 @@ func glowOf(r *assembly.Rig, s assembly.Scene, lit *geometry.Scene) *Glow {
 	return out
 }
 
-// Cost is what light costs sight: how far a thing is seen in a scene, and how far if the body gave no light back.
+// Cost is what light costs sight: how far a thing is seen in a scene, and how far if the body gave
+// no light back.
 type Cost struct {
 	Scene    string
 	Sight    Sight
 	DarkBody float64 // m
 }
 
-// CostsOf is what light costs sight of the first thing of a rig, scene by scene; none where the driver sees nothing.
+// CostsOf is what light costs sight of the first thing of a rig, scene by scene; none where the
+// driver sees nothing.
 func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
 	if EyeInGround(r) || len(r.Scenes) == 0 {
 		return nil, nil
@@ -299,8 +308,8 @@ func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
 	return out, nil
 }
 
-// hoodHides is how far ahead of the bumper (m), at most as far as things are sought, the body hides the ground on the
-// centreline from the driver; 0 where it is in sight from the bumper on.
+// hoodHides is how far ahead of the bumper (m), at most as far as things are sought, the body hides
+// the ground on the centreline from the driver; 0 where it is in sight from the bumper on.
 func hoodHides(r *assembly.Rig) float64 {
 	return min(Look(r, r.Site.Scene()).BodyHides(), sight.Farthest)
 }
@@ -322,7 +331,8 @@ func bendOf(t *geometry.Track) *Bend {
 	return &Bend{t.Radius, "right", t.From}
 }
 
-// SightAt is what is seen in a scene, and at points every quantity on the way. Pictures and Notes are for the caller to fill.
+// SightAt is what is seen in a scene, and at points every quantity on the way. Pictures and Notes
+// are for the caller to fill.
 type SightAt struct {
 	Rig      string       `json:"rig"`
 	Scene    string       `json:"scene"`
@@ -383,7 +393,8 @@ type Veil struct {
 	Sky    float64 `json:"sky"`
 }
 
-// SightOf works out how far things are seen in a scene, and what is seen of each of them at places on the ground.
+// SightOf works out how far things are seen in a scene, and what is seen of each of them at places
+// on the ground.
 func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Place, o Options) (*SightAt, error) {
 	if EyeInGround(r) {
 		return nil, ErrEyeInGround
@@ -414,9 +425,11 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 			parts := view.Parts(t, view.OnTrack(p.Ahead, p.Left))
 			seen := parts.See(lit)
 			out.Points = append(out.Points, SightPoint{
-				Thing: t.Name, Ahead: p.Ahead, Left: p.Left, Lux: seen.Lux, Luminance: seen.Thing, Background: seen.Background,
-				VeilSum: seen.Veil.Sum(), Veil: Veil(seen.Veil), Size: parts.Arcmin, Threshold: seen.Threshold, Level: seen.Level,
-				Seen: seen.Seen, Hidden: parts.Hidden, Lies: t.Lies,
+				Thing: t.Name, Ahead: p.Ahead, Left: p.Left, Lux: seen.Lux, Luminance: seen.Thing,
+				Background: seen.Background,
+				VeilSum:    seen.Veil.Sum(), Veil: Veil(seen.Veil), Size: parts.Arcmin, Threshold: seen.Threshold,
+				Level: seen.Level,
+				Seen:  seen.Seen, Hidden: parts.Hidden, Lies: t.Lies,
 			})
 		}
 	}
@@ -465,7 +478,8 @@ func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
 	} {
 		without := light
 		without.Veil = sight.Veil{
-			Ground: light.Veil.Ground - less.Ground, Body: light.Veil.Body - less.Body, Air: light.Veil.Air - less.Air, Sky: light.Veil.Sky,
+			Ground: light.Veil.Ground - less.Ground, Body: light.Veil.Body - less.Body, Air: light.Veil.Air - less.Air,
+			Sky: light.Veil.Sky,
 		}
 		if level := p.By(without).Level; level > plain {
 			by, plain = what, level

@@ -10,7 +10,8 @@ import (
 	"beamfall/cmd/beamfall/internal/assembly"
 )
 
-// tower is a truck with a bar on its roof and lamps on its bumper, under the eye of a driver behind a hood.
+// tower is a truck with a bar on its roof and lamps on its bumper, under the eye of a driver behind
+// a hood.
 const tower = `
 [vehicle]
 eye = { ahead = "-2 m", left = "0 m", up = "1.65 m" }
@@ -45,8 +46,9 @@ name = "camp"
 circuits = ["work"]
 `
 
-// A plan and the command that is about sight say the same; a lamp that is off is named with what is left, a pair as one too;
-// the ground over the hood is first seen where a line from the eye past its edge meets it (similar triangles).
+// A plan and the command that is about sight say the same; a lamp that is off is named with what is
+// left, a pair as one too; the ground over the hood is first seen where a line from the eye past
+// its edge meets it (similar triangles).
 func TestSights(t *testing.T) {
 	r := assembled(t, tower)
 	o := asked
@@ -61,7 +63,8 @@ func TestSights(t *testing.T) {
 	}
 	trail, camp := p.Scenes[0], p.Scenes[1]
 	for k, seen := range trail.Sight {
-		if seen.Thing != o.Things[k] || s.Things[k].Name != o.Things[k] || s.Things[k].Range != seen.Range || s.Things[k].Stop != seen.Stop {
+		if seen.Thing != o.Things[k] || s.Things[k].Name != o.Things[k] || s.Things[k].Range != seen.Range ||
+			s.Things[k].Stop != seen.Stop {
 			t.Errorf("plan has %+v, sight %+v", seen, s.Things[k])
 		}
 		if stop := r.Braking.Distance(float64(seen.Stop)); math.Abs(stop-float64(seen.Range)) > 1e-6 {
@@ -82,7 +85,8 @@ func TestSights(t *testing.T) {
 	if both, one := person.Without[3].Range, person.Without[1].Range; !(both < one) {
 		t.Errorf("without both spots %v m, without one %v m", both, one)
 	}
-	// What nothing lights is not seen; a lamp that no scene with the person lights has no part in it.
+	// What nothing lights is not seen; a lamp that no scene with the person lights has no part in
+	// it.
 	if camp.Sight[0].Range.Exists() || camp.Sight[0].Stop == camp.Sight[0].Stop {
 		t.Errorf("by a lamp to the rear a person is seen ahead: %+v", camp.Sight[0])
 	}
@@ -96,7 +100,8 @@ func TestSights(t *testing.T) {
 	}
 }
 
-// What keeps things from being seen farther: too little light, the lit ground close by, the lit hood, a crest.
+// What keeps things from being seen farther: too little light, the lit ground close by, the lit
+// hood, a crest.
 func TestLimits(t *testing.T) {
 	for _, tt := range []struct {
 		what, rig string
@@ -106,11 +111,13 @@ func TestLimits(t *testing.T) {
 		{"a flood at one's feet", "[[lamp]]\nname = \"flood\"\nat = { ahead = \"-0.1 m\", up = \"1 m\" }\nlumens = 20000\nspread = 100\ntilt = 15\n", ByGround},
 		{
 			"a lamp over the hood", "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-1.9 m\", \"-0.2 m\"]\nleft = [\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.2 m\"]\n" +
-				"[[lamp]]\nname = \"bar\"\nat = { ahead = \"-1.6 m\", up = \"1.4 m\" }\nlumens = 20000\nspread = 60\n", ByBody,
+				"[[lamp]]\nname = \"bar\"\nat = { ahead = \"-1.6 m\", up = \"1.4 m\" }\nlumens = 20000\nspread = 60\n",
+			ByBody,
 		},
 		{
 			"a crest", "[ground]\nprofile = [[\"0 m\", \"0 m\"], [\"40 m\", \"0 m\"], [\"1000 m\", \"-300 m\"]]\n" +
-				"[[lamp]]\nname = \"spot\"\nat = { ahead = \"-0.1 m\", up = \"1 m\" }\nlumens = 9000\nspread = 10\n", Hidden,
+				"[[lamp]]\nname = \"spot\"\nat = { ahead = \"-0.1 m\", up = \"1 m\" }\nlumens = 9000\nspread = 10\n",
+			Hidden,
 		},
 	} {
 		r := assembled(t, tt.rig)
@@ -125,8 +132,8 @@ func TestLimits(t *testing.T) {
 	}
 }
 
-// In dust the roof bar of the demo lights the air before the eye: a person is seen farther without it, and that is doubted.
-// Independently computed for a pickup: 23 m with its bar, 29 m without.
+// In dust the roof bar of the demo lights the air before the eye: a person is seen farther without
+// it, and that is doubted. Independently computed for a pickup: 23 m with its bar, 29 m without.
 func TestCosts(t *testing.T) {
 	r := assembled(t, tower+"[air]\nvisibility = \"180 m\"\nparticles = \"dust\"\n")
 	costs, err := CostsOf(t.Context(), r)
@@ -137,7 +144,8 @@ func TestCosts(t *testing.T) {
 	if !(without > 1.03*costs[0].Sight.Range) {
 		t.Errorf("with the bar %v m, without it %v m", costs[0].Sight.Range, without)
 	}
-	p, err := PlanOf(t.Context(), r, Options{Thresholds: []float64{1}, SightLux: 3, Traffic: 1, Things: []string{"person"}}, nil)
+	p, err := PlanOf(t.Context(), r, Options{Thresholds: []float64{1}, SightLux: 3, Traffic: 1,
+		Things: []string{"person"}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -154,7 +162,8 @@ func TestCosts(t *testing.T) {
 	}
 }
 
-// With the nose up by its pitch a truck sees what one sees that is driven so much nose up: in the plan, before and after an aim.
+// With the nose up by its pitch a truck sees what one sees that is driven so much nose up: in the
+// plan, before and after an aim.
 func TestSightWithTheNoseUp(t *testing.T) {
 	const vehicle, axles = "[vehicle]\n", "wheelbase = \"3 m\"\nfront_overhang = \"0.9 m\"\n"
 	with := func(more string) *assembly.Rig {
@@ -211,8 +220,8 @@ func TestSightWithTheNoseUp(t *testing.T) {
 	}
 }
 
-// In air with particles of less than 30 m visibility no range is named, and not the light is said to be what keeps things from
-// being seen; from there on one is.
+// In air with particles of less than 30 m visibility no range is named, and not the light is said
+// to be what keeps things from being seen; from there on one is.
 func TestAirTooDense(t *testing.T) {
 	for visibility, dense := range map[string]bool{"29 m": true, "31 m": false} {
 		r := assembled(t, tower+"[air]\nparticles = \"fog\"\nvisibility = \""+visibility+"\"\n")
@@ -224,7 +233,8 @@ func TestAirTooDense(t *testing.T) {
 		if got.Dense != dense || got.Range.Exists() == dense || dense && got.LimitedBy != ByAir {
 			t.Errorf("%s: %+v", visibility, got)
 		}
-		if said := strings.Contains(strings.Join(r.Notes(), "\n"), "visibility "+visibility+": below 30 m no range of sight is named"); said != dense {
+		if said := strings.Contains(strings.Join(r.Notes(), "\n"),
+			"visibility "+visibility+": below 30 m no range of sight is named"); said != dense {
 			t.Errorf("%s: notes %q", visibility, r.Notes())
 		}
 	}

@@ -18,8 +18,9 @@ import (
 
 // What the lamps of a scene are to do, and how their brackets can be set.
 
-// What is wanted of the lamps where a rig or a speed does not say more: this program's own choice. A rut is to be seen near
-// by and a person far off; for a speed, a person as far as the vehicle needs to stop.
+// What is wanted of the lamps where a rig or a speed does not say more: this program's own choice.
+// A rut is to be seen near by and a person far off; for a speed, a person as far as the vehicle
+// needs to stop.
 const (
 	RutFrom, RutTo, RutHalfWidth          = 5, 40, 3   // m
 	PersonFrom, PersonTo, PersonHalfWidth = 30, 250, 2 // m
@@ -28,7 +29,8 @@ const (
 	FreeTo, FreeStep = 15.0, 0.5 // degrees: how a bracket can be set when the rig does not say
 )
 
-// Task is a problem of aiming with its brackets by their entries in the rig file. Its lamps are all those of the rig.
+// Task is a problem of aiming with its brackets by their entries in the rig file. Its lamps are all
+// those of the rig.
 type Task struct {
 	aim.Problem
 	Names   []string // of the brackets
@@ -39,7 +41,8 @@ type Task struct {
 	Freed   bool     // the rig gives no lamp its freedom: all that look ahead were given some
 }
 
-// TaskOf is the task of a scene: for a speed (m/s) if one is given, else for the targets of the rig, or the usual ones.
+// TaskOf is the task of a scene: for a speed (m/s) if one is given, else for the targets of the
+// rig, or the usual ones.
 func TaskOf(r *assembly.Rig, s assembly.Scene, speed float64) (*Task, error) {
 	t := &Task{Problem: aim.Problem{
 		Sites: []*geometry.Site{r.Site}, Lit: s.Lamps,
@@ -78,7 +81,8 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 	see := func(name, what string, from, to, halfWidth, weight float64) {
 		var seen sight.Thing
 		if seen, err = thing(r, what); err == nil {
-			out = append(out, aim.Target{Name: name, See: &seen, From: from, To: to, HalfWidth: halfWidth, Weight: weight})
+			out = append(out, aim.Target{Name: name, See: &seen, From: from, To: to, HalfWidth: halfWidth,
+				Weight: weight})
 		}
 	}
 	switch {
@@ -113,7 +117,8 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 	return out, usual, nil
 }
 
-// tooFar is the error for a speed (m/s) from which stopping takes a distance (m) that is farther than things are looked for.
+// tooFar is the error for a speed (m/s) from which stopping takes a distance (m) that is farther
+// than things are looked for.
 func tooFar(r *assembly.Rig, speed, stop float64) error {
 	u := r.System()
 	if math.IsInf(stop, 1) {
@@ -124,7 +129,8 @@ func tooFar(r *assembly.Rig, speed, stop float64) error {
 		u.Speed(speed), u.Short(stop), u.Short(sight.Farthest))
 }
 
-// cut leaves out what of the targets is past the end of a bend. The error is that of the first, if nothing is left.
+// cut leaves out what of the targets is past the end of a bend. The error is that of the first, if
+// nothing is left.
 func (t *Task) cut(track *geometry.Track) error {
 	var left []aim.Target
 	var wrong error
@@ -155,7 +161,8 @@ func limits(r *assembly.Rig) (out []aim.Limit, err error) {
 		if l.Scene != "" {
 			s, ok := r.SceneNamed(l.Scene)
 			if !ok {
-				return nil, fmt.Errorf("limit %s: there is no scene %s", quantity.Quote(l.Name), quantity.Quote(l.Scene))
+				return nil, fmt.Errorf("limit %s: there is no scene %s", quantity.Quote(l.Name),
+					quantity.Quote(l.Scene))
 			}
 			limit.Lit = append([]int{}, s.Lamps...)
 		}
@@ -164,8 +171,8 @@ func limits(r *assembly.Rig) (out []aim.Limit, err error) {
 	return out, nil
 }
 
-// brackets are one for each lamp or pair of the scene that may be set. When the rig gives none its freedom, all lamps that
-// look ahead have some.
+// brackets are one for each lamp or pair of the scene that may be set. When the rig gives none its
+// freedom, all lamps that look ahead have some.
 func (t *Task) brackets(r *assembly.Rig, s assembly.Scene) {
 	t.Freed = !slices.ContainsFunc(s.Lamps, func(n int) bool { return Free(r.EntryOf(n)) })
 	for e := range r.File.Lamps {

@@ -1,5 +1,6 @@
-// Package guide is the pages that the program carries with it: how to go about it, the reference of its files, and what
-// its figures rest on. They are Markdown, to be read in the repository, on a terminal and as manual pages.
+// Package guide is the pages that the program carries with it: how to go about it, the reference of
+// its files, and what its figures rest on. They are Markdown, to be read in the repository, on a
+// terminal and as manual pages.
 package guide
 
 import (
@@ -24,7 +25,8 @@ type Topic struct {
 
 // Topics are all pages, in the order in which they are best read.
 func Topics() []Topic {
-	topics := []Topic{{Name: "guide"}, {Name: "rig-file"}, {Name: "seeing"}, {Name: "limits"}, {Name: "physics"}, {Name: "json"}}
+	topics := []Topic{{Name: "guide"}, {Name: "rig-file"}, {Name: "seeing"}, {Name: "limits"}, {Name: "physics"},
+		{Name: "json"}}
 	for i := range topics {
 		t := &topics[i]
 		text, err := pages.ReadFile(t.Name + ".md")

@@ -39,7 +39,8 @@ func TestRigFileHoldsTheReference(t *testing.T) {
 		return
 	}
 	if diff := cmp.Diff(want, held); diff != "" {
-		t.Errorf("%s is not as the program reads the file; renew it with go generate (- program, + page):\n%s", page, diff)
+		t.Errorf("%s is not as the program reads the file; renew it with go generate (- program, + page):\n%s", page,
+			diff)
 	}
 }
 

@@ -14,8 +14,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The page on physics says of headlights what they give: flux and peak of each beam, and its intensity in
-// every direction of the table, all to three digits.
+// The page on physics says of headlights what they give: flux and peak of each beam, and its
+// intensity in every direction of the table, all to three digits.
 func TestPhysicsPageHasTheHeadlights(t *testing.T) {
 	beams := map[string]*headlight.Beam{
 		"UN R149 low":    headlight.Low(headlight.UNR149, headlight.KeepRight),

@@ -11,9 +11,11 @@ import (
 	"github.com/russross/blackfriday/v2"
 )
 
-// A page as plain text: paragraphs wrapped, titles underlined, tables set as the program sets its own.
+// A page as plain text: paragraphs wrapped, titles underlined, tables set as the program sets its
+// own.
 
-// Text is the page as text of at most so many columns. Only what is code, and words longer than that, may be wider.
+// Text is the page as text of at most so many columns. Only what is code, and words longer than
+// that, may be wider.
 func (t Topic) Text(columns int) string {
 	return strings.TrimLeft(blocks(parse(t.Markdown), columns), "\n")
 }
@@ -64,7 +66,8 @@ func items(list *blackfriday.Node, columns int) string {
 	return b.String()
 }
 
-// grid is a table. One that is too wide is set in two columns: the first, and all that is said of it.
+// grid is a table. One that is too wide is set in two columns: the first, and all that is said of
+// it.
 func grid(n *blackfriday.Node, columns int) string {
 	t := cells(n)
 	if t.width() <= columns {
@@ -117,7 +120,8 @@ func (t *chart) String() string {
 
 func (t *chart) width() int { return lines.Width(t.String()) }
 
-// pairs are each row as its first cell, its last cell, and if there are others a line of them by their heads.
+// pairs are each row as its first cell, its last cell, and if there are others a line of them by
+// their heads.
 func (t *chart) pairs() [][]string {
 	var out [][]string
 	last := len(t.Columns) - 1
@@ -137,7 +141,8 @@ func (t *chart) pairs() [][]string {
 	return out
 }
 
-// inline is running text on one line. Code keeps its quotes, which set a key apart from a word, and is not torn apart.
+// inline is running text on one line. Code keeps its quotes, which set a key apart from a word, and
+// is not torn apart.
 func inline(n *blackfriday.Node) string {
 	return running(n, func(code string) string { return "`" + strings.ReplaceAll(code, " ", lines.Joint) + "`" })
 }

@@ -14,10 +14,13 @@ func TestText(t *testing.T) {
 		what, markdown, want string
 	}{
 		{"titles are underlined", "# Title `a`\n\n## Part\n\n### Small\n", "Title a\n=======\n\nPart\n----\n\nSmall\n"},
-		{"a paragraph is one until an empty line", "one\ntwo three four five six\n\nnew\n", "one two three four\nfive six\n\nnew\n"},
-		{"code keeps its lines", "```sh\nbeamfall plan my-truck.toml   # x\n\n  y\n```\n", "    beamfall plan my-truck.toml   # x\n\n      y\n"},
+		{"a paragraph is one until an empty line", "one\ntwo three four five six\n\nnew\n",
+			"one two three four\nfive six\n\nnew\n"},
+		{"code keeps its lines", "```sh\nbeamfall plan my-truck.toml   # x\n\n  y\n```\n",
+			"    beamfall plan my-truck.toml   # x\n\n      y\n"},
 		{"code in a line keeps its quotes", "set `tilt` **now**\n", "set `tilt` now\n"},
-		{"code in a line is not torn apart", "so then set it to `tilt = \"5 deg\"`\n", "so then set it to\n`tilt = \"5 deg\"`\n"},
+		{"code in a line is not torn apart", "so then set it to `tilt = \"5 deg\"`\n",
+			"so then set it to\n`tilt = \"5 deg\"`\n"},
 		{"lists hang", "- one two three four five\n- six\n", "- one two three four\n  five\n- six\n"},
 		{"lists count", "1. one\n2. two\n", "1. one\n2. two\n"},
 		{"a comment is not shown", "<!-- x -->\n\ntext\n", "text\n"},

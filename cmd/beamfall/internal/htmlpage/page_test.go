@@ -85,7 +85,8 @@ var asked = figures.Options{Wall: 7.62, Tolerance: 0.5 * degree, Thresholds: []f
 
 func written(t *testing.T, r *assembly.Rig) []byte {
 	t.Helper()
-	page, err := Write(context.Background(), r, Options{Figures: asked, Caution: "Off-road use only.", File: r.File.Source}, nil)
+	page, err := Write(context.Background(), r,
+		Options{Figures: asked, Caution: "Off-road use only.", File: r.File.Source}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -228,7 +228,8 @@ func TestExamples(t *testing.T) {
 // fuzz checks of one kind: what is read is finite, and reads the same when written plainly in the
 // first unit.
 func fuzz(f *testing.F, kind Kind, seeds ...string) {
-	for _, seed := range append(seeds, kind.Example(), "", "-0", "1,5", "0x1p3", "1_0", "nan", "inf", "1e999", "1e-999", "\x00", "5 °") {
+	for _, seed := range append(seeds, kind.Example(), "", "-0", "1,5", "0x1p3", "1_0", "nan", "inf", "1e999", "1e-999",
+		"\x00", "5 °") {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

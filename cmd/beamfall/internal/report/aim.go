@@ -13,22 +13,25 @@ import (
 	"beamfall/render/units"
 )
 
-// The outcome of aiming: tables of brackets, targets and limits, what keeps the targets from being met, and what the
-// outcome rests on.
+// The outcome of aiming: tables of brackets, targets and limits, what keeps the targets from being
+// met, and what the outcome rests on.
 
-// Tilts is the table of brackets before and after, with how much farther or less far the first thing is seen when one is set
-// wrong.
+// Tilts is the table of brackets before and after, with how much farther or less far the first
+// thing is seen when one is set wrong.
 func Tilts(a *figures.Aim, u units.System) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: to set", a.Rig, a.Scene),
 		Columns: []table.Column{
-			{Name: "#", Right: true, Lead: true}, {Name: "lamp", Least: 12, Lead: true}, {Name: "tilt now", Right: true}, {Name: "set to", Right: true},
-			{Name: "meter", Right: true}, {Name: "turn", Right: true}, {Name: "if lower", Right: true}, {Name: "if higher", Right: true},
+			{Name: "#", Right: true, Lead: true}, {Name: "lamp", Least: 12, Lead: true},
+			{Name: "tilt now", Right: true}, {Name: "set to", Right: true},
+			{Name: "meter", Right: true}, {Name: "turn", Right: true}, {Name: "if lower", Right: true},
+			{Name: "if higher", Right: true},
 		},
 	}
 	turned := false
 	for _, l := range a.Lamps {
-		row := []string{fmt.Sprint(l.Key), l.Name, units.Degrees(float64(l.TiltBefore)), "stays", units.Degrees(float64(l.Reading)), units.Degrees(float64(l.TurnAfter)), "", ""}
+		row := []string{fmt.Sprint(l.Key), l.Name, units.Degrees(float64(l.TiltBefore)), "stays",
+			units.Degrees(float64(l.Reading)), units.Degrees(float64(l.TurnAfter)), "", ""}
 		if l.Moved {
 			row[3] = units.Degrees(float64(l.TiltAfter))
 		}
@@ -57,7 +60,8 @@ func TiltsKey(a *figures.Aim) string {
 		what, units.Degrees(a.Asked.Tolerance))
 }
 
-// costs is what a bracket that is set wrong does to the first thing, or to the fulfilment where nothing is looked at.
+// costs is what a bracket that is set wrong does to the first thing, or to the fulfilment where
+// nothing is looked at.
 func costs(a *figures.Aim, u units.System, off *figures.AimOff, higher bool) string {
 	fulfilment, broken := off.Down, off.BrokenDown
 	if higher {
@@ -100,7 +104,8 @@ func farther(u units.System, before, after figures.Number) string {
 
 // AimSights is the table of how far things are seen before and after.
 func AimSights(a *figures.Aim, u units.System) *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: "seen along the track", Least: 10}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
+	t := &table.Table{Columns: []table.Column{{Name: "seen along the track", Least: 10}, {Name: "before", Right: true},
+		{Name: "after", Right: true}}}
 	reach := func(n figures.Number) string {
 		if !n.Exists() {
 			return "not seen"
@@ -120,18 +125,21 @@ func AimSights(a *figures.Aim, u units.System) *table.Table {
 
 // Targets is the table of targets.
 func Targets(a *figures.Aim) *table.Table {
-	t := &table.Table{Columns: []table.Column{{Name: "what is asked for", Least: 10}, {Name: "before", Right: true}, {Name: "after", Right: true}}}
+	t := &table.Table{Columns: []table.Column{{Name: "what is asked for", Least: 10}, {Name: "before", Right: true},
+		{Name: "after", Right: true}}}
 	for _, r := range a.Targets {
 		t.Rows = append(t.Rows, []string{r.Name, units.Percent(r.Before), units.Percent(r.After)})
 	}
-	t.Rows = append(t.Rows, []string{"all, by weight", units.Percent(float64(a.Before)), units.Percent(float64(a.After))})
+	t.Rows = append(t.Rows, []string{"all, by weight", units.Percent(float64(a.Before)),
+		units.Percent(float64(a.After))})
 	return t
 }
 
 // Limits is the table of limits.
 func Limits(a *figures.Aim) *table.Table {
 	t := &table.Table{Columns: []table.Column{
-		{Name: "limit", Least: 10}, {Name: "allowed", Right: true}, {Name: "before", Right: true}, {Name: "after", Right: true},
+		{Name: "limit", Least: 10}, {Name: "allowed", Right: true}, {Name: "before", Right: true},
+		{Name: "after", Right: true},
 	}}
 	for _, l := range a.Limits {
 		t.Rows = append(t.Rows, []string{l.Name, units.Light(l.Allowed), units.Light(l.Before), units.Light(l.After)})
@@ -142,7 +150,8 @@ func Limits(a *figures.Aim) *table.Table {
 // full is the fulfilment that counts as met.
 const full = 0.995
 
-// Why says what each bracket is moved for, and what its move costs: how far things would be seen if it alone stayed.
+// Why says what each bracket is moved for, and what its move costs: how far things would be seen if
+// it alone stayed.
 func Why(a *figures.Aim, u units.System) []string {
 	var out notes
 	for _, m := range a.Moves {
@@ -157,7 +166,8 @@ func Why(a *figures.Aim, u units.System) []string {
 				if strings.HasPrefix(by, "\u2212") {
 					way = "less far"
 				}
-				gains = append(gains, fmt.Sprintf("%s is seen %s %s", thing(s.Thing), strings.TrimLeft(by, "+\u2212"), way))
+				gains = append(gains, fmt.Sprintf("%s is seen %s %s", thing(s.Thing), strings.TrimLeft(by, "+\u2212"),
+					way))
 			}
 		}
 		how := fmt.Sprintf("%s, tilt %s → %s", m.Name, units.Degrees(m.From.Tilt), units.Degrees(m.To.Tilt))
@@ -171,7 +181,8 @@ func Why(a *figures.Aim, u units.System) []string {
 	}
 	for _, l := range a.Limits {
 		if l.Before > l.Allowed && a.Unmet == nil {
-			out.say("as the lamps are set now, %s gets %s facing, and the limit allows %s", l.Name, units.Light(l.Before), units.Light(l.Allowed))
+			out.say("as the lamps are set now, %s gets %s facing, and the limit allows %s", l.Name,
+				units.Light(l.Before), units.Light(l.Allowed))
 		}
 	}
 	switch {
@@ -184,7 +195,8 @@ func Why(a *figures.Aim, u units.System) []string {
 	return out
 }
 
-// Reasons say what keeps the targets from being met: limits, the lamps themselves, and the ends of ranges.
+// Reasons say what keeps the targets from being met: limits, the lamps themselves, and the ends of
+// ranges.
 func Reasons(a *figures.Aim) []string {
 	var out notes
 	if a.Unmet != nil {
@@ -194,7 +206,8 @@ func Reasons(a *figures.Aim) []string {
 	after, within := float64(a.After), ""
 	for i, l := range a.Result.Limits {
 		if l.Without > after+gain {
-			out.say("the limit %s holds the rig back: without it %s of what is asked for would be met instead of %s", a.Limits[i].Name, units.Percent(l.Without), units.Percent(after))
+			out.say("the limit %s holds the rig back: without it %s of what is asked for would be met instead of %s",
+				a.Limits[i].Name, units.Percent(l.Without), units.Percent(after))
 			within = "with that limit "
 		}
 	}
@@ -216,7 +229,8 @@ func Reasons(a *figures.Aim) []string {
 	return out
 }
 
-// help says of a limit that no setting keeps what it gets at the least, from which lamps, and what would keep it.
+// help says of a limit that no setting keeps what it gets at the least, from which lamps, and what
+// would keep it.
 func help(a *figures.Aim) (out notes) {
 	l := a.Limits[a.Unmet.Limit]
 	var shares []string
@@ -239,8 +253,8 @@ func help(a *figures.Aim) (out notes) {
 	return out
 }
 
-// AimWarnings are what one should know of the setting before driving it, from what it does: sight that it costs, a bright
-// foreground, and what check would doubt of it that it does not doubt now.
+// AimWarnings are what one should know of the setting before driving it, from what it does: sight
+// that it costs, a bright foreground, and what check would doubt of it that it does not doubt now.
 func AimWarnings(r *assembly.Rig, a *figures.Aim, u units.System) []string {
 	out := notes{}
 	for _, s := range a.Sight {
@@ -248,7 +262,8 @@ func AimWarnings(r *assembly.Rig, a *figures.Aim, u units.System) []string {
 		case s.Before.Exists() && !s.After.Exists():
 			out.say("%s, seen out to %s before, is not seen any more", thing(s.Thing), u.Short(float64(s.Before)))
 		case less > 1 && less > 0.02*float64(s.Before):
-			out.say("%s is seen %s less far than before: %s instead of %s", thing(s.Thing), u.Short(less), u.Short(float64(s.After)), u.Short(float64(s.Before)))
+			out.say("%s is seen %s less far than before: %s instead of %s", thing(s.Thing), u.Short(less),
+				u.Short(float64(s.After)), u.Short(float64(s.Before)))
 		}
 	}
 	// Common practice, no source: a few hundred lux on the ground before the bumper dazzle.
@@ -258,7 +273,8 @@ func AimWarnings(r *assembly.Rig, a *figures.Aim, u units.System) []string {
 		if b.At.X < 0 {
 			where = u.Short(-b.At.X) + " behind the bumper"
 		}
-		out.say("the ground gets up to %s, %s: a bright foreground costs sight at a distance", units.Light(b.Lux), where)
+		out.say("the ground gets up to %s, %s: a bright foreground costs sight at a distance", units.Light(b.Lux),
+			where)
 	}
 	before := Doubts(r)
 	for _, doubt := range Doubts(r.Aimed(a.Result.Aims)) {
@@ -283,7 +299,8 @@ func ends(a *figures.Aim) (out notes) {
 		default:
 			continue
 		}
-		out.say("%s is at the end of its range, %s; a tilt_range that lets it aim %s gives more", off.Name, units.Degrees(tilt), way)
+		out.say("%s is at the end of its range, %s; a tilt_range that lets it aim %s gives more", off.Name,
+			units.Degrees(tilt), way)
 	}
 	return out
 }
@@ -295,11 +312,13 @@ func AimNotes(r *assembly.Rig, a *figures.Aim) []string {
 	if t.Speed > 0 {
 		stop := r.Braking.Distance(t.Speed)
 		out.say("for %s: a person in dark clothes is to be seen from %s to the stopping distance, %s, %s to either side (this program's choice)",
-			u.Speed(t.Speed), u.Short(math.Min(figures.SpeedFrom, stop)), u.Short(stop), u.Short(figures.SpeedHalfWidth))
+			u.Speed(t.Speed), u.Short(math.Min(figures.SpeedFrom, stop)), u.Short(stop),
+			u.Short(figures.SpeedHalfWidth))
 	}
 	if t.Usual {
 		out.say("the rig has no [[target]]: a rut is to be seen from %s to %s, %s to either side, and with twice the weight a person in dark clothes from %s to %s, "+
-			"%s to either side (this program's choice)", u.Short(figures.RutFrom), u.Short(figures.RutTo), u.Short(figures.RutHalfWidth),
+			"%s to either side (this program's choice)", u.Short(figures.RutFrom), u.Short(figures.RutTo),
+			u.Short(figures.RutHalfWidth),
 			u.Short(figures.PersonFrom), u.Short(figures.PersonTo), u.Short(figures.PersonHalfWidth))
 	}
 	if slices.ContainsFunc(t.Targets, func(t aim.Target) bool { return t.See != nil }) {
@@ -321,7 +340,8 @@ func AimNotes(r *assembly.Rig, a *figures.Aim) []string {
 		out.say("%s", stopping)
 	}
 	if t.Freed {
-		out.say("no lamp has a tilt_range: every lamp that looks ahead was given 0° to %g° in steps of %g°", figures.FreeTo, figures.FreeStep)
+		out.say("no lamp has a tilt_range: every lamp that looks ahead was given 0° to %g° in steps of %g°",
+			figures.FreeTo, figures.FreeStep)
 	}
 	return out
 }
@@ -337,7 +357,8 @@ func Tilted(u units.System, a *figures.Aim, g figures.Goal) []string {
 	}
 	var out notes
 	for _, l := range a.Lamps {
-		out.say("%s: a tilt of %s (meter %s) %s", l.Name, units.DegreesTo(float64(l.TiltAfter), 2), units.DegreesTo(float64(l.Reading), 2), what)
+		out.say("%s: a tilt of %s (meter %s) %s", l.Name, units.DegreesTo(float64(l.TiltAfter), 2),
+			units.DegreesTo(float64(l.Reading), 2), what)
 	}
 	return out
 }

@@ -11,7 +11,8 @@ import (
 	"beamfall/render/units"
 )
 
-// What keeps a rig from its targets is told: the end of a range, a limit, the lamps. So is what the outcome rests on.
+// What keeps a rig from its targets is told: the end of a range, a limit, the lamps. So is what the
+// outcome rests on.
 func TestReasons(t *testing.T) {
 	lamp := func(tilts string) string {
 		return "[[lamp]]\nname = \"bar\"\nat = { up = \"2 m\" }\nlumens = 9000\noutput = 0.7\nspread = 10\ntilt_range = " + tilts + "\n"
@@ -26,10 +27,13 @@ func TestReasons(t *testing.T) {
 		says      []string
 	}{
 		{"a target that is met", lamp("[0, 15]") + easy, []string{"all that is asked for is met"}},
-		{"a range that ends too early", lamp("[0, 5]") + near, []string{"near stays at ", "bar is at the end of its range, 5.0°; a tilt_range that lets it aim lower gives more"}},
-		{"a range that begins too late", lamp("[25, 35]") + near, []string{"near stays at ", "bar is at the end of its range, 25.0°; a tilt_range that lets it aim higher gives more"}},
+		{"a range that ends too early", lamp("[0, 5]") + near,
+			[]string{"near stays at ", "bar is at the end of its range, 5.0°; a tilt_range that lets it aim lower gives more"}},
+		{"a range that begins too late", lamp("[25, 35]") + near,
+			[]string{"near stays at ", "bar is at the end of its range, 25.0°; a tilt_range that lets it aim higher gives more"}},
 		{"a limit", lamp("[0, 20]") + near + limit, []string{"the limit eye holds the rig back: without it "}},
-		{"too little light", strings.Replace(lamp("[0, 20]"), "9000", "90", 1) + near, []string{"more light or a beam of another width is needed"}},
+		{"too little light", strings.Replace(lamp("[0, 20]"), "9000", "90", 1) + near,
+			[]string{"more light or a beam of another width is needed"}},
 	} {
 		r := assembled(t, tt.rig)
 		a, err := figures.AimOf(t.Context(), r, r.Scenes[0], 0, asked, nil)
@@ -43,17 +47,20 @@ func TestReasons(t *testing.T) {
 				t.Errorf("%s: %q does not say %q", tt.what, said, want)
 			}
 		}
-		if ends := strings.Contains(said, "end of its range"); ends != strings.Contains(strings.Join(tt.says, "\n"), "end of its range") {
+		if ends := strings.Contains(said, "end of its range"); ends != strings.Contains(strings.Join(tt.says, "\n"),
+			"end of its range") {
 			t.Errorf("%s: %q", tt.what, said)
 		}
-		if off := a.If[0]; math.Abs(float64(a.After)-a.Targets[0].After) > 1e-9 || off.Tilt.Degrees() != 0.5 || off.Name != "bar" {
+		if off := a.If[0]; math.Abs(float64(a.After)-a.Targets[0].After) > 1e-9 || off.Tilt.Degrees() != 0.5 ||
+			off.Name != "bar" {
 			t.Errorf("%s: fulfilment %v, of the only target %v, bracket %+v", tt.what, a.After, a.Targets[0].After, off)
 		}
 	}
 }
 
-// What no one gave is noted: what a speed asks for, with its stopping distance (63.1 m or 207 ft at 50 km/h, AASHTO's 2.5 s and
-// 3.4 m/s²), the usual targets, how a bracket was taken to be free, what leaves the lens.
+// What no one gave is noted: what a speed asks for, with its stopping distance (63.1 m or 207 ft at
+// 50 km/h, AASHTO's 2.5 s and 3.4 m/s²), the usual targets, how a bracket was taken to be free,
+// what leaves the lens.
 func TestAimNotes(t *testing.T) {
 	r := assembled(t, "[[lamp]]\nname = \"bar\"\nat = { up = \"2 m\" }\nlumens = 9000\nspread = 10\n")
 	for _, tt := range []struct {
@@ -62,8 +69,10 @@ func TestAimNotes(t *testing.T) {
 		says  []string
 	}{
 		{units.Metric, 50 / 3.6, []string{"for 50 km/h: a person in dark clothes is to be seen from 10.0 m to the stopping distance, 63.1 m,"}},
-		{units.Imperial, 50 / 3.6, []string{"for 31 mph: ", "the stopping distance, 207 ft,", "output is not given for bar", "11.2 ft/s²", "no lamp has a tilt_range"}},
-		{units.Metric, 0, []string{"the rig has no [[target]]: a rut is to be seen from 5.0 m to 40.0 m", "10 times the threshold"}},
+		{units.Imperial, 50 / 3.6, []string{"for 31 mph: ", "the stopping distance, 207 ft,",
+			"output is not given for bar", "11.2 ft/s²", "no lamp has a tilt_range"}},
+		{units.Metric, 0, []string{"the rig has no [[target]]: a rut is to be seen from 5.0 m to 40.0 m",
+			"10 times the threshold"}},
 	} {
 		r.File.Units.Value = tt.units
 		a, err := figures.AimOf(t.Context(), r, r.Scenes[0], tt.speed, asked, nil)
@@ -122,8 +131,8 @@ output = 0.7
 spread = 40
 `
 
-// The likely rigs: what is asked for gets better, nothing is seen less far without being said, and a limit that nothing keeps
-// still gets the setting that breaks it least, with the lamps that do.
+// The likely rigs: what is asked for gets better, nothing is seen less far without being said, and
+// a limit that nothing keeps still gets the setting that breaks it least, with the lamps that do.
 func TestSettingsOneWouldDrive(t *testing.T) {
 	r := assembled(t, pickup)
 	a, err := figures.AimOf(t.Context(), r, r.Scenes[0], 0, asked, nil)
@@ -131,19 +140,22 @@ func TestSettingsOneWouldDrive(t *testing.T) {
 		t.Fatal(err)
 	}
 	if a.After < a.Before || a.Sight[0].After < a.Sight[0].Before {
-		t.Errorf("fulfilment %.3f → %.3f, a person at %.0f → %.0f m", a.Before, a.After, a.Sight[0].Before, a.Sight[0].After)
+		t.Errorf("fulfilment %.3f → %.3f, a person at %.0f → %.0f m", a.Before, a.After, a.Sight[0].Before,
+			a.Sight[0].After)
 	}
 	if said := AimWarnings(r, a, units.Metric); len(said) > 0 {
 		t.Errorf("warns of its own answer: %q", said)
 	}
-	if why := strings.Join(Why(a, units.Metric), "\n"); !strings.Contains(why, "spots, tilt 2.0° → ") || !strings.Contains(why, "farther") {
+	if why := strings.Join(Why(a, units.Metric), "\n"); !strings.Contains(why, "spots, tilt 2.0° → ") ||
+		!strings.Contains(why, "farther") {
 		t.Errorf("says no reason: %s", why)
 	}
 
 	// an oncoming eye at 50 m is to get 5 lx: with such lamps no tilt does that
 	r = assembled(t, pickup+"[[limit]]\nname = \"oncoming eye\"\nat = { ahead = \"50 m\", left = \"3.5 m\", up = \"1.1 m\" }\nlux = 0.5\n")
 	a, err = figures.AimOf(t.Context(), r, r.Scenes[0], 0, asked, nil)
-	if u := (*aim.Unmet)(nil); !errors.As(err, &u) || a == nil || a.Limits[0].Least == nil || *a.Limits[0].Least <= 0.5 {
+	if u := (*aim.Unmet)(nil); !errors.As(err, &u) || a == nil || a.Limits[0].Least == nil ||
+		*a.Limits[0].Least <= 0.5 {
 		t.Fatalf("%v, %+v", err, a)
 	}
 	sum := 0.0
@@ -153,18 +165,21 @@ func TestSettingsOneWouldDrive(t *testing.T) {
 	if math.Abs(sum/(*a.Limits[0].Least)-1) > 1e-6 {
 		t.Errorf("the lamps give %.4f lx, in all %.4f lx", sum, *a.Limits[0].Least)
 	}
-	if said := strings.Join(Reasons(a), "\n"); !strings.Contains(said, "no setting keeps the limit oncoming eye: it allows 0.5 lx facing and gets ") {
+	if said := strings.Join(Reasons(a), "\n"); !strings.Contains(said,
+		"no setting keeps the limit oncoming eye: it allows 0.5 lx facing and gets ") {
 		t.Errorf("says %q", said)
 	}
 
-	// spots that light the sky, and a speed: they come down, for a person within the stopping distance
+	// spots that light the sky, and a speed: they come down, for a person within the stopping
+	// distance
 	r = assembled(t, strings.NewReplacer("tilt = 2\n", "tilt = -6\n").Replace(pickup))
 	a, err = figures.AimOf(t.Context(), r, r.Scenes[0], 100/3.6, asked, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if a.After < a.Before || a.Sight[0].After < a.Sight[0].Before || !a.Result.OffSteps {
-		t.Errorf("fulfilment %.3f → %.3f, a person at %.0f → %.0f m, off the steps %v", a.Before, a.After, a.Sight[0].Before, a.Sight[0].After, a.Result.OffSteps)
+		t.Errorf("fulfilment %.3f → %.3f, a person at %.0f → %.0f m, off the steps %v", a.Before, a.After,
+			a.Sight[0].Before, a.Sight[0].After, a.Result.OffSteps)
 	}
 }
 
@@ -176,7 +191,8 @@ func TestWarnsOfABrightForeground(t *testing.T) {
 		t.Fatal(err)
 	}
 	said := strings.Join(AimWarnings(r, a, units.Metric), "\n")
-	for _, want := range []string{"is seen", "less far than before", "a bright foreground costs sight at a distance", "narrow beams are for distance"} {
+	for _, want := range []string{"is seen", "less far than before", "a bright foreground costs sight at a distance",
+		"narrow beams are for distance"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("does not warn of %q:\n%s", want, said)
 		}

@@ -20,8 +20,10 @@ import (
 func Cards(u units.System, c *figures.Check) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s: the lamps as computed", c.Rig),
-		Columns: append(lampColumns(), table.Column{Name: "delivered", Right: true}, table.Column{Name: "peak", Right: true},
-			table.Column{Name: "1 lx facing at", Right: true}, table.Column{Name: "beam angle", Least: 8}, table.Column{Name: "field angle", Least: 8}),
+		Columns: append(lampColumns(), table.Column{Name: "delivered", Right: true},
+			table.Column{Name: "peak", Right: true},
+			table.Column{Name: "1 lx facing at", Right: true}, table.Column{Name: "beam angle", Least: 8},
+			table.Column{Name: "field angle", Least: 8}),
 	}
 	for _, l := range c.Lamps {
 		t.Rows = append(t.Rows, []string{
@@ -44,8 +46,9 @@ func fullAngle(across, upDown figures.Angle) string {
 	return units.Trimmed(a, 1) + "° × " + units.Trimmed(b, 1) + "°"
 }
 
-// Mounted says where each lamp sits, how it is aimed, and what its beam is computed from, to be read back by whoever typed it:
-// "roof bar: circuit roof; 1.65 m behind the bumper, centre, 2.100 m up; 5° down; 2 optics".
+// Mounted says where each lamp sits, how it is aimed, and what its beam is computed from, to be
+// read back by whoever typed it: "roof bar: circuit roof; 1.65 m behind the bumper, centre, 2.100 m
+// up; 5° down; 2 optics".
 func Mounted(u units.System, r *assembly.Rig) []string {
 	out := notes{}
 	said := -1
@@ -79,13 +82,15 @@ func Mounted(u units.System, r *assembly.Rig) []string {
 				aim = "level"
 			}
 		}
-		out.say("%s: circuit %s; %s, %s, %s up; %s; %s", name, l.Circuit, where, u.FromCentre(l.At.Y, "left of the centre", "right of the centre"),
+		out.say("%s: circuit %s; %s, %s, %s up; %s; %s", name, l.Circuit, where,
+			u.FromCentre(l.At.Y, "left of the centre", "right of the centre"),
 			u.Mark(l.At.Z), aim, figures.Source(r, n))
 	}
 	return out
 }
 
-// Vehicle is what a rig file says of the vehicle, the driver, the ground, the air and things to see, in sentences.
+// Vehicle is what a rig file says of the vehicle, the driver, the ground, the air and things to
+// see, in sentences.
 func Vehicle(u units.System, f *rigfile.Rig) []string {
 	out := notes{}
 	v := f.Vehicle
@@ -103,7 +108,8 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 		out.say("driver's eye %s", place(u, v.Eye.Value))
 	}
 	if v.NoseUpDriven.Value != 0 {
-		out.say("driven %s about the rear axle, %s behind the bumper", nose(v.NoseUpDriven.Value), u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
+		out.say("driven %s about the rear axle, %s behind the bumper", nose(v.NoseUpDriven.Value),
+			u.Length(v.FrontOverhang.Value+v.Wheelbase.Value))
 	}
 	if d := v.Driven.Value; v.Driven.Given {
 		out.say("driven with the body %s over the front axle and %s over the rear one",
@@ -113,15 +119,18 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 		out.say("the nose moves %s up and down from there", units.Degrees(v.Pitch.Value))
 	}
 	if d := f.Driver; d.Age.Given || d.Glance.Given || d.VisibilityLevel.Given {
-		out.say("driver of %g years, who looks for %g s; seen is %g times the threshold", d.Age.Value, d.Glance.Value, d.VisibilityLevel.Value)
+		out.say("driver of %g years, who looks for %g s; seen is %g times the threshold", d.Age.Value, d.Glance.Value,
+			d.VisibilityLevel.Value)
 	}
 	for _, b := range f.Body {
-		out.say("%s: %s to %s behind the bumper, %s to %s up, %s wide", b.Name, u.Length(-b.Ahead.High), u.Length(-b.Ahead.Low),
+		out.say("%s: %s to %s behind the bumper, %s to %s up, %s wide", b.Name, u.Length(-b.Ahead.High),
+			u.Length(-b.Ahead.Low),
 			u.Length(b.Up.Low), u.Length(b.Up.High), u.Length(b.Left.High-b.Left.Low))
 	}
 	switch g := f.Ground; {
 	case len(g.Profile) > 0:
-		out.say("ground profile of %d points, %s to %s ahead", len(g.Profile), u.Short(g.Profile[0].Ahead), u.Short(g.Profile[len(g.Profile)-1].Ahead))
+		out.say("ground profile of %d points, %s to %s ahead", len(g.Profile), u.Short(g.Profile[0].Ahead),
+			u.Short(g.Profile[len(g.Profile)-1].Ahead))
 	case g.Grade.Value != 0:
 		out.say("ground %s ahead", rises(g.Grade.Value))
 	}
@@ -146,7 +155,8 @@ func Vehicle(u units.System, f *rigfile.Rig) []string {
 		if t.Lies {
 			stands = "lies"
 		}
-		out.say("%s: a thing to see that %s, %s × %s, gives back %g of the light", t.Name, stands, u.Chosen(t.Width), u.Chosen(t.Height), t.Reflectance)
+		out.say("%s: a thing to see that %s, %s × %s, gives back %g of the light", t.Name, stands, u.Chosen(t.Width),
+			u.Chosen(t.Height), t.Reflectance)
 	}
 	return out
 }
@@ -184,7 +194,8 @@ func Track(u units.System, t *geometry.Track) string {
 
 // place is a place in words: "2.10 m behind the bumper, 0.42 m to the left, 1.65 m up".
 func place(u units.System, p rigfile.Point) string {
-	return fmt.Sprintf("%s, %s, %s up", u.Away(p.Ahead, "ahead of the bumper", "behind the bumper"), u.Away(p.Left, "to the left", "to the right"), u.Length(p.Up))
+	return fmt.Sprintf("%s, %s, %s up", u.Away(p.Ahead, "ahead of the bumper", "behind the bumper"),
+		u.Away(p.Left, "to the left", "to the right"), u.Length(p.Up))
 }
 
 // nose is how a vehicle is driven: "0.8° nose up".
@@ -217,7 +228,8 @@ func Goals(u units.System, f *rigfile.Rig) []string {
 		}
 		where := place(u, l.At)
 		if l.Along.Given {
-			where = fmt.Sprintf("%s along the track, %s, %s up", u.Length(l.Along.Value), u.Away(l.At.Left, "to its left", "to its right"), u.Length(l.At.Up))
+			where = fmt.Sprintf("%s along the track, %s, %s up", u.Length(l.Along.Value),
+				u.Away(l.At.Left, "to its left", "to its right"), u.Length(l.At.Up))
 		}
 		out.say("%s: no more than %g lx facing %s%s", l.Name, l.Lux, where, in)
 	}

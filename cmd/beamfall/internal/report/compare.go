@@ -172,7 +172,9 @@ func rowsOf(u units.System, o *figures.Options, columns []figures.Column, steps 
 			func(k *figures.Column) string { return u.Short(k.Widths[j].Width) })
 	}
 	for j, a := range columns[0].LitArea {
-		c.say(units.Number(a.Lux)+" lx on the ground", func(k *figures.Column) string { return u.Area(k.LitArea[j].Area) })
+		c.say(units.Number(a.Lux)+" lx on the ground", func(k *figures.Column) string {
+			return u.Area(k.LitArea[j].Area)
+		})
 	}
 	c.say("brightest ground", func(k *figures.Column) string { return brightest(u, k.Brightest) })
 	c.say("light to the ground", func(k *figures.Column) string { return units.Percent(k.GroundShare) })
@@ -410,7 +412,8 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 	return t
 }
 
-// bracketsOf are the lamps that can be left out of a scene, those of a pair as one; none where that would leave nothing.
+// bracketsOf are the lamps that can be left out of a scene, those of a pair as one; none where that
+// would leave nothing.
 func bracketsOf(s *figures.Sight) (names []string) {
 	for _, w := range s.Without {
 		base, one := figures.Pair(w.Lamp)

@@ -12,8 +12,8 @@ import (
 	"beamfall/render/units"
 )
 
-// The figures as plain numbers for a spreadsheet, each under a name as in JSON. Lengths are in m or in ft, which ends the
-// name; what does not exist is empty.
+// The figures as plain numbers for a spreadsheet, each under a name as in JSON. Lengths are in m or
+// in ft, which ends the name; what does not exist is empty.
 
 // spreadsheet is a table that is written cell by cell.
 type spreadsheet struct {
@@ -78,8 +78,8 @@ func digits(v float64) string {
 	return strconv.FormatFloat(v, form, -1, 64)
 }
 
-// PlanCSV is every figure of a plan: for each scene a row of what all its lamps do, then one of each lamp; at the end the lamps
-// that no scene lights.
+// PlanCSV is every figure of a plan: for each scene a row of what all its lamps do, then one of
+// each lamp; at the end the lamps that no scene lights.
 func PlanCSV(u units.System, p *figures.Plan) *table.Table {
 	s := &spreadsheet{system: u}
 	lit := map[string]bool{}
@@ -128,7 +128,8 @@ var noLamp = func() *figures.Lamp {
 	none := figures.None()
 	return &figures.Lamp{
 		Setting: figures.Setting{
-			Name: "all", Ahead: none, Left: none, Up: none, Tilt: figures.Angle(none), Turn: figures.Angle(none), Roll: figures.Angle(none), Reading: figures.Angle(none),
+			Name: "all", Ahead: none, Left: none, Up: none, Tilt: figures.Angle(none), Turn: figures.Angle(none),
+			Roll: figures.Angle(none), Reading: figures.Angle(none),
 		},
 		Flux: none, Peak: none, Near: figures.Number(none), Far: figures.Number(none), SkyShare: none,
 		Tolerance:  figures.Tolerance{Tilt: figures.Angle(none), Near: figures.Number(none), Far: figures.Number(none)},
@@ -138,7 +139,8 @@ var noLamp = func() *figures.Lamp {
 
 func (s *spreadsheet) lamp(l *figures.Lamp) {
 	none := math.NaN()
-	wall, hit, peak := figures.WallMark{Distance: none, Height: none, Left: none, Drop: none}, figures.Hit{Ahead: none, Left: none, Range: none},
+	wall, hit, peak := figures.WallMark{Distance: none, Height: none, Left: none, Drop: none},
+		figures.Hit{Ahead: none, Left: none, Range: none},
 		figures.PeakGround{Ahead: none, Left: none}
 	if l.Wall != nil {
 		wall = *l.Wall
@@ -200,8 +202,8 @@ func (s *spreadsheet) scene(p *figures.Plan, scene *figures.Scene, whole bool) {
 	s.length("hood_hides", hidden)
 }
 
-// sight is the cells about thing k: how far the scene shows it and the speed that stops short of it, or how far it is seen
-// without the lamp, and with it set too low and too high.
+// sight is the cells about thing k: how far the scene shows it and the speed that stops short of
+// it, or how far it is seen without the lamp, and with it set too low and too high.
 func (s *spreadsheet) sight(p *figures.Plan, k int, scene *figures.Scene, l *figures.Lamp) {
 	none := figures.Number(figures.None())
 	to, stop, without, low, high := none, figures.Speed(none), none, none, none
@@ -376,8 +378,9 @@ func (s *spreadsheet) column(c *figures.Column) {
 	s.length("dark_gaps", dark)
 }
 
-// compared adds what a column has of things, of others and of the air, what it gains, on how much of the line across the track at
-// a distance the first thing is seen, and how far without each of some lamps.
+// compared adds what a column has of things, of others and of the air, what it gains, on how much
+// of the line across the track at a distance the first thing is seen, and how far without each of
+// some lamps.
 func (s *spreadsheet) compared(c *figures.Column, things, brackets []string, across string) {
 	g := c.Gain
 	if g == nil {

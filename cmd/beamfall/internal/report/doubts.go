@@ -17,10 +17,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// What is possible but likely not meant. Each doubt is a function of its own; it says nothing where there is none.
+// What is possible but likely not meant. Each doubt is a function of its own; it says nothing where
+// there is none.
 
-// Doubts are all that is doubtful in a rig, in sentences: what its photometric files gave rise to, then its scenes and
-// lamps, then the vehicle, the ground and what aim is asked for.
+// Doubts are all that is doubtful in a rig, in sentences: what its photometric files gave rise to,
+// then its scenes and lamps, then the vehicle, the ground and what aim is asked for.
 func Doubts(r *assembly.Rig) []string {
 	out := append(notes{}, r.Doubts...)
 	lit := map[string]bool{} // circuits
@@ -60,7 +61,8 @@ func Doubts(r *assembly.Rig) []string {
 	return out
 }
 
-// CostDoubts are about light that costs more sight than it gives: a lamp without which one sees farther, a hood that is lit.
+// CostDoubts are about light that costs more sight than it gives: a lamp without which one sees
+// farther, a hood that is lit.
 func CostDoubts(u units.System, costs []figures.Cost) []string {
 	const worth = 1.03 // a difference that one would move a lamp for
 	out := notes{}
@@ -104,13 +106,14 @@ type doubtful struct {
 
 // lampDoubts are asked of every lamp.
 var lampDoubts = []func(*doubtful){
-	(*doubtful).strength, (*doubtful).weakness, (*doubtful).place, (*doubtful).size, (*doubtful).rear, (*doubtful).boxes, (*doubtful).ground,
+	(*doubtful).strength, (*doubtful).weakness, (*doubtful).place, (*doubtful).size, (*doubtful).rear,
+	(*doubtful).boxes, (*doubtful).ground,
 	(*doubtful).height, (*doubtful).wasted, (*doubtful).narrow, (*doubtful).idleKeys, (*doubtful).offRange,
 }
 
 func (d *doubtful) strength() {
-	// Common practice, no source: single lamps are sold with up to about 15 000 lm, bars with up to about 30 000 lm a metre.
-	// What is a little more than that is let pass.
+	// Common practice, no source: single lamps are sold with up to about 15 000 lm, bars with up to
+	// about 30 000 lm a metre. What is a little more than that is let pass.
 	most := 15000 + 35000*d.entry.Width.Value
 	if !d.entry.Lumens.Given || d.entry.Lumens.Value <= most {
 		return
@@ -127,15 +130,19 @@ func (d *doubtful) strength() {
 func (d *doubtful) weakness() {
 	const least = 100 // lm; what gives less is an indicator, not a lamp to drive by: common practice, no source
 	if l := d.entry.Lumens; l.Given && l.Value < least {
-		d.say("%s: %s lm is next to nothing; was %s lm meant? Thousands have no point between them", d.entry.Name, units.Number(l.Value), units.Number(1000*l.Value))
+		d.say("%s: %s lm is next to nothing; was %s lm meant? Thousands have no point between them", d.entry.Name,
+			units.Number(l.Value), units.Number(1000*l.Value))
 	}
 }
 
 func (d *doubtful) place() {
 	if x := d.lamp.At.X; x > 0.05 {
-		d.say("%s is %s ahead of the bumper; places behind it have a minus: ahead = \"-%s\"", d.entry.Name, d.Length(x), d.Length(x))
+		d.say("%s is %s ahead of the bumper; places behind it have a minus: ahead = \"-%s\"", d.entry.Name, d.Length(x),
+			d.Length(x))
 	}
-	const most = 4.2 // m; vehicles are no higher than 4 m in most of Europe, 13 ft 6 in to 14 ft in the USA: from memory
+	// m; vehicles are no higher than 4 m in most of Europe, 13 ft 6 in to 14 ft in the USA: from
+	// memory
+	const most = 4.2
 	if z := d.lamp.At.Z; z > most {
 		d.say("%s is %s up, higher than vehicles are; is its height right?", d.entry.Name, d.Length(z))
 	}
@@ -151,7 +158,8 @@ func (d *doubtful) size() {
 	case w > most:
 		d.say("%s is %s wide, wider than %s (%s)", d.entry.Name, d.Length(w), what, d.Length(most))
 	case w > 0 && w < narrow:
-		d.say("%s: a luminous width of %s is that of a point; leave width out, or was %s meant?", d.entry.Name, d.Mark(w), d.Length(100*w))
+		d.say("%s: a luminous width of %s is that of a point; leave width out, or was %s meant?", d.entry.Name,
+			d.Mark(w), d.Length(100*w))
 	}
 }
 
@@ -213,7 +221,8 @@ func (d *doubtful) ground() {
 func (d *doubtful) height() {
 	const least = 16 * units.Inch // California Vehicle Code §24411: at least 16 in; other places have their own rules
 	if d.lamp.At.Z < least {
-		d.say("%s is %s up; many rules want at least %s (e.g. California Vehicle Code §24411)", d.entry.Name, d.Length(d.lamp.At.Z), d.Length(least))
+		d.say("%s is %s up; many rules want at least %s (e.g. California Vehicle Code §24411)", d.entry.Name,
+			d.Length(d.lamp.At.Z), d.Length(least))
 	}
 }
 
@@ -242,7 +251,8 @@ func (d *doubtful) idleKeys() {
 }
 
 func (d *doubtful) offRange() {
-	if t := d.entry.TiltRange; t.Given && (d.entry.Tilt.Value < t.Value.Low-1e-9 || d.entry.Tilt.Value > t.Value.High+1e-9) {
+	if t := d.entry.TiltRange; t.Given && (d.entry.Tilt.Value < t.Value.Low-1e-9 ||
+		d.entry.Tilt.Value > t.Value.High+1e-9) {
 		d.say("%s: tilt %s is not within its tilt_range", d.entry.Name, units.Degrees(d.entry.Tilt.Value))
 	}
 }
@@ -264,7 +274,8 @@ func onePlace(out *notes, r *assembly.Rig) {
 }
 
 // rigDoubts are about the rig as a whole.
-var rigDoubts = []func(*notes, *assembly.Rig){eyeDoubt, profileDoubt, noseDoubt, freedomDoubt, widthDoubt, lettersDoubt, pitchDoubt, pastBendDoubt}
+var rigDoubts = []func(*notes, *assembly.Rig){eyeDoubt, profileDoubt, noseDoubt, freedomDoubt, widthDoubt, lettersDoubt,
+	pitchDoubt, pastBendDoubt}
 
 func eyeDoubt(out *notes, r *assembly.Rig) {
 	eye, u := r.File.Vehicle.Eye, r.System()
@@ -272,7 +283,8 @@ func eyeDoubt(out *notes, r *assembly.Rig) {
 		return
 	}
 	if x := eye.Value.Ahead; x > 0 {
-		out.say("the driver's eye is %s ahead of the bumper; places behind it have a minus: ahead = \"-%s\"", u.Length(x), u.Length(x))
+		out.say("the driver's eye is %s ahead of the bumper; places behind it have a minus: ahead = \"-%s\"",
+			u.Length(x), u.Length(x))
 	}
 	at := r3.Vec{X: eye.Value.Ahead, Y: eye.Value.Left, Z: eye.Value.Up}
 	for _, b := range r.Site.Body {
@@ -321,7 +333,8 @@ func noseDoubt(out *notes, r *assembly.Rig) {
 
 func pitchDoubt(out *notes, r *assembly.Rig) {
 	if a := r.File.Vehicle.Pitch.Value; a > rad(6) {
-		out.say("the nose moves %s up and down: more than springs give (common practice, no source: up to 3°)", units.Degrees(a))
+		out.say("the nose moves %s up and down: more than springs give (common practice, no source: up to 3°)",
+			units.Degrees(a))
 	}
 }
 
@@ -337,7 +350,8 @@ func pastBendDoubt(out *notes, r *assembly.Rig) {
 }
 
 func freedomDoubt(out *notes, r *assembly.Rig) {
-	if len(r.File.Targets) > 0 && !slices.ContainsFunc(r.File.Lamps, func(l rigfile.Lamp) bool { return figures.Free(&l) }) {
+	if len(r.File.Targets) > 0 && !slices.ContainsFunc(r.File.Lamps,
+		func(l rigfile.Lamp) bool { return figures.Free(&l) }) {
 		out.say("there are targets, but no lamp has a tilt_range: aim will take 0° to %g° for every lamp that looks ahead", figures.FreeTo)
 	}
 }
@@ -346,7 +360,8 @@ func widthDoubt(out *notes, r *assembly.Rig) {
 	u, v := r.System(), r.File.Vehicle
 	for i := range r.Lamps {
 		if l := &r.Lamps[i]; v.Width.Given && math.Abs(l.At.Y) > v.Width.Value/2+0.25 {
-			out.say("%s is %s from the centreline, outside of a vehicle %s wide", l.Name, u.Length(math.Abs(l.At.Y)), u.Length(v.Width.Value))
+			out.say("%s is %s from the centreline, outside of a vehicle %s wide", l.Name, u.Length(math.Abs(l.At.Y)),
+				u.Length(v.Width.Value))
 		}
 	}
 }

@@ -21,7 +21,8 @@ func Fitted(f *figures.Fit) *table.Table {
 	t := &table.Table{
 		Title: "What explains the readings best",
 		Columns: []table.Column{
-			{Name: "lamp", Least: 12, Lead: true}, {Name: "factor", Right: true}, {Name: "between"}, {Name: "output", Right: true},
+			{Name: "lamp", Least: 12, Lead: true}, {Name: "factor", Right: true}, {Name: "between"},
+			{Name: "output", Right: true},
 			{Name: "tilt off", Right: true}, {Name: "within", Right: true}, {Name: "tilt", Right: true},
 		},
 	}
@@ -69,13 +70,16 @@ func Explained(u units.System, f *figures.Fit) *table.Table {
 		title = fmt.Sprintf("The %d of %d readings that are explained worst (--json has all)", mostReadings, n)
 	}
 	t := &table.Table{Title: title, Columns: []table.Column{
-		{Name: "ahead", Right: true, Lead: true}, {Name: "left", Right: true, Lead: true}, {Name: "up", Right: true, Lead: true}, {Name: "lit", Least: 8}, {Name: "meter"},
-		{Name: "read lx", Right: true}, {Name: "predicted", Right: true}, {Name: "explained", Right: true}, {Name: "left over", Right: true},
+		{Name: "ahead", Right: true, Lead: true}, {Name: "left", Right: true, Lead: true},
+		{Name: "up", Right: true, Lead: true}, {Name: "lit", Least: 8}, {Name: "meter"},
+		{Name: "read lx", Right: true}, {Name: "predicted", Right: true}, {Name: "explained", Right: true},
+		{Name: "left over", Right: true},
 	}}
 	for _, r := range listed(f.Readings) {
 		t.Rows = append(t.Rows, []string{
 			u.Length(r.Ahead), u.Length(r.Left), u.Length(r.Up), r.Lamp, r.Surface,
-			units.Metered(r.Lux), units.Metered(float64(r.Predicted)), units.Metered(float64(r.Explained)), leftOver(r.Off()),
+			units.Metered(r.Lux), units.Metered(float64(r.Predicted)), units.Metered(float64(r.Explained)),
+			leftOver(r.Off()),
 		})
 	}
 	return t
@@ -90,7 +94,9 @@ func listed(all []figures.FitReading) []figures.FitReading {
 	for i := range worst {
 		worst[i] = i
 	}
-	slices.SortStableFunc(worst, func(i, j int) int { return cmp.Compare(math.Abs(all[j].Off()), math.Abs(all[i].Off())) })
+	slices.SortStableFunc(worst, func(i, j int) int {
+		return cmp.Compare(math.Abs(all[j].Off()), math.Abs(all[i].Off()))
+	})
 	worst = worst[:mostReadings]
 	slices.Sort(worst)
 	out := make([]figures.FitReading, mostReadings)
@@ -109,18 +115,19 @@ func leftOver(off float64) string {
 	return fmt.Sprintf("%+.0f %%", v)
 }
 
-// FitNotes say how well the readings are explained, which are strange, what they cannot tell and what would, and what cannot
-// be written as it is.
+// FitNotes say how well the readings are explained, which are strange, what they cannot tell and
+// what would, and what cannot be written as it is.
 func FitNotes(f *figures.Fit) []string {
 	out := notes{}
 	out.say("readings were off by %s from what the file predicts, and are by %s from what is found (root mean square); %s is taken for the error "+
-		"of a reading (--reading-error)", units.Percent(math.Expm1(f.Before)), units.Percent(math.Expm1(f.After)), units.Percent(f.ReadingError))
+		"of a reading (--reading-error)", units.Percent(math.Expm1(f.Before)), units.Percent(math.Expm1(f.After)),
+		units.Percent(f.ReadingError))
 	if f.After > 2*f.ReadingError {
 		out.say("that is more than readings err: something is other than factors and tilts can explain, such as a beam of another width or profile, " +
 			"the attitude as driven, ground that is not as in the file, or light from elsewhere")
 	}
-	// The median of what is left over is not moved by a few wild readings (1.4826 of it is the standard deviation of errors
-	// that are normal).
+	// The median of what is left over is not moved by a few wild readings (1.4826 of it is the
+	// standard deviation of errors that are normal).
 	var left []float64
 	for i := range f.Readings {
 		left = append(left, math.Abs(f.Readings[i].Off()))
@@ -133,7 +140,8 @@ func FitNotes(f *figures.Fit) []string {
 		}
 	}
 	if n := 2 * len(f.Lamps); len(f.Readings) < n {
-		out.say("%s cannot tell %d figures, a factor and a tilt of each of %s", plural(len(f.Readings), "reading"), n, plural(len(f.Lamps), "lamp"))
+		out.say("%s cannot tell %d figures, a factor and a tilt of each of %s", plural(len(f.Readings), "reading"), n,
+			plural(len(f.Lamps), "lamp"))
 	}
 	for i := range f.Lamps {
 		cannotTell(&out, &f.Lamps[i])
@@ -153,7 +161,8 @@ func cannotTell(out *notes, l *figures.FitLamp) {
 	case e.Twofold:
 		out.say("%s: another factor and tilt explain the readings as well; %s", l.Name, more)
 	case !e.FactorTold && !e.TiltTold:
-		out.say("%s: the readings leave %s, and %s; %s", l.Name, factorLeft(e.Low(), e.High()), tiltLeft(e.TiltOff), more)
+		out.say("%s: the readings leave %s, and %s; %s", l.Name, factorLeft(e.Low(), e.High()), tiltLeft(e.TiltOff),
+			more)
 	case !e.FactorTold:
 		out.say("%s: the readings leave %s; %s", l.Name, factorLeft(e.Low(), e.High()), more)
 	case !e.TiltTold:
@@ -164,11 +173,13 @@ func cannotTell(out *notes, l *figures.FitLamp) {
 		out.say("%s: its light would be an output of %s, and no more than 1 can leave it; if the readings are right, its lumens are %s times those of the file, with an output of 1",
 			l.Name, share(l.Corrected), share(l.Corrected))
 	case l.Factor.Exists() && !l.Output.Exists():
-		out.say("%s: its light is not given as lumens and output; multiply what the file gives by %s", l.Name, share(l.Factor))
+		out.say("%s: its light is not given as lumens and output; multiply what the file gives by %s", l.Name,
+			share(l.Factor))
 	}
 }
 
-// factorLeft and tiltLeft are what readings leave of a factor and of a tilt (rad) that they do not tell.
+// factorLeft and tiltLeft are what readings leave of a factor and of a tilt (rad) that they do not
+// tell.
 func factorLeft(low, high float64) string {
 	const wide = 30
 	if high > wide*low {

@@ -17,7 +17,8 @@ func LuxByLamp(u units.System, l *figures.Lux) *table.Table {
 	t := &table.Table{
 		Title: fmt.Sprintf("%s, scene %s: predicted lux", l.Rig, l.Scene),
 		Columns: []table.Column{
-			{Name: "ahead", Right: true}, {Name: "left", Right: true}, {Name: "up", Right: true}, {Name: "lamp", Least: 12},
+			{Name: "ahead", Right: true}, {Name: "left", Right: true}, {Name: "up", Right: true},
+			{Name: "lamp", Least: 12},
 			{Name: "ground lx", Right: true}, {Name: "facing lx", Right: true},
 		},
 	}
@@ -28,9 +29,11 @@ func LuxByLamp(u units.System, l *figures.Lux) *table.Table {
 		if p.Track != nil {
 			on, left = u.Length(p.Track.Along), u.Length(p.Track.Left)
 		}
-		t.Rows = append(t.Rows, []string{on, left, u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all", units.Metered(p.Ground), units.Metered(p.Facing)})
+		t.Rows = append(t.Rows, []string{on, left, u.Length(p.Ahead), u.Length(p.Left), u.Length(p.Up), "all",
+			units.Metered(p.Ground), units.Metered(p.Facing)})
 		for _, lamp := range p.Lamps {
-			if ground, facing := units.Metered(lamp.Ground), units.Metered(lamp.Facing); ground != "0" || facing != "0" {
+			if ground, facing := units.Metered(lamp.Ground), units.Metered(lamp.Facing); ground != "0" ||
+				facing != "0" {
 				t.Rows = append(t.Rows, []string{"", "", "", "", "", "  " + lamp.Name, ground, facing})
 			}
 		}
@@ -46,10 +49,12 @@ func LuxKey(l *figures.Lux) string {
 		square = ""
 	}
 	beside := ""
-	if l.Bend == nil && slices.ContainsFunc(l.Points, func(p figures.Point) bool { return p.Ahead < 0 && p.Left != 0 }) {
+	if l.Bend == nil && slices.ContainsFunc(l.Points,
+		func(p figures.Point) bool { return p.Ahead < 0 && p.Left != 0 }) {
 		beside = "; beside the vehicle, across the road"
 	}
-	return "ground lx: the meter lies flat along the ground, looking up.\nfacing lx: the meter stands upright, " + square + "looking " + luxFaces(l) + beside + "."
+	return "ground lx: the meter lies flat along the ground, looking up.\nfacing lx: the meter stands upright, " +
+		square + "looking " + luxFaces(l) + beside + "."
 }
 
 // luxFaces is where the meter looks for facing light.
@@ -60,8 +65,9 @@ func luxFaces(l *figures.Lux) string {
 	return "at the vehicle"
 }
 
-// LuxGrids are points each step apart, rows of ahead with so many points across, as two tables: ground lux on the ground, of
-// the first half of the points, and facing lux at a height, of the other half.
+// LuxGrids are points each step apart, rows of ahead with so many points across, as two tables:
+// ground lux on the ground, of the first half of the points, and facing lux at a height, of the
+// other half.
 func LuxGrids(u units.System, l *figures.Lux, across int) []*table.Table {
 	half := len(l.Points) / 2
 	head := []table.Column{{Name: "ahead", Right: true, Lead: true}}
@@ -77,7 +83,8 @@ func LuxGrids(u units.System, l *figures.Lux, across int) []*table.Table {
 	}
 	ground := &table.Table{Title: "ground lux: the meter flat on the ground, looking up", Columns: head}
 	facing := &table.Table{
-		Title:   fmt.Sprintf("facing lux: the meter upright, %s above the ground, looking %s", u.Length(l.Points[half].Up), luxFaces(l)),
+		Title: fmt.Sprintf("facing lux: the meter upright, %s above the ground, looking %s",
+			u.Length(l.Points[half].Up), luxFaces(l)),
 		Columns: head,
 	}
 	for row := range slices.Chunk(l.Points[:half], across) {

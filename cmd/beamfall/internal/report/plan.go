@@ -12,8 +12,8 @@ import (
 	"beamfall/render/units"
 )
 
-// The plan of a rig: what the driver will see, the table to set brackets by, what each lamp does when set so, the scenes
-// side by side, and what stands out.
+// The plan of a rig: what the driver will see, the table to set brackets by, what each lamp does
+// when set so, the scenes side by side, and what stands out.
 
 // WallMark is the cells of a wall mark: height, aside and drop, or why there is none.
 func WallMark(u units.System, s *figures.Setting) (height, aside, drop string) {
@@ -47,7 +47,8 @@ func turned(a figures.Angle, plus, minus string) string {
 	}
 }
 
-// Turn and Roll are cells of the table to set: "35.0° L" of the centreline, "10.0° R" for the right side down.
+// Turn and Roll are cells of the table to set: "35.0° L" of the centreline, "10.0° R" for the right
+// side down.
 func Turn(s *figures.Setting) string { return turned(s.Turn, "L", "R") }
 
 // Roll is how a lamp is turned about its beam.
@@ -63,16 +64,17 @@ func Roll(s *figures.Setting) string {
 	}
 }
 
-// Setting is the table to set brackets by. Columns that would say nothing are left out: the meter's, where it reads the tilt,
-// turn and roll where no lamp has any.
+// Setting is the table to set brackets by. Columns that would say nothing are left out: the
+// meter's, where it reads the tilt, turn and roll where no lamp has any.
 func Setting(u units.System, p *figures.Plan) *table.Table {
 	has := func(cell func(*figures.Setting) string) bool {
 		return slices.ContainsFunc(p.Lamps, func(l figures.Lamp) bool { return cell(&l.Setting) != "" })
 	}
 	turn, roll, meter := has(Turn), has(Roll), p.Asked.GroundReading != 0
 	t := &table.Table{
-		Title:   fmt.Sprintf("To set, parked on level ground; wall %s ahead of the bumper", u.Length(p.Asked.Wall)),
-		Columns: append(lampColumns(), table.Column{Name: "height", Right: true}, table.Column{Name: "tilt", Right: true}),
+		Title: fmt.Sprintf("To set, parked on level ground; wall %s ahead of the bumper", u.Length(p.Asked.Wall)),
+		Columns: append(lampColumns(), table.Column{Name: "height", Right: true},
+			table.Column{Name: "tilt", Right: true}),
 	}
 	add := func(c table.Column, yes bool) {
 		if yes {
@@ -82,7 +84,8 @@ func Setting(u units.System, p *figures.Plan) *table.Table {
 	add(table.Column{Name: "meter", Right: true}, meter)
 	add(table.Column{Name: "turn", Right: true}, turn)
 	add(table.Column{Name: "roll", Right: true}, roll)
-	t.Columns = append(t.Columns, table.Column{Name: "wall mark up", Right: true}, table.Column{Name: "from centre", Right: true})
+	t.Columns = append(t.Columns, table.Column{Name: "wall mark up", Right: true},
+		table.Column{Name: "from centre", Right: true})
 	for i := range p.Lamps {
 		l := &p.Lamps[i].Setting
 		row := []string{strconv.Itoa(l.Key), l.Name, tight(u.Mark(l.Up)), units.Degrees(float64(l.Tilt))}
@@ -150,7 +153,8 @@ func lampColumns() []table.Column {
 	return []table.Column{{Name: "#", Right: true, Lead: true}, {Name: "lamp", Least: 12, Lead: true}}
 }
 
-// Gives is the table of what the lamps do when set so. The two of a pair that do the same share a row.
+// Gives is the table of what the lamps do when set so. The two of a pair that do the same share a
+// row.
 func Gives(u units.System, p *figures.Plan) *table.Table { return lampsGive(u, p, alike) }
 
 // GivesEach is Gives with a row for each lamp.
@@ -162,7 +166,8 @@ func lampsGive(u units.System, p *figures.Plan, shareRow func(u units.System, a,
 	off, lux := units.Degrees(p.Asked.Tolerance), units.Number(p.Asked.Thresholds[0])+" lx"
 	t := &table.Table{
 		Title: "What that gives, as driven, from the lamp; lux facing",
-		Columns: append(lampColumns(), table.Column{Name: "axis hits", Right: true}, table.Column{Name: "if " + off + " off", Right: true},
+		Columns: append(lampColumns(), table.Column{Name: "axis hits", Right: true},
+			table.Column{Name: "if " + off + " off", Right: true},
 			table.Column{Name: lux + " to", Right: true}),
 	}
 	scene, first := firstThing(p)
@@ -192,8 +197,8 @@ func lampsGive(u units.System, p *figures.Plan, shareRow func(u units.System, a,
 	return withHeadlights(u, p, first, t)
 }
 
-// withHeadlights adds the vehicle's own headlights to the table of what lamps that are set do: how far they reach, and what is
-// seen without them.
+// withHeadlights adds the vehicle's own headlights to the table of what lamps that are set do: how
+// far they reach, and what is seen without them.
 func withHeadlights(u units.System, p *figures.Plan, first *figures.Sight, t *table.Table) *table.Table {
 	if len(p.Headlights) == 0 || len(p.Lamps) == 0 {
 		return t
@@ -211,13 +216,15 @@ func withHeadlights(u units.System, p *figures.Plan, first *figures.Sight, t *ta
 	return t
 }
 
-// gives is where the axis of a lamp meets the ground, as set and set wrong, and where its light ends.
+// gives is where the axis of a lamp meets the ground, as set and set wrong, and where its light
+// ends.
 func gives(u units.System, l *figures.Lamp) []string {
 	axis := "never"
 	if l.AxisHit != nil {
 		axis = u.Short(l.AxisHit.Range)
 	}
-	return []string{axis, u.Span(float64(l.Tolerance.Near), float64(l.Tolerance.Far), "never"), u.Short(float64(l.Reach[0].Range))}
+	return []string{axis, u.Span(float64(l.Tolerance.Near), float64(l.Tolerance.Far), "never"),
+		u.Short(float64(l.Reach[0].Range))}
 }
 
 // alike reports whether two lamps are a pair of which both do the same.
@@ -227,7 +234,8 @@ func alike(u units.System, a, b *figures.Lamp) bool {
 	return is && left == right && slices.Equal(gives(u, a), gives(u, b))
 }
 
-// without is how far a thing is seen without a lamp or a pair; nothing where the scene does not light it.
+// without is how far a thing is seen without a lamp or a pair; nothing where the scene does not
+// light it.
 func without(u units.System, seen *figures.Sight, lamp string) string {
 	v, lit := seen.Worth(lamp)
 	if !lit {
@@ -236,8 +244,8 @@ func without(u units.System, seen *figures.Sight, lamp string) string {
 	return u.Short(float64(v))
 }
 
-// lowHigh is how far a thing is seen with the bracket of a lamp, or of whichever of two costs more, set too low and too high;
-// nothing where the scene does not light it.
+// lowHigh is how far a thing is seen with the bracket of a lamp, or of whichever of two costs more,
+// set too low and too high; nothing where the scene does not light it.
 func lowHigh(u units.System, seen *figures.Sight, lamps []figures.Lamp) string {
 	low, high := math.Inf(1), math.Inf(1)
 	for i := range lamps {
@@ -252,8 +260,8 @@ func lowHigh(u units.System, seen *figures.Sight, lamps []figures.Lamp) string {
 	return units.Pair(u.Short(low), u.Short(high), " / ")
 }
 
-// Advice is what stands out of a plan and can be acted on: light on the hood, and the ground that a lamp should light and the
-// hood keeps dark. What holds for both lamps of a pair is said once.
+// Advice is what stands out of a plan and can be acted on: light on the hood, and the ground that a
+// lamp should light and the hood keeps dark. What holds for both lamps of a pair is said once.
 func Advice(u units.System, p *figures.Plan) []string {
 	return perLamp(p, func(l *figures.Lamp) (out notes) {
 		hidden := 0.5
@@ -261,17 +269,19 @@ func Advice(u units.System, p *figures.Plan) []string {
 			hidden = max(hidden, p.Scenes[i].HoodHides)
 		}
 		if l.Shade != nil && l.Shade.To > hidden && math.Cos(float64(l.Turn)) > 0.5 {
-			out.say("the %s shades the ground straight ahead from @, up to %s from the bumper", l.Shade.By, u.Distance(l.Shade.To))
+			out.say("the %s shades the ground straight ahead from @, up to %s from the bumper", l.Shade.By,
+				u.Distance(l.Shade.To))
 		}
 		for _, b := range l.Glare {
-			out.say("@ puts up to %s on the %s (%s on average), which the driver sees", units.Light(b.Max), b.Name, units.Light(b.Mean))
+			out.say("@ puts up to %s on the %s (%s on average), which the driver sees", units.Light(b.Max), b.Name,
+				units.Light(b.Mean))
 		}
 		return out
 	})
 }
 
-// Glows says of each scene in air that throws light back how much that is and from which lamp most, and what to switch off to
-// see farther, if anything.
+// Glows says of each scene in air that throws light back how much that is and from which lamp most,
+// and what to switch off to see farther, if anything.
 func Glows(u units.System, p *figures.Plan) []string {
 	out := notes{}
 	for i := range p.Scenes {
@@ -299,7 +309,8 @@ func Glows(u units.System, p *figures.Plan) []string {
 	return out
 }
 
-// withoutGlow is which lamp or pair to switch off so that a thing is seen farther, and how far, if there is one to choose.
+// withoutGlow is which lamp or pair to switch off so that a thing is seen farther, and how far, if
+// there is one to choose.
 func withoutGlow(u units.System, seen *figures.Sight, choice bool) string {
 	const worth = 1.03 // a difference that one would switch a lamp off for
 	best := figures.Without{Range: seen.Range * worth}
@@ -311,14 +322,16 @@ func withoutGlow(u units.System, seen *figures.Sight, choice bool) string {
 	}
 	switch {
 	case best.Lamp != "":
-		return fmt.Sprintf("without %s %s is seen out to %s instead of %s", best.Lamp, thing(seen.Thing), u.Short(float64(best.Range)), u.Short(float64(seen.Range)))
+		return fmt.Sprintf("without %s %s is seen out to %s instead of %s", best.Lamp, thing(seen.Thing),
+			u.Short(float64(best.Range)), u.Short(float64(seen.Range)))
 	case choice:
 		return fmt.Sprintf("no lamp that is switched off makes %s seen farther", thing(seen.Thing))
 	}
 	return fmt.Sprintf("%s is seen out to %s", thing(seen.Thing), u.Short(float64(seen.Range)))
 }
 
-// Remarks are what few need to know of the lamps: light that goes to the sky, and what driving changes.
+// Remarks are what few need to know of the lamps: light that goes to the sky, and what driving
+// changes.
 func Remarks(u units.System, p *figures.Plan) []string {
 	return perLamp(p, func(l *figures.Lamp) (out notes) {
 		if l.AxisHit == nil {
@@ -339,7 +352,8 @@ func Remarks(u units.System, p *figures.Plan) []string {
 	})
 }
 
-// perLamp is what there is to say of each lamp, an @ standing for it: once, with all lamps that it holds for.
+// perLamp is what there is to say of each lamp, an @ standing for it: once, with all lamps that it
+// holds for.
 func perLamp(p *figures.Plan, say func(*figures.Lamp) notes) []string {
 	var texts []string
 	about := map[string][]string{} // names of the lamps
@@ -361,9 +375,12 @@ func perLamp(p *figures.Plan, say func(*figures.Lamp) notes) []string {
 func InDetail(u units.System, p *figures.Plan) *table.Table {
 	t := &table.Table{
 		Title: "In detail",
-		Columns: append(lampColumns(), table.Column{Name: "circuit", Least: 7}, table.Column{Name: "delivered", Right: true},
-			table.Column{Name: "peak", Right: true}, table.Column{Name: "beam on the ground"}, table.Column{Name: "as parked, to", Right: true},
-			table.Column{Name: "wall mark below lamp", Right: true}, table.Column{Name: "brightest ground", Right: true}, table.Column{Name: "to sky", Right: true}),
+		Columns: append(lampColumns(), table.Column{Name: "circuit", Least: 7},
+			table.Column{Name: "delivered", Right: true},
+			table.Column{Name: "peak", Right: true}, table.Column{Name: "beam on the ground"},
+			table.Column{Name: "as parked, to", Right: true},
+			table.Column{Name: "wall mark below lamp", Right: true},
+			table.Column{Name: "brightest ground", Right: true}, table.Column{Name: "to sky", Right: true}),
 	}
 	for _, lux := range p.Asked.Thresholds {
 		t.Columns = append(t.Columns, table.Column{Name: units.Number(lux) + " lx facing to", Right: true})
@@ -380,7 +397,8 @@ func InDetail(u units.System, p *figures.Plan) *table.Table {
 			ground = units.Light(l.PeakGround.Lux)
 		}
 		row := []string{
-			strconv.Itoa(l.Key), l.Name, l.Circuit, units.Lumens(l.Flux), units.Candela(l.Peak), u.Span(float64(l.Near), float64(l.Far), "sky"), parked,
+			strconv.Itoa(l.Key), l.Name, l.Circuit, units.Lumens(l.Flux), units.Candela(l.Peak),
+			u.Span(float64(l.Near), float64(l.Far), "sky"), parked,
 			drop, ground, units.Percent(l.SkyShare),
 		}
 		for _, r := range l.Reach {

@@ -53,11 +53,13 @@ func astray(a figures.Angle) string {
 	return units.Degrees(float64(a)) + " too low"
 }
 
-// Costs are the tables of what differs as found and as set, one for each scene where something does.
+// Costs are the tables of what differs as found and as set, one for each scene where something
+// does.
 func Costs(u units.System, c *figures.Recheck) (tables []*table.Table) {
 	for i := range c.Before {
 		t := &table.Table{Columns: []table.Column{
-			{Name: "Scene " + c.Before[i].Name + ", as driven", Least: 24, Lead: true}, {Name: "as found", Right: true, Least: 12}, {Name: "as set", Right: true, Least: 12},
+			{Name: "Scene " + c.Before[i].Name + ", as driven", Least: 24, Lead: true},
+			{Name: "as found", Right: true, Least: 12}, {Name: "as set", Right: true, Least: 12},
 		}}
 		for _, f := range Difference(u, c, i) {
 			t.Rows = append(t.Rows, f[:])
@@ -102,7 +104,8 @@ func Verdict(u units.System, c *figures.Recheck) (out []string) {
 	case off == 0 && read == len(c.Lamps):
 		said.say("all lamps are as set, within ±%s", units.Degrees(c.Asked.Tolerance))
 	case off == 0:
-		said.say("the %s read %s as set, within ±%s; %d not read", plural(read, "lamp"), are(read), units.Degrees(c.Asked.Tolerance), len(c.Lamps)-read)
+		said.say("the %s read %s as set, within ±%s; %d not read", plural(read, "lamp"), are(read),
+			units.Degrees(c.Asked.Tolerance), len(c.Lamps)-read)
 	}
 	for i := range c.Again {
 		a := &c.Again[i]
@@ -119,7 +122,8 @@ func Verdict(u units.System, c *figures.Recheck) (out []string) {
 			said.say("as set, the limit %s is passed in the scene %s: %s, and %s are allowed; beamfall aim finds tilts that keep it",
 				l.Name, l.Scene, units.Light(l.Set), units.Light(l.Allowed))
 		case l.Passed():
-			said.say("as found, the limit %s is passed in the scene %s: %s, and %s are allowed", l.Name, l.Scene, units.Light(l.Found), units.Light(l.Allowed))
+			said.say("as found, the limit %s is passed in the scene %s: %s, and %s are allowed", l.Name, l.Scene,
+				units.Light(l.Found), units.Light(l.Allowed))
 		}
 	}
 	return said
@@ -155,13 +159,17 @@ func worth(u units.System, a *figures.Again) string {
 	from, to := u.Short(float64(first.Found)), u.Short(float64(first.Again))
 	switch {
 	case from == to:
-		return text + fmt.Sprintf("; in the scene %s it does not change how far %s is seen", a.Scene, thing(first.Thing))
+		return text + fmt.Sprintf("; in the scene %s it does not change how far %s is seen", a.Scene,
+			thing(first.Thing))
 	case !first.Found.Exists():
-		return text + fmt.Sprintf("; in the scene %s %s, not seen as found, is then seen out to %s", a.Scene, thing(first.Thing), to)
+		return text + fmt.Sprintf("; in the scene %s %s, not seen as found, is then seen out to %s", a.Scene,
+			thing(first.Thing), to)
 	case !first.Again.Exists():
-		return text + fmt.Sprintf("; in the scene %s %s, seen out to %s as found, is then not seen", a.Scene, thing(first.Thing), from)
+		return text + fmt.Sprintf("; in the scene %s %s, seen out to %s as found, is then not seen", a.Scene,
+			thing(first.Thing), from)
 	}
-	return text + fmt.Sprintf("; in the scene %s %s is then seen out to %s instead of %s", a.Scene, thing(first.Thing), to, from)
+	return text + fmt.Sprintf("; in the scene %s %s is then seen out to %s instead of %s", a.Scene, thing(first.Thing),
+		to, from)
 }
 
 // RecheckCSV is the lamps with what was found, one row each.

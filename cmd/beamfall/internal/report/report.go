@@ -1,5 +1,6 @@
-// Package report puts figures into words: tables for people, cells for a spreadsheet, sentences, and what is doubtful in a
-// rig. It works nothing out that figures has not; what it writes is in the units that were asked for.
+// Package report puts figures into words: tables for people, cells for a spreadsheet, sentences,
+// and what is doubtful in a rig. It works nothing out that figures has not; what it writes is in
+// the units that were asked for.
 package report
 
 import (

@@ -29,7 +29,9 @@ func assembled(t *testing.T, text string) *assembly.Rig {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := assembly.Assemble(file, func(string) (io.ReadCloser, error) { return nil, errors.New("there are no other files") })
+	r, err := assembly.Assemble(file, func(string) (io.ReadCloser, error) {
+		return nil, errors.New("there are no other files")
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,8 +107,9 @@ func read(t *testing.T, text string) float64 {
 	return v
 }
 
-// What the tables say is what the JSON says, to half of the last digit shown, in either system of units. Beside the figures
-// of the program itself, those of right triangles: axis at h / tan t, edges at h / tan(t ± b), wall mark r · tan t lower.
+// What the tables say is what the JSON says, to half of the last digit shown, in either system of
+// units. Beside the figures of the program itself, those of right triangles: axis at h / tan t,
+// edges at h / tan(t ± b), wall mark r · tan t lower.
 func TestTablesAgreeWithJSON(t *testing.T) {
 	for _, tt := range []struct {
 		units      units.System
@@ -143,8 +146,10 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 		near("the bar's wall mark", set["bar"]["wall mark up"], 2-(7.62+1.6)*math.Tan(rad(6)), tt.mark)
 		for _, cell := range [][2]string{
 			// 2 m / tan 6.5° = 17.55 m = 57.6 ft, 2 m / tan 5.5° = 20.77 m = 68.1 ft
-			{gives["bar"]["if 0.5° off"], map[units.System]string{units.Metric: "17.6 – 20.8 m", units.Imperial: "58 – 68 ft"}[tt.units]},
-			{gives["spot (both)"]["axis hits"], "never"}, {gives["spot (both)"]["#"], "2, 3"}, {set["work"]["wall mark up"], "–"}, {set["work"]["turn"], "rear"},
+			{gives["bar"]["if 0.5° off"], map[units.System]string{units.Metric: "17.6 – 20.8 m",
+				units.Imperial: "58 – 68 ft"}[tt.units]},
+			{gives["spot (both)"]["axis hits"], "never"}, {gives["spot (both)"]["#"], "2, 3"},
+			{set["work"]["wall mark up"], "–"}, {set["work"]["turn"], "rear"},
 			{set["bar"]["from centre"], "centre"}, {set["bar"]["turn"], ""},
 		} {
 			if cell[0] != cell[1] {
@@ -152,15 +157,16 @@ func TestTablesAgreeWithJSON(t *testing.T) {
 			}
 		}
 		for side, end := range map[string]string{"spot (left)": " L", "spot (right)": " R"} {
-			if text := set[side]["from centre"]; !strings.HasSuffix(text, end) || math.Abs(read(t, text)-0.5) > tt.mark {
+			if text := set[side]["from centre"]; !strings.HasSuffix(text, end) ||
+				math.Abs(read(t, text)-0.5) > tt.mark {
 				t.Errorf("%v: %s is written %q from the centre", tt.units, side, text)
 			}
 		}
 	}
 }
 
-// All that a bracket is set by is in the table: turn and roll where a lamp has them, the meter where it reads something else
-// than the tilt.
+// All that a bracket is set by is in the table: turn and roll where a lamp has them, the meter
+// where it reads something else than the tilt.
 func TestSettingHasAllThatIsSet(t *testing.T) {
 	const pods = `
 [[lamp]]
@@ -181,7 +187,8 @@ spread = 30
 	}
 	set := cells(Setting(units.Metric, p))
 	for lamp, want := range map[string]map[string]string{
-		"pod (left)":  {"turn": "35.0° L", "roll": "10.0° R down", "tilt": "2.0°", "meter": "1.6°", "height": "1.000 m"},
+		"pod (left)": {"turn": "35.0° L", "roll": "10.0° R down", "tilt": "2.0°", "meter": "1.6°",
+			"height": "1.000 m"},
 		"pod (right)": {"turn": "35.0° R", "roll": "10.0° L down", "tilt": "2.0°", "meter": "1.6°"},
 	} {
 		for column, want := range want {
@@ -197,12 +204,14 @@ spread = 30
 	}
 }
 
-// A lamp that has no mark on the wall is named with the reason: right triangles, and a wall behind it.
+// A lamp that has no mark on the wall is named with the reason: right triangles, and a wall behind
+// it.
 func TestSettingKey(t *testing.T) {
 	lamp := func(name, keys string) string {
 		return "[[lamp]]\nname = \"" + name + "\"\nlumens = 2000\nspread = 30\n" + keys + "\n"
 	}
-	key := SettingKey(planned(t, lamp("low", "at = { up = \"1 m\" }\ntilt = 20")+lamp("mast", "at = { ahead = \"9 m\", up = \"1 m\" }")+
+	key := SettingKey(planned(t, lamp("low", "at = { up = \"1 m\" }\ntilt = 20")+lamp("mast",
+		"at = { ahead = \"9 m\", up = \"1 m\" }")+
 		lamp("side", "at = { up = \"1.5 m\" }\nturn = 90"), units.Metric))
 	for _, want := range []string{"on the ground before it: low", "mounted past it: mast", "aimed away from it: side"} {
 		if !strings.Contains(key, want) {
@@ -211,7 +220,8 @@ func TestSettingKey(t *testing.T) {
 	}
 }
 
-// The tables for a spreadsheet have every number of the JSON under its name, lengths in the unit that ends it, nothing for null.
+// The tables for a spreadsheet have every number of the JSON under its name, lengths in the unit
+// that ends it, nothing for null.
 func TestCSVAgreesWithJSON(t *testing.T) {
 	for system, of := range map[units.System]struct {
 		unit string
@@ -242,11 +252,14 @@ func TestCSVAgreesWithJSON(t *testing.T) {
 				return nil
 			}
 			want := map[string]any{
-				"axis_range_m": inner("axis_hit", "range_m"), "wall_height_m": inner("wall", "height_m"), "wall_drop_m": inner("wall", "drop_m"),
-				"peak_ground_lux": inner("peak_ground", "lux"), "tolerance_near_m": inner("tolerance", "near_m"), "tolerance_far_m": inner("tolerance", "far_m"),
-				"reach_1lx_m": l["reach"].([]any)[0].(map[string]any)["range_m"],
+				"axis_range_m": inner("axis_hit", "range_m"), "wall_height_m": inner("wall", "height_m"),
+				"wall_drop_m":     inner("wall", "drop_m"),
+				"peak_ground_lux": inner("peak_ground", "lux"), "tolerance_near_m": inner("tolerance", "near_m"),
+				"tolerance_far_m": inner("tolerance", "far_m"),
+				"reach_1lx_m":     l["reach"].([]any)[0].(map[string]any)["range_m"],
 			}
-			for _, key := range []string{"ahead_m", "left_m", "up_m", "near_m", "far_m", "tilt_deg", "turn_deg", "roll_deg", "reading_deg", "flux_lm", "peak_cd", "sky_share"} {
+			for _, key := range []string{"ahead_m", "left_m", "up_m", "near_m", "far_m", "tilt_deg", "turn_deg",
+				"roll_deg", "reading_deg", "flux_lm", "peak_cd", "sky_share"} {
 				want[key] = l[key]
 			}
 			for name, value := range want {
@@ -272,8 +285,9 @@ func TestCSVAgreesWithJSON(t *testing.T) {
 	}
 }
 
-// A spreadsheet can be put below another: rig and scene come first, each scene has a row of its own before those of its lamps,
-// and one without lamps has that row alone. Lamps that no scene lights are at the end.
+// A spreadsheet can be put below another: rig and scene come first, each scene has a row of its own
+// before those of its lamps, and one without lamps has that row alone. Lamps that no scene lights
+// are at the end.
 func TestCSVRows(t *testing.T) {
 	p := planned(t, truck+"[[scene]]\nname = \"dark\"\ncircuits = []\n[[scene]]\nname = \"trail\"\ncircuits = [\"bar\", \"spot\"]\n", units.Metric)
 	var got [][]string
@@ -286,7 +300,8 @@ func TestCSVRows(t *testing.T) {
 		}
 	}
 	want := [][]string{
-		{"rig", "dark", "all"}, {"rig", "trail", "all"}, {"rig", "trail", "bar"}, {"rig", "trail", "spot (left)"}, {"rig", "trail", "spot (right)"}, {"rig", "", "work"},
+		{"rig", "dark", "all"}, {"rig", "trail", "all"}, {"rig", "trail", "bar"}, {"rig", "trail", "spot (left)"},
+		{"rig", "trail", "spot (right)"}, {"rig", "", "work"},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(- want, + got):\n%s", diff)
@@ -298,7 +313,8 @@ func TestFigures(t *testing.T) {
 		before, after figures.Number
 		want          string
 	}{
-		{100, 112.4, "+12.4 m"}, {100, 96, "−4.0 m"}, {100, 100.2, "0"}, {100, figures.Number(math.NaN()), "lost"}, {figures.Number(math.NaN()), 20, "seen"},
+		{100, 112.4, "+12.4 m"}, {100, 96, "−4.0 m"}, {100, 100.2, "0"}, {100, figures.Number(math.NaN()), "lost"},
+		{figures.Number(math.NaN()), 20, "seen"},
 	} {
 		if got := farther(units.Metric, tt.before, tt.after); got != tt.want {
 			t.Errorf("from %v to %v m: %q, want %q", tt.before, tt.after, got, tt.want)
@@ -313,8 +329,10 @@ func TestFigures(t *testing.T) {
 
 func TestTogether(t *testing.T) {
 	for _, tt := range []struct{ names, want string }{
-		{"bar", "bar"}, {"fog (left)|fog (right)", "fog (both)"}, {"fog (left)", "fog (left)"}, {"fog (right)", "fog (right)"},
-		{"bar|fog (left)|fog (right)|work", "bar, fog (both) and work"}, {"fog (left)|spot (right)", "fog (left) and spot (right)"},
+		{"bar", "bar"}, {"fog (left)|fog (right)", "fog (both)"}, {"fog (left)", "fog (left)"},
+		{"fog (right)", "fog (right)"},
+		{"bar|fog (left)|fog (right)|work", "bar, fog (both) and work"},
+		{"fog (left)|spot (right)", "fog (left) and spot (right)"},
 	} {
 		if got := together(strings.Split(tt.names, "|")); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.names, got, tt.want)
@@ -322,7 +340,8 @@ func TestTogether(t *testing.T) {
 	}
 }
 
-// A grid is the points as they are, row by row: ground lux on the ground in one table, facing lux at its height in the other.
+// A grid is the points as they are, row by row: ground lux on the ground in one table, facing lux
+// at its height in the other.
 func TestGrids(t *testing.T) {
 	r := assembled(t, truck)
 	var places []figures.Place

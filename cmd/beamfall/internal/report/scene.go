@@ -16,7 +16,8 @@ import (
 
 // inWords are the built-in things as one says them.
 var inWords = map[string]string{
-	"person": "a person in dark clothes", "animal": "an animal the size of a deer", "rock": "a rock", "plate": "a plate of 18 cm", "rut": "a rut",
+	"person": "a person in dark clothes", "animal": "an animal the size of a deer", "rock": "a rock",
+	"plate": "a plate of 18 cm", "rut": "a rut",
 }
 
 // thing is a thing as one says it.
@@ -27,7 +28,8 @@ func thing(name string) string {
 	return "the " + name
 }
 
-// told are the things that are spoken of: those that were asked for, or the first and the rut and the rig's own.
+// told are the things that are spoken of: those that were asked for, or the first and the rut and
+// the rig's own.
 func told(o *figures.Options, seen []figures.Sight) []figures.Sight {
 	if len(o.Things) > 0 || len(seen) == 0 {
 		return seen
@@ -42,8 +44,8 @@ func told(o *figures.Options, seen []figures.Sight) []figures.Sight {
 	return out
 }
 
-// firstThing is the first of the things that are spoken of, in the first scene that lights any of the lamps that are set, or else
-// in the first; nil where the driver sees nothing.
+// firstThing is the first of the things that are spoken of, in the first scene that lights any of
+// the lamps that are set, or else in the first; nil where the driver sees nothing.
 func firstThing(p *figures.Plan) (*figures.Scene, *figures.Sight) {
 	if len(p.Scenes) == 0 {
 		return nil, nil
@@ -59,8 +61,8 @@ func firstThing(p *figures.Plan) (*figures.Scene, *figures.Sight) {
 	return s, &s.Sight[0]
 }
 
-// Seen is how far things are seen in a scene, and from what speed the vehicle stops short of them, in a sentence; nothing
-// where the driver sees nothing at all.
+// Seen is how far things are seen in a scene, and from what speed the vehicle stops short of them,
+// in a sentence; nothing where the driver sees nothing at all.
 func Seen(u units.System, scene string, o *figures.Options, seen []figures.Sight) string {
 	var ranges, speeds, never []string
 	for _, s := range told(o, seen) {
@@ -89,7 +91,8 @@ func Seen(u units.System, scene string, o *figures.Options, seen []figures.Sight
 	}
 	var parts []string
 	if len(ranges) > 0 {
-		parts = append(parts, strings.Join(ranges, ", ")+"; "+strings.Join(speeds, ", ")+" (where sight ends, not a safe speed)")
+		parts = append(parts, strings.Join(ranges, ", ")+"; "+strings.Join(speeds,
+			", ")+" (where sight ends, not a safe speed)")
 	}
 	if len(never) > 0 {
 		parts = append(parts, assembly.List(never)+" along the track: not seen")
@@ -118,8 +121,8 @@ func Scenes(u units.System, p *figures.Plan) *table.Table {
 	return t
 }
 
-// sceneFigures are the figures of a scene with their labels, the same ones for every scene of a plan; a figure that would
-// say nothing is empty.
+// sceneFigures are the figures of a scene with their labels, the same ones for every scene of a
+// plan; a figure that would say nothing is empty.
 func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string {
 	var out [][2]string
 	say := func(label, figure string) { out = append(out, [2]string{label, figure}) }
@@ -130,11 +133,13 @@ func sceneFigures(u units.System, p *figures.Plan, s *figures.Scene) [][2]string
 	}
 	var lux, reach, area []string
 	for i, r := range s.Reach[:min(2, len(s.Reach))] {
-		lux, reach, area = append(lux, units.Number(r.Lux)), append(reach, u.Short(float64(r.Range))), append(area, u.Area(s.LitArea[i].Area))
+		lux, reach, area = append(lux, units.Number(r.Lux)), append(reach, u.Short(float64(r.Range))),
+			append(area, u.Area(s.LitArea[i].Area))
 	}
 	say(strings.Join(lux, " / ")+" lx facing, ahead, to", paired(reach))
 	for _, r := range s.Pitched[:min(1, len(s.Pitched))] {
-		say("  "+units.Number(r.Lux)+" lx, nose up / down", paired([]string{u.Short(float64(r.NoseUp)), u.Short(float64(r.NoseDown))}))
+		say("  "+units.Number(r.Lux)+" lx, nose up / down",
+			paired([]string{u.Short(float64(r.NoseUp)), u.Short(float64(r.NoseDown))}))
 	}
 	say(strings.Join(lux, " / ")+" lx on the ground", paired(area))
 	say(fmt.Sprintf("under %d lx facing between", figures.GapLux), gaps(u, s.Reach, s.DarkGaps))
@@ -217,7 +222,8 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 			out.say("%s along the track: %s", thing(seen.Thing), unseen(&seen.Seen))
 			continue
 		}
-		out.say("%s: seen out to %s; the vehicle stops short of it from up to %s", thing(seen.Thing), u.Short(float64(seen.Range)), u.Speed(float64(seen.Stop)))
+		out.say("%s: seen out to %s; the vehicle stops short of it from up to %s", thing(seen.Thing),
+			u.Short(float64(seen.Range)), u.Speed(float64(seen.Stop)))
 		if nose := withNose(u, &seen.Seen); nose != "" {
 			out.say("%s: %s", thing(seen.Thing), nose)
 		}
@@ -226,19 +232,23 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 		}
 	}
 	if s.Stop.Range.Exists() {
-		out.say("the vehicle stops within the reach of %s facing from up to %s", units.Light(s.Stop.SightLux), u.Speed(float64(s.Stop.Speed)))
+		out.say("the vehicle stops within the reach of %s facing from up to %s", units.Light(s.Stop.SightLux),
+			u.Speed(float64(s.Stop.Speed)))
 	}
 	for i, r := range s.Reach {
 		if r.Range.Exists() {
-			out.say("%s lx facing, %s above the ground, along the track: out to %s", units.Number(r.Lux), u.Length(figures.FacingHeight), u.Short(float64(r.Range)))
+			out.say("%s lx facing, %s above the ground, along the track: out to %s", units.Number(r.Lux),
+				u.Length(figures.FacingHeight), u.Short(float64(r.Range)))
 		}
 		if len(s.Pitched) > 0 {
-			out.say("%s lx facing: with the nose up to %s, down to %s", units.Number(r.Lux), u.Short(float64(s.Pitched[i].NoseUp)), u.Short(float64(s.Pitched[i].NoseDown)))
+			out.say("%s lx facing: with the nose up to %s, down to %s", units.Number(r.Lux),
+				u.Short(float64(s.Pitched[i].NoseUp)), u.Short(float64(s.Pitched[i].NoseDown)))
 		}
 		out.say("%s lx or more on %s of ground", units.Number(r.Lux), u.Area(s.LitArea[i].Area))
 	}
 	for _, g := range s.DarkGaps {
-		out.say("dark on the track from %s to %s (under %d lx facing, %s above the ground)", u.Short(g.From), u.Short(g.To), figures.GapLux, u.Length(figures.FacingHeight))
+		out.say("dark on the track from %s to %s (under %d lx facing, %s above the ground)", u.Short(g.From),
+			u.Short(g.To), figures.GapLux, u.Length(figures.FacingHeight))
 	}
 	for _, o := range s.Oncoming {
 		eye := fmt.Sprintf("an oncoming driver's eye at %s gets", u.Chosen(o.Ahead))
@@ -249,7 +259,8 @@ func SceneInDetail(u units.System, s *figures.Scene) []string {
 		case !o.Veil.Exists():
 			out.say("%s %s; how much that dazzles is not known", eye, units.Light(float64(o.Lux)))
 		default:
-			out.say("%s %s, which lays a veil of %s cd/m² over what it looks at", eye, units.Light(float64(o.Lux)), units.TwoDigits(float64(o.Veil)))
+			out.say("%s %s, which lays a veil of %s cd/m² over what it looks at", eye, units.Light(float64(o.Lux)),
+				units.TwoDigits(float64(o.Veil)))
 		}
 	}
 	if s.Glow != nil {

@@ -23,10 +23,13 @@ func Things(u units.System, s *figures.SightAt) *table.Table {
 		nose = "nose " + noseAngle(s.Things[0].Pitch) + " up / down"
 	}
 	t := &table.Table{
-		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things %s", s.Rig, s.Scene, units.Number(s.Observer.Age), where),
+		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things %s", s.Rig, s.Scene,
+			units.Number(s.Observer.Age), where),
 		Columns: []table.Column{
-			{Name: "thing", Least: 8, Lead: true}, {Name: "size", Right: true}, {Name: "gives back", Right: true}, {Name: "seen to", Right: true},
-			{Name: "stops from", Right: true}, {Name: nose, Right: true}, {Name: "limited by", Least: 12}, {Name: "not seen between"},
+			{Name: "thing", Least: 8, Lead: true}, {Name: "size", Right: true}, {Name: "gives back", Right: true},
+			{Name: "seen to", Right: true},
+			{Name: "stops from", Right: true}, {Name: nose, Right: true}, {Name: "limited by", Least: 12},
+			{Name: "not seen between"},
 		},
 	}
 	for i := range s.Things {
@@ -36,7 +39,8 @@ func Things(u units.System, s *figures.SightAt) *table.Table {
 			reach, stop = u.Short(float64(th.Range)), u.Speed(float64(th.Stop))
 		}
 		t.Rows = append(t.Rows, []string{
-			th.Name, size(u, th.Of), units.Percent(th.Of.Reflectance), reach, stop, upDown(u, &th.Seen), limits[th.LimitedBy], stretches(u, th.Lost),
+			th.Name, size(u, th.Of), units.Percent(th.Of.Reflectance), reach, stop, upDown(u, &th.Seen),
+			limits[th.LimitedBy], stretches(u, th.Lost),
 		})
 	}
 	t.DropEmpty(nose, "not seen between")
@@ -46,7 +50,8 @@ func Things(u units.System, s *figures.SightAt) *table.Table {
 // noseAngle is how far the nose moves, rad: "1°".
 func noseAngle(pitch float64) string { return units.Trimmed(pitch*180/math.Pi, 1) + "°" }
 
-// upDown is how far a thing is seen with the nose up and down: "150 / 96 m"; nothing where it does not move.
+// upDown is how far a thing is seen with the nose up and down: "150 / 96 m"; nothing where it does
+// not move.
 func upDown(u units.System, s *figures.Seen) string {
 	if s.Pitch == 0 {
 		return ""
@@ -81,7 +86,8 @@ func withNose(u units.System, s *figures.Seen) string {
 	return "nose " + angle + " down " + seenOr(u, s.NoseDown) + ", " + angle + " up " + seenOr(u, s.NoseUp)
 }
 
-// Along says that distances are along a bend: "along a bend of 60 m to the left"; nothing where the track is straight.
+// Along says that distances are along a bend: "along a bend of 60 m to the left"; nothing where the
+// track is straight.
 func Along(u units.System, b *figures.Bend) string {
 	if b == nil {
 		return ""
@@ -96,7 +102,8 @@ func size(u units.System, t sight.Thing) string {
 
 // limits are what keeps things from being seen farther, in words.
 var limits = map[figures.Limit]string{
-	figures.ByLight: "light on it", figures.ByGround: "glare of the lit ground", figures.ByBody: "glare of the hood", figures.ByAir: "glare of the air",
+	figures.ByLight: "light on it", figures.ByGround: "glare of the lit ground", figures.ByBody: "glare of the hood",
+	figures.ByAir:  "glare of the air",
 	figures.Hidden: "it is hidden", figures.ByEnd: "nothing, to its end",
 }
 
@@ -107,7 +114,8 @@ func ThingsKey(s *figures.SightAt) string {
 		units.Number(s.Observer.Level), units.Number(s.Observer.Glance))
 }
 
-// Bends is the table of how far things are seen along one track after the other, and the lamp that most of that is owed to.
+// Bends is the table of how far things are seen along one track after the other, and the lamp that
+// most of that is owed to.
 func Bends(u units.System, s *figures.SightAt) *table.Table {
 	from := 0.0
 	for i := range s.Bends {
@@ -120,9 +128,11 @@ func Bends(u units.System, s *figures.SightAt) *table.Table {
 		begin = u.Chosen(from) + " ahead"
 	}
 	t := &table.Table{
-		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things along bends that begin %s", s.Rig, s.Scene, units.Number(s.Observer.Age), begin),
+		Title: fmt.Sprintf("%s, scene %s: how far a driver of %s years sees things along bends that begin %s", s.Rig,
+			s.Scene, units.Number(s.Observer.Age), begin),
 		Columns: []table.Column{
-			{Name: "thing", Least: 8, Lead: true}, {Name: "bend", Lead: true}, {Name: "seen to", Right: true}, {Name: "stops from", Right: true},
+			{Name: "thing", Least: 8, Lead: true}, {Name: "bend", Lead: true}, {Name: "seen to", Right: true},
+			{Name: "stops from", Right: true},
 			{Name: "owed most to", Least: 12}, {Name: "without it", Right: true},
 		},
 	}
@@ -211,13 +221,18 @@ func BendsCSV(u units.System, s *figures.SightAt) *table.Table {
 
 // Points is the table of what is seen at points: two tables, the second of how that comes about.
 func Points(u units.System, s *figures.SightAt) []*table.Table {
-	lead := []table.Column{{Name: "thing", Least: 8, Lead: true}, {Name: "ahead", Right: true, Lead: true}, {Name: "left", Right: true, Lead: true}}
-	seen := &table.Table{Title: "At the points asked for", Columns: append(lead[:3:3], table.Column{Name: "light on it", Right: true},
-		table.Column{Name: "thing cd/m²", Right: true}, table.Column{Name: "behind it cd/m²", Right: true}, table.Column{Name: "veil cd/m²", Right: true},
-		table.Column{Name: "times the threshold", Right: true}, table.Column{Name: "seen"})}
-	how := &table.Table{Title: "How that comes about", Columns: append(lead[:3:3], table.Column{Name: "size in arc minutes", Right: true},
-		table.Column{Name: "threshold cd/m²", Right: true}, table.Column{Name: "veil from ground", Right: true}, table.Column{Name: "from body", Right: true},
-		table.Column{Name: "from air", Right: true}, table.Column{Name: "from sky", Right: true})}
+	lead := []table.Column{{Name: "thing", Least: 8, Lead: true}, {Name: "ahead", Right: true, Lead: true},
+		{Name: "left", Right: true, Lead: true}}
+	seen := &table.Table{Title: "At the points asked for",
+		Columns: append(lead[:3:3], table.Column{Name: "light on it", Right: true},
+			table.Column{Name: "thing cd/m²", Right: true}, table.Column{Name: "behind it cd/m²", Right: true},
+			table.Column{Name: "veil cd/m²", Right: true},
+			table.Column{Name: "times the threshold", Right: true}, table.Column{Name: "seen"})}
+	how := &table.Table{Title: "How that comes about",
+		Columns: append(lead[:3:3], table.Column{Name: "size in arc minutes", Right: true},
+			table.Column{Name: "threshold cd/m²", Right: true}, table.Column{Name: "veil from ground", Right: true},
+			table.Column{Name: "from body", Right: true},
+			table.Column{Name: "from air", Right: true}, table.Column{Name: "from sky", Right: true})}
 	for _, p := range s.Points {
 		says := "no"
 		switch {
@@ -231,9 +246,11 @@ func Points(u units.System, s *figures.SightAt) []*table.Table {
 		if p.Lies {
 			on = " ground"
 		}
-		seen.Rows = append(seen.Rows, append(where[:3:3], units.Light(p.Lux)+on, luminance(p.Luminance), luminance(p.Background), luminance(p.VeilSum),
+		seen.Rows = append(seen.Rows, append(where[:3:3], units.Light(p.Lux)+on, luminance(p.Luminance),
+			luminance(p.Background), luminance(p.VeilSum),
 			units.TwoDigits(p.Level), says))
-		how.Rows = append(how.Rows, append(where[:3:3], units.Fixed(p.Size, 1), luminance(p.Threshold), luminance(p.Veil.Ground), luminance(p.Veil.Body),
+		how.Rows = append(how.Rows, append(where[:3:3], units.Fixed(p.Size, 1), luminance(p.Threshold),
+			luminance(p.Veil.Ground), luminance(p.Veil.Body),
 			luminance(p.Veil.Air), luminance(p.Veil.Sky)))
 	}
 	return []*table.Table{seen, how}

@@ -83,7 +83,8 @@ func (r *reader) onBase(rig *Rig, own *node, open Open) (*node, error) {
 	}
 	for _, key := range []string{"base", "remove"} {
 		if n := base.find(key); n != nil {
-			r.fault(n.place, key, "is given in a file that is a base itself", "only the file that names the base has it")
+			r.fault(n.place, key, "is given in a file that is a base itself",
+				"only the file that names the base has it")
 		}
 	}
 	r.remove(rig, own, base)
@@ -126,8 +127,8 @@ func (r *reader) remove(rig *Rig, own, base *node) {
 	}
 }
 
-// drop takes those tables out of a list that have a name, and the list with its last one. It returns
-// them, and the names of the others.
+// drop takes those tables out of a list that have a name, and the list with its last one. It
+// returns them, and the names of the others.
 func drop(parent *node, key, name string) (gone []*node, others []string) {
 	if parent == nil {
 		return nil, nil

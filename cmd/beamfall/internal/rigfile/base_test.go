@@ -219,33 +219,43 @@ func TestOnABaseMistakes(t *testing.T) {
 	tests := []struct{ name, rig, base, want string }{
 		{"in the base", "base = \"fleet.toml\"", strings.Replace(fleet, `"5 deg"`, `"5 m"`, 1),
 			`fleet.toml:18:8: lamp "roof bar": tilt: "5 m" is a length, not an angle; write e.g. tilt = "5 deg"`},
-		{"in the base, where it does not count", "base = \"fleet.toml\"\n[[lamp]]\nname = \"roof bar\"\ntilt = 4", strings.Replace(fleet, `"5 deg"`, `"5 m"`, 1), ""},
+		{"in the base, where it does not count", "base = \"fleet.toml\"\n[[lamp]]\nname = \"roof bar\"\ntilt = 4",
+			strings.Replace(fleet, `"5 deg"`, `"5 m"`, 1), ""},
 		{"in both", "base = \"fleet.toml\"\n[vehicle]\nwidth = 2", strings.Replace(fleet, `"5 deg"`, `"5 m"`, 1),
 			`rig.toml:3:9: vehicle: width: 2 has no unit; write e.g. width = "1.9 m"` + "\n" +
 				`fleet.toml:18:8: lamp "roof bar": tilt: "5 m" is a length, not an angle; write e.g. tilt = "5 deg"`},
-		{"base is not TOML", "base = \"fleet.toml\"\nwidth = 2", "name = \"fleet", `fleet.toml:1:13: a text is not closed on its line; put a " at its end`},
-		{"no base there", "base = \"feet.toml\"", fleet, `rig.toml:1:8: base: there is no such file; name a file as seen from this one`},
+		{"base is not TOML", "base = \"fleet.toml\"\nwidth = 2", "name = \"fleet",
+			`fleet.toml:1:13: a text is not closed on its line; put a " at its end`},
+		{"no base there", "base = \"feet.toml\"", fleet,
+			`rig.toml:1:8: base: there is no such file; name a file as seen from this one`},
 		{"base of a base", "base = \"fleet.toml\"", "base = \"other.toml\"\n" + fleet,
 			`fleet.toml:1:8: base: is given in a file that is a base itself; only the file that names the base has it`},
 		{"base of itself", "base = \"rig.toml\"" + oneLamp, "",
 			`rig.toml:1:8: base: is given in a file that is a base itself; only the file that names the base has it`},
-		{"remove without base", "remove = [\"spot\"]" + oneLamp, "", `rig.toml:1:1: remove: is given without base; give both or neither`},
+		{"remove without base", "remove = [\"spot\"]" + oneLamp, "",
+			`rig.toml:1:1: remove: is given without base; give both or neither`},
 		{"remove what is not there", "base = \"fleet.toml\"\nremove = [\"spots\"]", fleet,
 			`rig.toml:2:11: remove: nothing in fleet.toml is named "spots"; did you mean "spot"?`},
 		{"a new lamp misses what it needs", "base = \"fleet.toml\"\n[[lamp]]\nname = \"roof bra\"\ntilt = 4", fleet,
 			`rig.toml:2:3: lamp "roof bra": at is missing; write e.g. at = { ahead = "-1.9 m", left = "0 m", up = "2.05 m" }` + "\n" +
-				`rig.toml:2:3: lamp "roof bra": none of lumens, peak, one_lux_at is given; write e.g. lumens = 16000` + "\n" +
+				`rig.toml:2:3: lamp "roof bra": none of lumens, peak, one_lux_at is given; write e.g. lumens = 16000` +
+				"\n" +
 				`rig.toml:2:3: lamp "roof bra": none of spread, photometry, optic is given; write e.g. spread = "10 deg"`},
-		{"a lamp twice", "base = \"fleet.toml\"\n" + strings.Repeat("[[lamp]]\nname = \"spot\"\n", 2), fleet, // the second is the one too many
+		// the second is the one too many
+		{"a lamp twice", "base = \"fleet.toml\"\n" + strings.Repeat("[[lamp]]\nname = \"spot\"\n", 2), fleet,
 			`rig.toml:4:3: lamp "spot": at is missing; write e.g. at = { ahead = "-1.9 m", left = "0 m", up = "2.05 m" }` + "\n" +
-				`rig.toml:4:3: lamp "spot": none of lumens, peak, one_lux_at is given; write e.g. lumens = 16000` + "\n" +
-				`rig.toml:4:3: lamp "spot": none of spread, photometry, optic is given; write e.g. spread = "10 deg"` + "\n" +
+				`rig.toml:4:3: lamp "spot": none of lumens, peak, one_lux_at is given; write e.g. lumens = 16000` +
+				"\n" +
+				`rig.toml:4:3: lamp "spot": none of spread, photometry, optic is given; write e.g. spread = "10 deg"` +
+				"\n" +
 				`rig.toml:5:1: lamp "spot": the lamp in line 2 has this name as well; give each lamp a name of its own`},
 		{"a circuit of the rig alone", "base = \"fleet.toml\"\n[[lamp]]\nname = \"roof bar\"\ncircuit = \"top\"", fleet,
 			`fleet.toml:41:13: scene "trail": circuits: no lamp is on a circuit "roof"; there are "top", "bumper", "rear"` + "\n" +
 				`fleet.toml:44:13: scene "work": circuits: no lamp is on a circuit "roof"; there are "top", "bumper", "rear"`},
-		{"an address", "base = \"https://fleet.toml\"" + oneLamp, fleet, `rig.toml:1:8: base: "https://fleet.toml" is an address, not a file; write e.g. base = "fleet.toml"`},
-		{"no rig", "base = \"../secrets\"" + oneLamp, fleet, `rig.toml:1:8: base: "../secrets" does not end in .toml; write e.g. base = "fleet.toml"`},
+		{"an address", "base = \"https://fleet.toml\"" + oneLamp, fleet,
+			`rig.toml:1:8: base: "https://fleet.toml" is an address, not a file; write e.g. base = "fleet.toml"`},
+		{"no rig", "base = \"../secrets\"" + oneLamp, fleet,
+			`rig.toml:1:8: base: "../secrets" does not end in .toml; write e.g. base = "fleet.toml"`},
 	}
 	for _, test := range tests {
 		_, err := OpenFile("rig.toml", openIn(map[string]string{"rig.toml": test.rig, "fleet.toml": test.base}))
@@ -280,7 +290,8 @@ func TestRewriteOnABase(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", test.name, err)
 		}
-		changes := []Change{{Lamp: "roof bar", Tilt: angle(4.5)}, {Lamp: "spot", Tilt: angle(1)}, {Lamp: "rear work lamp", Turn: angle(180)}}
+		changes := []Change{{Lamp: "roof bar", Tilt: angle(4.5)}, {Lamp: "spot", Tilt: angle(1)},
+			{Lamp: "rear work lamp", Turn: angle(180)}}
 		got, err := rig.Rewrite(changes)
 		if err != nil || string(got) != test.want {
 			t.Errorf("%s: %v\n got %q\nwant %q", test.name, err, got, test.want)
@@ -316,7 +327,8 @@ func TestRewriteOnABaseRefuses(t *testing.T) {
 // What a mailed rig must not make anybody open. Nothing is opened.
 func TestFilesThatAreRefused(t *testing.T) {
 	for _, name := range []string{
-		`\\host\share\a.ies`, "//host/share/a.ies", `\\.\PhysicalDrive0`, `\\?\C:\a.ies`, "http://host/a.ies", "file:///a.ies",
+		`\\host\share\a.ies`, "//host/share/a.ies", `\\.\PhysicalDrive0`, `\\?\C:\a.ies`, "http://host/a.ies",
+		"file:///a.ies",
 		"/dev/zero", "/proc/self/environ", "/sys/a.ies", "/tmp/../dev/zero", "NUL", "com1.ies", "sub/aux.toml",
 	} {
 		_, err := Resolve("rigs/rig.toml", name)

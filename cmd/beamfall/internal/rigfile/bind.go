@@ -316,8 +316,8 @@ func ParseBend(text string, track *geometry.Track) error {
 // How far one sees through air, m.
 var visibilities = within(10, 1e6)
 
-// ParseAir reads what hangs in the air, and how far one sees through it: "clear", "2 km", "dust 150 m". The error is a
-// *quantity.Error.
+// ParseAir reads what hangs in the air, and how far one sees through it: "clear", "2 km", "dust 150
+// m". The error is a *quantity.Error.
 func ParseAir(text string, air *Air) error {
 	wrong := func(problem string) error {
 		return &quantity.Error{Problem: problem, Remedy: `write "clear", "2 km" or e.g. "dust 150 m"`}

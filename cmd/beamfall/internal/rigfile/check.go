@@ -25,7 +25,8 @@ func (r *reader) check(top *section, rig *Rig) {
 			if !slices.ContainsFunc(rig.Scenes, func(s Scene) bool { return l.Scene == "" || s.Name == l.Scene }) {
 				scene := limits.tables[i].key("scene")
 				problem := "no scene is named " + quantity.Quote(l.Scene)
-				r.fault(scene.node.place, limits.tables[i].path("scene"), problem, oneOf(l.Scene, sceneNames(rig.Scenes)))
+				r.fault(scene.node.place, limits.tables[i].path("scene"), problem,
+					oneOf(l.Scene, sceneNames(rig.Scenes)))
 			}
 		}
 	}

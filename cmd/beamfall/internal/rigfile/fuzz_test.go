@@ -25,7 +25,8 @@ func checkMistakes(t *testing.T, text string, err error) {
 		if m.Problem == "" || m.Remedy == "" {
 			t.Errorf("%q: unhelpful mistake %+v", text, m)
 		}
-		if !utf8.ValidString(m.Error()) || strings.ContainsFunc(m.Error(), func(r rune) bool { return unicode.IsControl(r) }) {
+		if !utf8.ValidString(m.Error()) || strings.ContainsFunc(m.Error(),
+			func(r rune) bool { return unicode.IsControl(r) }) {
 			t.Errorf("%q: the message %q upsets a terminal", text, m.Error())
 		}
 		if strings.Contains(m.Problem, "TOML: toml:") {
@@ -96,14 +97,16 @@ func checkLamp(t *testing.T, text string, lamp Lamp) {
 				t.Errorf("%q: spread %v", text, spread)
 			}
 		}
-		if o.Field.Given && !(o.Field.Value.Across > o.Spread.Across && o.Field.Value.UpDown > o.Spread.UpDown && o.Profile == Gaussian) {
+		if o.Field.Given && !(o.Field.Value.Across > o.Spread.Across && o.Field.Value.UpDown > o.Spread.UpDown &&
+			o.Profile == Gaussian) {
 			t.Errorf("%q: field %+v", text, o)
 		}
 	}
 	if len(lamp.Optics) > 0 && math.Abs(sum-1) > 0.001001 {
 		t.Errorf("%q: shares add up to %v", text, sum)
 	}
-	if !(lamp.At.Up >= 0.05 && lamp.At.Up <= 30) || !(math.Abs(lamp.At.Ahead) <= 200) || !(math.Abs(lamp.At.Left) <= 200) ||
+	if !(lamp.At.Up >= 0.05 && lamp.At.Up <= 30) || !(math.Abs(lamp.At.Ahead) <= 200) ||
+		!(math.Abs(lamp.At.Left) <= 200) ||
 		!(math.Abs(lamp.Tilt.Value) <= math.Pi/2) || !(lamp.Output.Value > 0 && lamp.Output.Value <= 1) {
 		t.Errorf("%q: out of range: %+v", text, lamp)
 	}
@@ -137,8 +140,10 @@ func FuzzRead(f *testing.F) {
 	}
 	for _, seed := range []string{
 		everyKey, oneLamp, string(demo), string(Starter()),
-		"a.b = 1\n[a]\nc = 2", "[a]\nb = 1\n[a.c]\n[a.c.d]\n[a]", "[[a]]\n[a.b]\n[[a]]\n[a.b]", "a = [{b = 1, b.c = 2}]", "[a.b]\n[a]\nb.c = 1",
-		"a = {b.c = 1, b.d = 2}\na.b.e = 3", "[[a.b]]\n[a]\nb = 1", "a = \"\"\"\n\n\"\"\"\nb = '''x'''", "lamp = [{},]\n[[lamp]]",
+		"a.b = 1\n[a]\nc = 2", "[a]\nb = 1\n[a.c]\n[a.c.d]\n[a]", "[[a]]\n[a.b]\n[[a]]\n[a.b]",
+		"a = [{b = 1, b.c = 2}]", "[a.b]\n[a]\nb.c = 1",
+		"a = {b.c = 1, b.d = 2}\na.b.e = 3", "[[a.b]]\n[a]\nb = 1", "a = \"\"\"\n\n\"\"\"\nb = '''x'''",
+		"lamp = [{},]\n[[lamp]]",
 	} {
 		f.Add([]byte(seed))
 	}
@@ -161,7 +166,8 @@ func FuzzRead(f *testing.F) {
 func FuzzParseLamp(f *testing.F) {
 	for _, seed := range []string{
 		"name=roof,up=2.05m,ahead=-1.9m,spread=10,tilt=5,lumens=16000", `up=6'3",spread=[36,14],lumens=16000`,
-		`name="front, low",height="6'3"",spread=["36 deg", 14],peak=4000cd,pair=true`, "up=2m,photometry=a.ies", `a="\",b=[`, "[,],\"", "=",
+		`name="front, low",height="6'3"",spread=["36 deg", 14],peak=4000cd,pair=true`, "up=2m,photometry=a.ies",
+		`a="\",b=[`, "[,],\"", "=",
 	} {
 		f.Add(seed)
 	}
@@ -204,10 +210,13 @@ func FuzzRewrite(f *testing.F) {
 	})
 }
 
-// A rig on any base is read or refused with places that are there, and rewritten to what was asked for.
+// A rig on any base is read or refused with places that are there, and rewritten to what was asked
+// for.
 func FuzzOnABase(f *testing.F) {
-	for _, own := range []string{truck, "base = \"../fleet.toml\"", "base = \"../fleet.toml\"\nlamp = [{ name = \"spot\", tilt = 3 },]\nremove = [\"hood\", \"far\"]"} {
-		for _, base := range []string{fleet, everyKey, oneLamp, "vehicle = 3\n[lamp]\nname = 4", "base = \"x.toml\"\nlamp = [3, {}]"} {
+	for _, own := range []string{truck, "base = \"../fleet.toml\"",
+		"base = \"../fleet.toml\"\nlamp = [{ name = \"spot\", tilt = 3 },]\nremove = [\"hood\", \"far\"]"} {
+		for _, base := range []string{fleet, everyKey, oneLamp, "vehicle = 3\n[lamp]\nname = 4",
+			"base = \"x.toml\"\nlamp = [3, {}]"} {
 			f.Add([]byte(own), []byte(base), 4.5)
 		}
 	}

@@ -208,8 +208,8 @@ func (rig *Rig) Add(lamps []Lamp) error {
 	return nil
 }
 
-// Replace puts lamps in the place of those of the rig and of its headlights, all lit in one scene. What is wanted of the
-// lamps that were there goes with them.
+// Replace puts lamps in the place of those of the rig and of its headlights, all lit in one scene.
+// What is wanted of the lamps that were there goes with them.
 func (rig *Rig) Replace(lamps []Lamp) {
 	rig.Lamps, rig.Headlights, rig.Scenes, rig.Targets, rig.Limits = nil, Opt[Headlights]{}, nil, nil, nil
 	rig.append(lamps)

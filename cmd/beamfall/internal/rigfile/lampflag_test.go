@@ -38,10 +38,22 @@ func TestParseLamp(t *testing.T) {
 		{`up="6'3"",spread=10,lumens=16000`, lamp(func(l *Lamp) { l.At.Up = 1.905 })},
 		{"up=6 ft 3 in,left=-2 ft,spread=10,lumens=16000", lamp(func(l *Lamp) { l.At.Up, l.At.Left = 1.905, -0.6096 })},
 		{"up=2.05m,spread=[36,14],lumens=16000", lamp(func(l *Lamp) { l.Optics[0].Spread = Angles{deg(36), deg(14)} })},
-		{`up=2.05m,spread=["36 deg", 14°],lumens=16000`, lamp(func(l *Lamp) { l.Optics[0].Spread = Angles{deg(36), deg(14)} })},
-		{`name="front, low",up=2.05m,spread=10,lumens=16000`, lamp(func(l *Lamp) { l.Name, l.Circuit = "front, low", "front, low" })},
-		{`name="12\" bar",up=2.05m,spread=10,lumens=16000`, lamp(func(l *Lamp) { l.Name, l.Circuit = `12" bar`, `12" bar` })},
-		{`name=12" bar,circuit=x=y,up=2.05m,spread=10,lumens=16000`, lamp(func(l *Lamp) { l.Name, l.Circuit = `12" bar`, "x=y" })},
+		{`up=2.05m,spread=["36 deg", 14°],lumens=16000`, lamp(func(l *Lamp) {
+			l.Optics[0].Spread = Angles{deg(36),
+				deg(14)}
+		})},
+		{`name="front, low",up=2.05m,spread=10,lumens=16000`, lamp(func(l *Lamp) {
+			l.Name, l.Circuit = "front, low",
+				"front, low"
+		})},
+		{`name="12\" bar",up=2.05m,spread=10,lumens=16000`, lamp(func(l *Lamp) {
+			l.Name, l.Circuit = `12" bar`,
+				`12" bar`
+		})},
+		{`name=12" bar,circuit=x=y,up=2.05m,spread=10,lumens=16000`, lamp(func(l *Lamp) {
+			l.Name, l.Circuit = `12" bar`,
+				"x=y"
+		})},
 		{"up=2.05m,spread=10,peak=45000cd,pair=true,width=0,roll=90", lamp(func(l *Lamp) {
 			l.Lumens, l.Peak, l.Pair, l.Width, l.Roll = Opt[float64]{}, given(45000.0), true, given(0.0), given(deg(90))
 		})},
@@ -190,7 +202,8 @@ func TestFlagWithout(t *testing.T) {
 
 // Lamps that a customer asks about beside those of the rig.
 func TestAdd(t *testing.T) {
-	rig := mustRead(t, strings.Replace(oneLamp, "lumens", "name = \"pod\"\nlumens", 1)+"[[scene]]\nname = \"dark\"\ncircuits = []\n")
+	rig := mustRead(t, strings.Replace(oneLamp, "lumens", "name = \"pod\"\nlumens",
+		1)+"[[scene]]\nname = \"dark\"\ncircuits = []\n")
 	pod, err := ParseLamp("name=pod,up=1m,spread=9,lumens=9", 0)
 	if err != nil {
 		t.Fatal(err)
@@ -230,7 +243,8 @@ func TestReplace(t *testing.T) {
 	}
 	rig.Replace([]Lamp{pod})
 	want := []Scene{{Name: "all lamps", Circuits: []string{"pod"}}}
-	if diff := cmp.Diff(want, rig.Scenes, noPlaces); diff != "" || len(rig.Lamps) != 1 || rig.Headlights.Given || len(rig.Limits) > 0 {
+	if diff := cmp.Diff(want, rig.Scenes, noPlaces); diff != "" || len(rig.Lamps) != 1 || rig.Headlights.Given ||
+		len(rig.Limits) > 0 {
 		t.Errorf("%+v\n%s", rig, diff)
 	}
 	if rig.Vehicle.Length.Value != 5 {
@@ -269,7 +283,8 @@ func TestParseAir(t *testing.T) {
 
 func TestFromLamps(t *testing.T) {
 	var lamps []Lamp
-	for i, text := range []string{"name=a,up=1m,spread=9,lumens=9", "name=a,up=2m,spread=9,lumens=9", "up=3m,spread=9,lumens=9,circuit=a"} {
+	for i, text := range []string{"name=a,up=1m,spread=9,lumens=9", "name=a,up=2m,spread=9,lumens=9",
+		"up=3m,spread=9,lumens=9,circuit=a"} {
 		lamp, err := ParseLamp(text, i)
 		if err != nil {
 			t.Fatal(err)
@@ -285,7 +300,8 @@ func TestFromLamps(t *testing.T) {
 		t.Errorf("names (-want +got)\n%s", diff)
 	}
 	want := mustRead(t, oneLamp)
-	want.Source, want.Name, want.Lamps, want.Scenes = "", "lamps", rig.Lamps, []Scene{{Name: "all lamps", Circuits: []string{"a", "a 2"}}}
+	want.Source, want.Name, want.Lamps, want.Scenes = "", "lamps", rig.Lamps,
+		[]Scene{{Name: "all lamps", Circuits: []string{"a", "a 2"}}}
 	if diff := cmp.Diff(want, rig, noPlaces); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
 	}

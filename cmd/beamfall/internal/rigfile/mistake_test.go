@@ -105,7 +105,8 @@ var mistakeTests = []struct{ name, file, want string }{
 	{"table given twice", "[air]\n[ground]\n[air]\nvisibility = \"2 km\"" + oneLamp,
 		`rig.toml:3:2: air: is given a second time, first in line 1; put all its keys in one place`},
 	{"missing", "[[lamp]]\nname = \"x\"",
-		`rig.toml:1:3: lamp "x": at is missing; write e.g. at = { ahead = "-1.9 m", left = "0 m", up = "2.05 m" }` + "\n" +
+		`rig.toml:1:3: lamp "x": at is missing; write e.g. at = { ahead = "-1.9 m", left = "0 m", up = "2.05 m" }` +
+			"\n" +
 			`rig.toml:1:3: lamp "x": none of lumens, peak, one_lux_at is given; write e.g. lumens = 16000` + "\n" +
 			`rig.toml:1:3: lamp "x": none of spread, photometry, optic is given; write e.g. spread = "10 deg"`},
 	{"empty file", "",
@@ -170,7 +171,8 @@ var mistakeTests = []struct{ name, file, want string }{
 			`rig.toml:6:1: lamp "roof bar": optic 1: key "photometry" is not known; it belongs in [[lamp]]`},
 	{"grade and profile", "[ground]\ngrade = \"1 %\"\nprofile = [[\"0 m\", \"0 m\"], [\"9 m\", \"0 m\"]]" + oneLamp,
 		`rig.toml:3:1: ground: profile: is given beside grade; keep one of them`},
-	{"profile out of order", "[ground]\nprofile = [[\"0 m\", \"0 m\"], [\"9 m\", \"0 m\"],\n[\"9 m\", \"1 m\"]]" + oneLamp,
+	{"profile out of order", "[ground]\nprofile = [[\"0 m\", \"0 m\"], [\"9 m\", \"0 m\"],\n[\"9 m\", \"1 m\"]]" +
+		oneLamp,
 		`rig.toml:3:2: ground: profile: point 3: 9 m is not beyond the point before it; put the points in the order of their distances`},
 	{"no point", "[ground]\nprofile = [[\"0 m\", \"0 m\"], [\"9 m\"]]" + oneLamp,
 		`rig.toml:2:29: ground: profile: point 2 is not a distance and a height; write e.g. profile = [["0 m", "0 m"], ["30 m", "0 m"], ["60 m", "-3 m"]]`},
@@ -178,7 +180,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:2:11: ground: profile: fewer than two points; write e.g. profile = [["0 m", "0 m"], ["30 m", "0 m"], ["60 m", "-3 m"]]`},
 	{"nose up", "[vehicle]\nnose_up_driven = \"1 deg\"\nwheelbase = \"3 m\"" + oneLamp,
 		`rig.toml:2:1: vehicle: nose_up_driven: is given without front_overhang; write e.g. front_overhang = "0.9 m" as well`},
-	{"height of the ground", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nlux = 1\nup = \"1 m\"" + oneLamp,
+	{"height of the ground", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nlux = 1\nup = \"1 m\"" +
+		oneLamp,
 		`rig.toml:5:1: target 1: up: is given for the ground, which has no height; leave it out, or write surface = "facing"`},
 	{"no light wanted", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 0" + oneLamp,
 		`rig.toml:3:7: limit 1: lux: 0 lx is not above 0 lx; write e.g. lux = 5`},
@@ -274,7 +277,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:1:8: curly quotes; write plain ones: "`},
 	{"open text", "name = \"x\nunits = \"imperail\"" + oneLamp,
 		`rig.toml:1:10: a text is not closed on its line; put a " at its end`},
-	{"open list", "[[vehicle.body]]\nahead = [\"-1 m\", \"1 m\"\nleft = [\"-1 m\", 1]\nup = [\"1 m\", \"2 m\"]" + oneLamp,
+	{"open list", "[[vehicle.body]]\nahead = [\"-1 m\", \"1 m\"\nleft = [\"-1 m\", 1]\nup = [\"1 m\", \"2 m\"]" +
+		oneLamp,
 		`rig.toml:2:1: a list is not closed; put a ] at its end`},
 	{"open braces", "[vehicle]\neye = { ahead = \"-1 m\", up = \"1 m\"\nwidth = 1" + oneLamp,
 		`rig.toml:2:1: a table in braces is not closed; put a } at its end`},

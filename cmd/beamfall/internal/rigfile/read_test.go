@@ -206,15 +206,18 @@ func TestReadEveryKey(t *testing.T) {
 			Tilt: given(deg(5)), Turn: given(deg(-1)), Roll: given(deg(2)), Width: given(1.0),
 			Lumens: given(16000.0), Output: given(0.7),
 			Optics: []Optic{
-				{Share: 0.6, Spread: Angles{deg(10), deg(10)}, Field: given(Angles{deg(22), deg(22)}), Profile: Gaussian, Span: Middle},
+				{Share: 0.6, Spread: Angles{deg(10), deg(10)}, Field: given(Angles{deg(22), deg(22)}),
+					Profile: Gaussian, Span: Middle},
 				{Share: 0.4, Spread: Angles{deg(36), deg(14)}, Profile: Cosine, Span: Ends},
 			},
 			TiltRange: given(Interval{0, deg(12)}), TiltStep: given(deg(0.25)),
 			TurnRange: given(Interval{0, 0}), TurnStep: given(deg(2)),
 		}, {
-			Name: "side", Circuit: "side", At: Point{0, 0.9, 1.905}, Pair: true, Peak: given(45000.0), Output: byDefault(1.0),
+			Name: "side", Circuit: "side", At: Point{0, 0.9, 1.905}, Pair: true, Peak: given(45000.0),
+			Output: byDefault(1.0),
 			Optics: []Optic{{
-				Share: 1, Spread: Angles{deg(10), deg(10)}, Field: given(Angles{deg(20), deg(20)}), Profile: Gaussian, Span: Whole,
+				Share: 1, Spread: Angles{deg(10), deg(10)}, Field: given(Angles{deg(20), deg(20)}), Profile: Gaussian,
+				Span: Whole,
 			}},
 			TiltStep: byDefault(deg(0.5)), TurnStep: byDefault(deg(1)),
 		}, {
@@ -222,7 +225,8 @@ func TestReadEveryKey(t *testing.T) {
 			TiltStep: byDefault(deg(0.5)), TurnStep: byDefault(deg(1)),
 		}},
 		Headlights: given(Headlights{
-			At: given(Point{-0.25, 0.65, 0.8}), Beam: High, Rule: headlight.FMVSS108, Strength: given(1.5), Dip: given(0.013), Traffic: given(LeftSide),
+			At: given(Point{-0.25, 0.65, 0.8}), Beam: High, Rule: headlight.FMVSS108, Strength: given(1.5),
+			Dip: given(0.013), Traffic: given(LeftSide),
 		}),
 		Scenes: []Scene{
 			{Name: "trail", Circuits: []string{"roof", "lamp 3", "headlights"}, Given: true},
@@ -230,8 +234,9 @@ func TestReadEveryKey(t *testing.T) {
 			{Name: "all of it", Circuits: []string{"roof", "side", "lamp 3", "headlights"}, Given: true},
 		},
 		Ground: Ground{
-			Grade: byDefault(0.0), CrossFall: given(-0.01), Profile: []GroundPoint{{0, 0}, {30, 0}, {60, -3}}, Reflectance: given(0.15),
-			Slope: given(-0.08),
+			Grade: byDefault(0.0), CrossFall: given(-0.01), Profile: []GroundPoint{{0, 0}, {30, 0}, {60, -3}},
+			Reflectance: given(0.15),
+			Slope:       given(-0.08),
 		},
 		Track: geometry.Track{Radius: 60, Left: true, From: 20, Width: 3.5},
 		Things: []sight.Thing{
@@ -241,12 +246,16 @@ func TestReadEveryKey(t *testing.T) {
 		Stopping: Stopping{Reaction: given(2.0), Braking: given(4.0)},
 		Air:      Air{Visibility: given(2000.0), Particles: sight.Dust, Sky: given(0.01)},
 		Targets: []Target{
-			{Name: "near track", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: Facing, Up: given(0.5), Lux: 10, Weight: given(2.0)},
-			{Name: "target 2", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: OnGround, Up: byDefault(0.6), Lux: 1, Weight: byDefault(1.0)},
-			{Name: "target 3", Ahead: Interval{30, 180}, HalfWidth: 2, Surface: OnGround, Up: byDefault(0.6), See: "calf", Weight: byDefault(1.0)},
+			{Name: "near track", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: Facing, Up: given(0.5), Lux: 10,
+				Weight: given(2.0)},
+			{Name: "target 2", Ahead: Interval{3, 15}, HalfWidth: 3, Surface: OnGround, Up: byDefault(0.6), Lux: 1,
+				Weight: byDefault(1.0)},
+			{Name: "target 3", Ahead: Interval{30, 180}, HalfWidth: 2, Surface: OnGround, Up: byDefault(0.6),
+				See: "calf", Weight: byDefault(1.0)},
 		},
-		Limits: []Limit{{Name: "oncoming eye", At: Point{50, 3.5, 1.1}, Lux: 5, Scene: "trail"}, {Name: "limit 2", At: Point{0, 0, 1.5}, Along: given(80.0), Lux: 10}},
-		Aim:    Aim{WorstPitch: true},
+		Limits: []Limit{{Name: "oncoming eye", At: Point{50, 3.5, 1.1}, Lux: 5, Scene: "trail"},
+			{Name: "limit 2", At: Point{0, 0, 1.5}, Along: given(80.0), Lux: 10}},
+		Aim: Aim{WorstPitch: true},
 	}
 	got := mustRead(t, everyKey)
 	if diff := cmp.Diff(want, got, near, noPlaces); diff != "" {
@@ -273,7 +282,8 @@ func TestEveryKeyIsComplete(t *testing.T) {
 	for _, k := range allKeys(rigSection(new(Rig))) {
 		// driven, grade and the two other strengths are read in TestAlternatives, base and remove
 		// in TestOnABase
-		if !slices.Contains([]string{"grade", "one_lux_at", "rear", "base", "remove"}, k.name) && !strings.Contains(everyKey, k.name) {
+		if !slices.Contains([]string{"grade", "one_lux_at", "rear", "base", "remove"}, k.name) &&
+			!strings.Contains(everyKey, k.name) {
 			t.Errorf("%s is not in the rig with every key", k.name)
 		}
 	}
@@ -318,7 +328,8 @@ lumens = 3000
 // A vehicle may have its headlights alone.
 func TestHeadlightsAlone(t *testing.T) {
 	rig := mustRead(t, "[headlights]")
-	if len(rig.Lamps) != 0 || len(rig.Scenes) != 1 || !slices.Equal(rig.Scenes[0].Circuits, []string{HeadlightCircuit}) {
+	if len(rig.Lamps) != 0 || len(rig.Scenes) != 1 ||
+		!slices.Equal(rig.Scenes[0].Circuits, []string{HeadlightCircuit}) {
 		t.Errorf("%+v", rig)
 	}
 }
@@ -343,7 +354,8 @@ func TestDefaults(t *testing.T) {
 		Vehicle: Vehicle{Length: byDefault(4.8), Width: byDefault(1.9), Eye: byDefault(Point{-2, 0.4, 1.5})},
 		Driver:  Driver{Age: byDefault(40.0), Glance: byDefault(0.2), VisibilityLevel: byDefault(10.0)},
 		Headlights: byDefault(Headlights{
-			At: byDefault(Point{-0.3, 0.7, 0.75}), Beam: Low, Rule: headlight.UNR149, Strength: byDefault(1.0), Dip: byDefault(0.01),
+			At: byDefault(Point{-0.3, 0.7, 0.75}), Beam: Low, Rule: headlight.UNR149, Strength: byDefault(1.0),
+			Dip:     byDefault(0.01),
 			Traffic: byDefault(RightSide),
 		}),
 		Track:    geometry.Track{Width: 4},
@@ -368,7 +380,8 @@ func TestReadAnyEditorsFile(t *testing.T) {
 		"tabs":              strings.ReplaceAll(everyKey, " = ", "\t=\t"),
 		"minus signs":       strings.ReplaceAll(everyKey, `"-`, "\"\u2212"),
 		"literal strings":   strings.ReplaceAll(everyKey, `"5 deg"`, `'5 deg'`),
-		"inline lamps":      strings.ReplaceAll(everyKey, "[[lamp]]\nat = { up = \"1 m\" }\nphotometry = \"file.ies\"", "[[lamp]]\nphotometry = \"file.ies\"\n[lamp.at]\nup = \"1 m\""),
+		"inline lamps": strings.ReplaceAll(everyKey, "[[lamp]]\nat = { up = \"1 m\" }\nphotometry = \"file.ies\"",
+			"[[lamp]]\nphotometry = \"file.ies\"\n[lamp.at]\nup = \"1 m\""),
 	} {
 		if diff := cmp.Diff(want, mustRead(t, text), noPlaces); diff != "" {
 			t.Errorf("%s: (-want +got)\n%s", name, diff)
@@ -400,7 +413,8 @@ func TestDemoAndStarter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rig := mustRead(t, string(demo)); len(rig.Lamps) < 5 || len(rig.Scenes) < 3 || len(rig.Targets) == 0 || len(rig.Limits) == 0 {
+	if rig := mustRead(t, string(demo)); len(rig.Lamps) < 5 || len(rig.Scenes) < 3 || len(rig.Targets) == 0 ||
+		len(rig.Limits) == 0 {
 		t.Errorf("the demo shows too little: %d lamps, %d scenes, %d targets, %d limits",
 			len(rig.Lamps), len(rig.Scenes), len(rig.Targets), len(rig.Limits))
 	}
@@ -411,16 +425,19 @@ func TestDemoAndStarter(t *testing.T) {
 	var on strings.Builder
 	for line := range strings.Lines(string(Starter())) {
 		setting, off := strings.CutPrefix(line, "#")
-		if !off || strings.HasPrefix(setting, " ") || strings.TrimSpace(setting) == "" || strings.Contains(line, "# or ") && !strings.Contains(line, "surface") {
+		if !off || strings.HasPrefix(setting, " ") || strings.TrimSpace(setting) == "" ||
+			strings.Contains(line, "# or ") && !strings.Contains(line, "surface") {
 			setting = line
 		}
 		on.WriteString(setting)
 	}
 	rig := mustRead(t, on.String())
-	if len(rig.Things) != 1 || !rig.Headlights.Given || rig.Track.Straight() || rig.Air.Particles != sight.Dust || !rig.Aim.WorstPitch {
+	if len(rig.Things) != 1 || !rig.Headlights.Given || rig.Track.Straight() || rig.Air.Particles != sight.Dust ||
+		!rig.Aim.WorstPitch {
 		t.Error("the starter's things, headlights, track, air or aim do not switch on")
 	}
-	if len(rig.Lamps) != 3 || len(rig.Targets) != 3 || len(rig.Limits) != 1 || !rig.Air.Visibility.Given || !rig.Vehicle.NoseUpDriven.Given {
+	if len(rig.Lamps) != 3 || len(rig.Targets) != 3 || len(rig.Limits) != 1 || !rig.Air.Visibility.Given ||
+		!rig.Vehicle.NoseUpDriven.Given {
 		t.Error("the starter's settings do not switch on")
 	}
 	for _, k := range allKeys(rigSection(new(Rig))) {

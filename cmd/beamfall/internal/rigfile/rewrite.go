@@ -106,7 +106,8 @@ func (e *editor) change(l *Lamp, c Change) error {
 	}
 	switch name := table.name(); {
 	case added != nil && name == "":
-		return fmt.Errorf("has no name in %s, by which this file could say what differs; give it one there", table.src.name)
+		return fmt.Errorf("has no name in %s, by which this file could say what differs; give it one there",
+			table.src.name)
 	case added != nil:
 		quoted := `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(name) + `"`
 		e.added = append(e.added, append([]string{"name = " + quoted}, added...))

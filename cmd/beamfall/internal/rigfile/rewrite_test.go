@@ -53,10 +53,12 @@ func TestRewrite(t *testing.T) {
 			"lamp = [ { lumens = 9, tilt = 4.5, turn = \"-2 deg\", at.up = \"1 m\", spread = 10 } ]\n", true},
 		{"quoted keys", "[[\"lamp\"]]\n\"tilt\" = 5\n'at'.\"up\" = \"1 m\"\n" + rest,
 			"[[\"lamp\"]]\n\"tilt\" = 4.5\n'at'.\"up\" = \"1 m\"\n" + rest, false},
-		{"tilt of optics and of others", "[[lamp]]\nat.up = \"1 m\"\ntilt = 5\n" + rest + "[[lamp]]\nat.up = \"1 m\"\ntilt = 5\n" + rest,
+		{"tilt of optics and of others", "[[lamp]]\nat.up = \"1 m\"\ntilt = 5\n" + rest +
+			"[[lamp]]\nat.up = \"1 m\"\ntilt = 5\n" + rest,
 			"[[lamp]]\nat.up = \"1 m\"\ntilt = 4.5\n" + rest + "[[lamp]]\nat.up = \"1 m\"\ntilt = 5\n" + rest, false},
 		{"value over several lines", "[[lamp]]\nlumens = 9\nspread = 10\nat = { # here\n  up = \"1 m\",\n} # there\n",
-			"[[lamp]]\nlumens = 9\nspread = 10\nat = { # here\n  up = \"1 m\",\n} # there\ntilt = \"4.5 deg\"\n", false},
+			"[[lamp]]\nlumens = 9\nspread = 10\nat = { # here\n  up = \"1 m\",\n} # there\ntilt = \"4.5 deg\"\n",
+			false},
 	}
 	for _, test := range tests {
 		before := mustRead(t, test.before)
@@ -165,8 +167,10 @@ func TestRewriteKeepsTheRig(t *testing.T) {
 
 // Every way to write a lamp, with every other.
 func TestRewriteKeepsTheRigInAnyStyle(t *testing.T) {
-	places := []string{"at = { up = \"1 m\" }", "  at    =  {up=\"1 m\"} # there", "at.left = \"1 m\"\nat.up = \"1 m\"", ""}
-	tilts := []string{"", "tilt = 5", "tilt=-5.25 # t", "  'tilt'  =  \"5 deg\"", "tilt = '''5°'''", "tilt = \"\\u0035\""}
+	places := []string{"at = { up = \"1 m\" }", "  at    =  {up=\"1 m\"} # there", "at.left = \"1 m\"\nat.up = \"1 m\"",
+		""}
+	tilts := []string{"", "tilt = 5", "tilt=-5.25 # t", "  'tilt'  =  \"5 deg\"", "tilt = '''5°'''",
+		"tilt = \"\\u0035\""}
 	turns := []string{"", "turn = \"0.1 rad\"", "\tturn=+1e1"}
 	tables := []string{"", "[[lamp.optic]]\nspread = 9\n", "\n# tilt = 3\n[lamp.at]\nup = \"1 m\"\n"}
 	for _, place := range places {
@@ -177,7 +181,8 @@ func TestRewriteKeepsTheRigInAnyStyle(t *testing.T) {
 						continue
 					}
 					var lines []string
-					for _, line := range []string{"# tilt = 1", "[[lamp]] # tilt = 2", turn, place, tilt, "lumens = 9 # turn = 1"} {
+					for _, line := range []string{"# tilt = 1", "[[lamp]] # tilt = 2", turn, place, tilt,
+						"lumens = 9 # turn = 1"} {
 						if line != "" {
 							lines = append(lines, line)
 						}

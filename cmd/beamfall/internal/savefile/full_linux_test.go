@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// On a full disk all files stay as they were and no temporary file is left, though some of the new ones had room.
+// On a full disk all files stay as they were and no temporary file is left, though some of the new
+// ones had room.
 func TestFullDisk(t *testing.T) {
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=64k"); err != nil {
@@ -26,7 +27,8 @@ func TestFullDisk(t *testing.T) {
 		t.Errorf("%v, want that there is no space left", err)
 	}
 	holds(t, map[string]string{"kept.toml": "old"})
-	if err := Create("made.toml", bytes.Repeat([]byte("x"), 100_000)); err == nil || !strings.HasPrefix(err.Error(), "cannot write made.toml: ") {
+	if err := Create("made.toml", bytes.Repeat([]byte("x"), 100_000)); err == nil ||
+		!strings.HasPrefix(err.Error(), "cannot write made.toml: ") {
 		t.Errorf("%v, want that it cannot be written", err)
 	}
 	holds(t, map[string]string{"kept.toml": "old"})

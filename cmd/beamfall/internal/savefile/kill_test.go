@@ -12,8 +12,9 @@ import (
 	"testing"
 )
 
-// A process that is killed in the middle of its work leaves whole files. The test runs itself as that process: it writes
-// files of one letter, which is another each time, and says so on standard output before each.
+// A process that is killed in the middle of its work leaves whole files. The test runs itself as
+// that process: it writes files of one letter, which is another each time, and says so on standard
+// output before each.
 
 const (
 	killedWrites = "BEAMFALL_TEST_WRITES"
@@ -29,7 +30,8 @@ func TestMain(m *testing.M) {
 		for i := 0; ; i++ {
 			var files []File
 			for n := range killedFiles {
-				files = append(files, File{Name: filepath.Join(dir, fmt.Sprint(n)), Data: bytes.Repeat([]byte{byte('a' + i%26)}, killedSize)})
+				files = append(files, File{Name: filepath.Join(dir, fmt.Sprint(n)),
+					Data: bytes.Repeat([]byte{byte('a' + i%26)}, killedSize)})
 			}
 			fmt.Print(".")
 			if err := All(files); err != nil {
@@ -63,7 +65,8 @@ func TestKilled(t *testing.T) {
 		if err := cmd.Start(); err != nil {
 			t.Skip(err)
 		}
-		// By the second round files of the same names are there; how far it is with them at the kill is chance.
+		// By the second round files of the same names are there; how far it is with them at the
+		// kill is chance.
 		if _, err := io.CopyN(io.Discard, out, int64(1+i%3)); err != nil {
 			t.Fatal(err)
 		}

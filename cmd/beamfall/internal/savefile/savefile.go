@@ -1,6 +1,7 @@
-// Package savefile writes files whole or not at all: what is at the place before stays until all of the new file is on
-// the disk, and is then replaced in one step (os.Rename, which on Windows is MoveFileEx with MOVEFILE_REPLACE_EXISTING). A
-// process that is killed at it may leave a file .beamfall-*.tmp behind, and nothing else.
+// Package savefile writes files whole or not at all: what is at the place before stays until all of
+// the new file is on the disk, and is then replaced in one step (os.Rename, which on Windows is
+// MoveFileEx with MOVEFILE_REPLACE_EXISTING). A process that is killed at it may leave a file
+// .beamfall-*.tmp behind, and nothing else.
 package savefile
 
 import (
@@ -21,11 +22,12 @@ type File struct {
 	Rewrites bool // it is a new text for a file that was read, if that is the one of this name
 }
 
-// Write puts data in the place of a file, or makes one. The error says what could not be written and why.
+// Write puts data in the place of a file, or makes one. The error says what could not be written
+// and why.
 func Write(name string, data []byte) error { return All([]File{{Name: name, Data: data}}) }
 
-// All is Write for several files: the first takes its place when the last is on the disk, so that a full disk leaves all
-// of them as they were.
+// All is Write for several files: the first takes its place when the last is on the disk, so that a
+// full disk leaves all of them as they were.
 func All(files []File) error {
 	written := make([]string, len(files)) // temporary files
 	defer func() {
@@ -90,8 +92,8 @@ func taken(name string) error {
 	return fmt.Errorf("%s is there already and is not overwritten; give another name", name)
 }
 
-// Ready is an error if a file could not be written, before the work for it is done. The directory made, if one is named, will
-// be there by then.
+// Ready is an error if a file could not be written, before the work for it is done. The directory
+// made, if one is named, will be there by then.
 func Ready(name, made string) error {
 	if made != "" && filepath.Dir(name) == filepath.Clean(made) {
 		if _, err := os.Stat(made); errors.Is(err, fs.ErrNotExist) {
@@ -104,7 +106,8 @@ func Ready(name, made string) error {
 	return nil
 }
 
-// place is where a file is put, links followed unless they are to be replaced, and its mode; an error where none can be put.
+// place is where a file is put, links followed unless they are to be replaced, and its mode; an
+// error where none can be put.
 func place(name string, replace bool) (target string, mode fs.FileMode, err error) {
 	if name == "" {
 		return "", 0, errors.New("the name is empty")
@@ -152,7 +155,8 @@ func room(dir string) error {
 	return nil
 }
 
-// beside writes a temporary file in the directory of the target, of the mode of the target if that is not 0.
+// beside writes a temporary file in the directory of the target, of the mode of the target if that
+// is not 0.
 func beside(target string, mode fs.FileMode, data []byte) (name string, err error) {
 	f, err := temporary(filepath.Dir(target))
 	if err != nil {
@@ -179,8 +183,8 @@ func beside(target string, mode fs.FileMode, data []byte) (name string, err erro
 	return f.Name(), f.Close()
 }
 
-// temporary makes an empty file of a name that nothing has. Unlike those of os.CreateTemp it is of the mode that new files
-// have here.
+// temporary makes an empty file of a name that nothing has. Unlike those of os.CreateTemp it is of
+// the mode that new files have here.
 func temporary(dir string) (f *os.File, err error) {
 	for range 100 {
 		name := filepath.Join(dir, fmt.Sprintf(".beamfall-%08x.tmp", rand.Uint32()))
@@ -199,7 +203,8 @@ func Dir(name string) error {
 	return nil
 }
 
-// DirReady is an error if a directory is not there and could not be, before the work for its files is done.
+// DirReady is an error if a directory is not there and could not be, before the work for its files
+// is done.
 func DirReady(name string) error {
 	if name == "" {
 		return errors.New("the name of a directory is empty; write . for the one you are in")

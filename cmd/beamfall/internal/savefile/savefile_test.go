@@ -113,13 +113,15 @@ func TestNothingIsWritten(t *testing.T) {
 		link(t, "gone", "astray")
 		link(t, "loop", "loop")
 		for what, err := range map[string]error{
-			"All":   All([]File{{Name: "kept.toml", Data: []byte("new")}, {Name: tt.name, Data: []byte("new")}, {Name: "made.toml"}}),
+			"All": All([]File{{Name: "kept.toml", Data: []byte("new")}, {Name: tt.name, Data: []byte("new")},
+				{Name: "made.toml"}}),
 			"Ready": Ready(tt.name, ""),
 		} {
 			if err == nil && what == "Ready" && len(tt.name) == 300 {
 				continue // only the system knows what is too long
 			}
-			if err == nil || !strings.Contains(err.Error(), tt.want) && runtime.GOOS != "windows" || strings.Contains(err.Error(), ".tmp") {
+			if err == nil || !strings.Contains(err.Error(), tt.want) && runtime.GOOS != "windows" ||
+				strings.Contains(err.Error(), ".tmp") {
 				t.Errorf("%s %q: %v, want %s", what, tt.name, err, tt.want)
 			}
 		}
@@ -160,7 +162,8 @@ func TestProtectedFile(t *testing.T) {
 		f.Close()
 		t.Skip("this user may write everything")
 	}
-	if err := Write("kept.toml", []byte("new")); err == nil || !strings.HasPrefix(err.Error(), "cannot write kept.toml: ") {
+	if err := Write("kept.toml", []byte("new")); err == nil ||
+		!strings.HasPrefix(err.Error(), "cannot write kept.toml: ") {
 		t.Errorf("%v, want that it cannot be written", err)
 	}
 	holds(t, map[string]string{"kept.toml": "old"})
@@ -190,8 +193,9 @@ func TestDirReady(t *testing.T) {
 	in(t)
 	deep := filepath.Join("a", "b", "c")
 	for name, want := range map[string]string{
-		".": "", deep: "", "kept.toml": "kept.toml is a file", filepath.Join("kept.toml", "a"): "cannot make the directory",
-		"": "the name of a directory is empty; write . for the one you are in",
+		".": "", deep: "", "kept.toml": "kept.toml is a file",
+		filepath.Join("kept.toml", "a"): "cannot make the directory",
+		"":                              "the name of a directory is empty; write . for the one you are in",
 	} {
 		err := DirReady(name)
 		if (want == "") != (err == nil) || err != nil && !strings.Contains(err.Error(), want) {
@@ -214,7 +218,8 @@ func TestLinksAreReplaced(t *testing.T) {
 	in(t)
 	link(t, "kept.toml", "top.png")
 	link(t, "nowhere", "side.png")
-	if err := All([]File{{Name: "top.png", Data: []byte("new"), Replace: true}, {Name: "side.png", Data: []byte("new"), Replace: true}}); err != nil {
+	if err := All([]File{{Name: "top.png", Data: []byte("new"), Replace: true},
+		{Name: "side.png", Data: []byte("new"), Replace: true}}); err != nil {
 		t.Fatal(err)
 	}
 	holds(t, map[string]string{"kept.toml": "old", "top.png": "new", "side.png": "new"})

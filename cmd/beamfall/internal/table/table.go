@@ -1,5 +1,6 @@
-// Package table prints the same rows as text, Markdown or CSV. Nothing that stands in a cell is ever cut: in text, what is
-// too wide for the terminal is folded, first within its cell, then by setting columns below one another.
+// Package table prints the same rows as text, Markdown or CSV. Nothing that stands in a cell is
+// ever cut: in text, what is too wide for the terminal is folded, first within its cell, then by
+// setting columns below one another.
 package table
 
 import (
@@ -64,8 +65,8 @@ func (t *Table) DropEmpty(names ...string) {
 	}
 }
 
-// Append adds the rows of another table, cell by cell to the columns of the same name. Columns that this table lacks are
-// added to its right; a cell of a column that a row lacks is empty.
+// Append adds the rows of another table, cell by cell to the columns of the same name. Columns that
+// this table lacks are added to its right; a cell of a column that a row lacks is empty.
 func (t *Table) Append(other *Table) {
 	at := make([]int, len(other.Columns))
 	for k, c := range other.Columns {
@@ -87,8 +88,8 @@ func (t *Table) Append(other *Table) {
 	}
 }
 
-// Write prints the table, and in text and Markdown its title before it. Text is at most so many columns of a terminal wide,
-// as far as cells that must stay on one line allow.
+// Write prints the table, and in text and Markdown its title before it. Text is at most so many
+// columns of a terminal wide, as far as cells that must stay on one line allow.
 func (t *Table) Write(w io.Writer, f Format, width int) error {
 	switch f {
 	case CSV:
@@ -128,8 +129,8 @@ func (t *Table) writeCSV(w io.Writer) error {
 	return out.Error()
 }
 
-// defused is a cell that a spreadsheet does not take for a formula: one that begins as formulas do, and is no number, gets
-// an apostrophe, which spreadsheets take for the sign of a text.
+// defused is a cell that a spreadsheet does not take for a formula: one that begins as formulas do,
+// and is no number, gets an apostrophe, which spreadsheets take for the sign of a text.
 func defused(cell string) string {
 	if cell == "" || !strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
 		return cell
@@ -156,7 +157,8 @@ func (t *Table) writeMarkdown(w io.Writer) error {
 }
 
 // markup is what Markdown takes for more than a character.
-var markup = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "<", `\<`, ">", `\>`, "&", `\&`, "~", `\~`, "#", `\#`)
+var markup = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "<", `\<`, ">",
+	`\>`, "&", `\&`, "~", `\~`, "#", `\#`)
 
 // Escape is a text as Markdown that shows it as it is, whatever is in it.
 func Escape(text string) string { return markup.Replace(text) }
@@ -200,7 +202,8 @@ var plain = func() table.Style {
 // gap is between columns.
 const gap = 2
 
-// text sets the table as text, its cells and heads folded to the width where that is needed and may be.
+// text sets the table as text, its cells and heads folded to the width where that is needed and may
+// be.
 func (t *Table) text(b *strings.Builder, width int) {
 	tw := table.NewWriter()
 	tw.SetStyle(plain)
@@ -222,15 +225,17 @@ func (t *Table) text(b *strings.Builder, width int) {
 	}
 	ruled := false
 	for line := range strings.SplitSeq(tw.Render(), "\n") {
-		if !ruled && line != "" && strings.Trim(line, "-") == "" { // the rule is under the gap behind the last column too
+		// the rule is under the gap behind the last column too
+		if !ruled && line != "" && strings.Trim(line, "-") == "" {
 			line, ruled = strings.Repeat("-", total(widths)), true
 		}
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
 }
 
-// widths are those of the columns in text. Where all would be too wide, heads are folded to what their cells need; where
-// that is not enough, the cells that may be, those of the widest column first.
+// widths are those of the columns in text. Where all would be too wide, heads are folded to what
+// their cells need; where that is not enough, the cells that may be, those of the widest column
+// first.
 func (t *Table) widths(width int) []int {
 	widths := make([]int, len(t.Columns))
 	for i := range t.Columns {
@@ -281,8 +286,8 @@ func total(widths []int) int {
 	return sum
 }
 
-// parts is the table, or where not even its folded columns fit beside one another, tables of some of them, each with the
-// columns that say what a row is about.
+// parts is the table, or where not even its folded columns fit beside one another, tables of some
+// of them, each with the columns that say what a row is about.
 func (t *Table) parts(width int) []*Table {
 	if total(t.widths(width)) <= width {
 		return []*Table{t}

@@ -15,7 +15,8 @@ func sample() *Table {
 	return &Table{
 		Title: "lamps",
 		Columns: []Column{
-			{Name: "#", Right: true, Lead: true}, {Name: "lamp", Least: 12, Lead: true}, {Name: "reach", Right: true}, {Name: "half-peak zone"},
+			{Name: "#", Right: true, Lead: true}, {Name: "lamp", Least: 12, Lead: true}, {Name: "reach", Right: true},
+			{Name: "half-peak zone"},
 		},
 		Rows: [][]string{
 			{"1", "spot, \"long\" | far", "12.5 m", ""},
@@ -53,7 +54,8 @@ func TestTextFolds(t *testing.T) {
 	}
 }
 
-// In 40 columns heads and names are folded; in 30 columns are set below one another, each time with what the row is about.
+// In 40 columns heads and names are folded; in 30 columns are set below one another, each time with
+// what the row is about.
 func TestTextInFewColumns(t *testing.T) {
 	want := `lamps
 #  lamp             reach  half-peak
@@ -78,26 +80,28 @@ func TestTextInFewColumns(t *testing.T) {
 	}
 }
 
-// A cell that a spreadsheet would run is a text (OWASP, CSV injection: cells that begin with =, +, -, @, tab or carriage
-// return); numbers stay numbers, and all else comes back as it was.
+// A cell that a spreadsheet would run is a text (OWASP, CSV injection: cells that begin with =, +,
+// -, @, tab or carriage return); numbers stay numbers, and all else comes back as it was.
 func TestCSV(t *testing.T) {
 	tab := sample()
 	tab.Rows = append(tab.Rows,
-		[]string{"4", "=HYPERLINK(\"http://example.org\")", "-1.5", "+2e-7"}, []string{"5", "@SUM(A1)", "-", "+cmd|' /C calc'!A0"}, []string{"6", "\tx", "\rx", "-2+3"})
+		[]string{"4", "=HYPERLINK(\"http://example.org\")", "-1.5", "+2e-7"},
+		[]string{"5", "@SUM(A1)", "-", "+cmd|' /C calc'!A0"}, []string{"6", "\tx", "\rx", "-2+3"})
 	rows, err := csv.NewReader(strings.NewReader(written(t, tab, CSV, 40))).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := append([][]string{{"#", "lamp", "reach", "half-peak zone"}}, sample().Rows...)
 	want = append(want,
-		[]string{"4", "'=HYPERLINK(\"http://example.org\")", "-1.5", "+2e-7"}, []string{"5", "'@SUM(A1)", "'-", "'+cmd|' /C calc'!A0"}, []string{"6", "'\tx", "'\rx", "'-2+3"})
+		[]string{"4", "'=HYPERLINK(\"http://example.org\")", "-1.5", "+2e-7"},
+		[]string{"5", "'@SUM(A1)", "'-", "'+cmd|' /C calc'!A0"}, []string{"6", "'\tx", "'\rx", "'-2+3"})
 	if diff := cmp.Diff(want, rows); diff != "" {
 		t.Errorf("(- want, + got):\n%s", diff)
 	}
 }
 
-// What a name says is shown in Markdown as it is: no tag, no link, no picture, no cell of its own (CommonMark 0.31, backslash
-// escapes; GFM, tables).
+// What a name says is shown in Markdown as it is: no tag, no link, no picture, no cell of its own
+// (CommonMark 0.31, backslash escapes; GFM, tables).
 func TestMarkdown(t *testing.T) {
 	tab := &Table{Title: "<b>&", Columns: []Column{{Name: "*lamp*"}}, Rows: [][]string{
 		{"<script>alert(1)</script>"}, {"[click](http://example.org) ![x](y)"}, {"a|b `c` _d_ # ~e~ \\"},
@@ -115,12 +119,14 @@ func TestMarkdown(t *testing.T) {
 	}
 }
 
-// Tables are put one below the other by the names of their columns; cells of columns that a table lacks are empty.
+// Tables are put one below the other by the names of their columns; cells of columns that a table
+// lacks are empty.
 func TestAppend(t *testing.T) {
 	var all Table
 	for _, one := range []*Table{
 		{Columns: []Column{{Name: "rig"}, {Name: "near_m"}}, Rows: [][]string{{"a", "5"}}},
-		{Columns: []Column{{Name: "rig"}, {Name: "near_ft"}, {Name: "far_ft"}}, Rows: [][]string{{"b", "16", "98"}, {"b", "20", ""}}},
+		{Columns: []Column{{Name: "rig"}, {Name: "near_ft"}, {Name: "far_ft"}},
+			Rows: [][]string{{"b", "16", "98"}, {"b", "20", ""}}},
 		{Columns: []Column{{Name: "near_m"}, {Name: "rig"}}, Rows: [][]string{{"7", "c"}}},
 	} {
 		all.Append(one)
