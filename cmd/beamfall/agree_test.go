@@ -166,7 +166,7 @@ func (a *agreement) compare() {
 	}
 }
 
-// lux: a lamp's brightest ground is as bright as plan says; light ahead is at a threshold out to its reach and never beyond;
+// lux: a lamp's brightest ground is no brighter than plan says; light ahead is at a threshold out to its reach and never beyond;
 // dark stretches are dark.
 func (a *agreement) lux() {
 	type probe struct {
@@ -183,7 +183,7 @@ func (a *agreement) lux() {
 	s := &a.plan.Scenes[0]
 	for _, l := range a.plan.Lamps {
 		if b := l.Bright; b != nil {
-			at(b.Ahead, b.Left, 0, probe{"brightest ground of " + l.Name, l.Name, b.Lux * (1 - 1e-4), b.Lux * (1 + 1e-4)})
+			at(b.Ahead, b.Left, 0, probe{"brightest ground of " + l.Name, l.Name, 0, b.Lux * (1 + 1e-4)}) // just past it there may be a shadow
 		}
 	}
 	if a.rig.Track.Straight() {
