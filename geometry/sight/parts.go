@@ -238,15 +238,16 @@ func (h *haze) addTimes(w float64, o *haze) {
 	}
 }
 
-// add puts the haze over the parts.
+// add puts the haze over the parts. Next to edges of light the cubics that haze is interpolated with,
+// here and in its tables, dip below nothing: there is none then.
 func (p *Parts) add(h haze) {
-	p.Dark.Veil.Sky = h.sky
+	p.Dark.Veil.Sky = max(0, h.sky)
 	for i := range p.Lamps {
 		l := &p.Lamps[i]
-		l.Veil = Veil{Ground: h.ground[i], Body: h.body[i], Air: h.air[i]}
+		l.Veil = Veil{Ground: max(0, h.ground[i]), Body: max(0, h.body[i]), Air: max(0, h.air[i])}
 		if h.before != nil {
-			l.Thing += h.before[i]
-			l.Background += h.behind[i]
+			l.Thing += max(0, h.before[i])
+			l.Background += max(0, h.behind[i])
 		}
 	}
 }

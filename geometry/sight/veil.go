@@ -47,7 +47,8 @@ type fineness struct {
 // VeilError is the greatest error of the veil, as a share: half of it on the track, all of it far
 // aside, where narrow beams fall between the half-planes. Of its parts, that of the body may have
 // twice as much, and that of the sky, which is next to nothing, too. All are held against sums over
-// very many directions.
+// very many directions. Where light with hard edges is narrower than the cells of ground which the
+// eye looks at, of rigs made up by chance in one of twenty-five, it is up to 6 %.
 const VeilError = 0.01
 
 // usualFineness keeps the veil within VeilError.
