@@ -427,14 +427,14 @@ func checkStrange(t *testing.T, text string, formats bool) {
 // strangeRigs is how many rigs are asked about, from which on; on a desk, e.g.
 // go test -run TestStrangeRigs ./cmd/beamfall -rigs 500 -timeout 1h.
 var (
-	strangeRigs = flag.Int("rigs", 0, "strange rigs that all commands are asked about; 12 in a sweep")
+	strangeRigs = flag.Int("rigs", 0, "strange rigs that all commands are asked about; 4 in a sweep")
 	firstRig    = flag.Uint64("first-rig", 0, "number of the first of them")
 )
 
 func TestStrangeRigs(t *testing.T) {
 	rigs := *strangeRigs
 	if *sweep {
-		rigs = max(rigs, 12)
+		rigs = max(rigs, 4)
 	}
 	for n := range uint64(rigs) {
 		seed := *firstRig + n

@@ -48,7 +48,7 @@ type fineness struct {
 // aside, where narrow beams fall between the half-planes. Of its parts, that of the body may have
 // twice as much, and that of the sky, which is next to nothing, too. All are held against sums over
 // very many directions. Where light with hard edges is narrower than the cells of ground which the
-// eye looks at, of rigs made up by chance in one of twenty-five, it is up to 6 %.
+// eye looks at, of rigs made up by chance in one of twenty, it is up to 6 %.
 const VeilError = 0.01
 
 // usualFineness keeps the veil within VeilError.
