@@ -59,15 +59,6 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 	split := box.X0 + perMetre*long + spare/2
 	drawing := func(r draw.Rect, p profile, lo, hi draw.Point, captions ...string) {
 		c.Box(r, 0, c.Theme.Background, draw.Pen{Colour: c.Theme.Ink, Width: 1.5})
-		text := captions[0]
-		for _, more := range captions[1:] { // the longest that there is room for
-			if w, _ := c.Measure(more, draw.Small); w <= r.W()-c.U(20) {
-				text = more
-			}
-		}
-		written := c.Write(draw.Pt(r.X0+c.U(10), r.Y1-c.U(4)), text,
-			draw.Lettering{Role: draw.Small, AnchorY: 1, Max: r.W() - c.U(20)})
-		texts = append(texts, written)
 		inner := draw.Around(r.Centre(), perMetre*(hi.X-lo.X), perMetre*high)
 		inner.Y1 = r.Y1 - caption - keys - c.U(12)
 		inner.Y0 = inner.Y1 - perMetre*high
@@ -89,6 +80,7 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 		above, below := row, row
 		above.Y1, below.Y0, below.Y1 = row.Y0+keys, ground+c.U(4), ground+c.U(4)+keys
 		boxes, ok := chart.CallOut(c, callouts, above, below)
+		more := ""
 		if !ok { // all that there is room for
 			var tags []chart.Tag
 			for i := range callouts {
@@ -97,11 +89,17 @@ func (b *sheet) figures(c *draw.Canvas, box draw.Rect) (texts []draw.Rect) {
 			var dropped []int
 			layout := chart.Layout{Bounds: draw.R(row.X0, row.Y0, row.X1, below.Y1), Gap: c.U(4)}
 			if boxes, dropped = layout.DrawTags(c, tags, r.W()/2); len(dropped) > 0 {
-				texts = append(texts, c.Write(draw.Pt(r.X1-c.U(10), r.Y1-c.U(4)),
-					fmt.Sprintf("%d more lamps", len(dropped)),
-					draw.Lettering{Role: draw.Small, AnchorX: 1, AnchorY: 1, Max: r.X1 - written.X1 - c.U(30)}))
+				more = fmt.Sprintf("; %d more lamps", len(dropped))
 			}
 		}
+		text := captions[0] + more
+		for _, longer := range captions[1:] { // the longest that there is room for
+			if w, _ := c.Measure(longer+more, draw.Small); w <= r.W()-c.U(20) {
+				text = longer + more
+			}
+		}
+		texts = append(texts, c.Write(draw.Pt(r.X0+c.U(10), r.Y1-c.U(4)), text,
+			draw.Lettering{Role: draw.Small, AnchorY: 1, Max: r.W() - c.U(20)}))
 		texts = append(texts, boxes...)
 		for i, l := range callouts {
 			if p.front && s.atTheBack(lamps[i]) {
