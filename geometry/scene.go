@@ -83,8 +83,8 @@ func (s *Site) Scene(lamps ...Lamp) *Scene {
 // With is other lamps on the same site, already mounted.
 func (s *Site) With(lamps ...Mounted) *Scene { return &Scene{Site: s, Lamps: lamps} }
 
-// Only is the scene with some of its lamps lit, by their indexes. Like the other methods that take
-// an index, it panics if there is no such lamp.
+// Only is the scene with just the lamps that have these indexes lit. Like the other methods that
+// take an index, it panics if there is no such lamp.
 func (s *Scene) Only(lamps ...int) *Scene {
 	sc := &Scene{Site: s.site()}
 	for _, i := range lamps {

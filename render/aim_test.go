@@ -146,7 +146,7 @@ func TestAimShowsTheGain(t *testing.T) {
 	}
 }
 
-// No text hides a mark, but a key plate that stands on its own.
+// No text hides a mark. The one exception: a key plate may stand on the mark that it belongs to.
 func TestAimTextsKeepClearOfMarks(t *testing.T) {
 	for _, i := range []int{0, 2, 5} {
 		s := awkward()[i]

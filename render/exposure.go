@@ -66,7 +66,8 @@ func (e exposure) white() float64 { return whiteOverGrey * float64(e) }
 
 // String says what is shown how.
 func (e exposure) String() string {
-	return fmt.Sprintf("Exposure: %s cd/m² is shown as mid grey, %s as white, what is darker than mid grey in proportion",
+	return fmt.Sprintf("Exposure: %s cd/m² is shown as mid grey, %s as white, what is darker than mid grey in "+
+		"proportion",
 		units.Figure(float64(e)), units.Figure(units.Steps(e.white(), 1)))
 }
 

@@ -34,20 +34,27 @@ func litGround(ctx context.Context, s *geometry.Scene) (e geometry.Extent, ok bo
 		if err != nil {
 			return e, false, err
 		}
-		in := nowhere()
-		for i := range f.NX {
-			for j := range f.NY {
-				if f.At(i, j) >= lux {
-					in = in.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1),
-						Left: f.Y(j + 1)})
-				}
-			}
-		}
-		if in.Behind < in.Ahead {
+		if in, ok := litOf(f, lux); ok {
 			return in, true, nil
 		}
 	}
 	return e, true, nil // the lit patch is so small that the grid missed it
+}
+
+// litOf is the extent of what has so much light in a field, and a step around; ok is false where
+// nothing has.
+func litOf(f *geometry.Field, lux float64) (e geometry.Extent, ok bool) {
+	e = nowhere()
+	for i := range f.NX {
+		for j := range f.NY {
+			if f.At(i, j) >= lux {
+				e = e.With(geometry.Extent{
+					Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1), Left: f.Y(j + 1),
+				})
+			}
+		}
+	}
+	return e, e.Behind < e.Ahead
 }
 
 func nowhere() geometry.Extent {

@@ -396,7 +396,7 @@ func TestAxisAside(t *testing.T) {
 	}
 }
 
-// No text covers the spot where an axis hits, but for the key plate of the lamp itself.
+// No text covers the spot where an axis hits the ground, except the key plate of that lamp.
 func TestSideTextsKeepOffHits(t *testing.T) {
 	for _, s := range slices.Concat(awkward(), strange(6, 60)) {
 		c, v := side(t, s, draw.Night(), SideOptions{Width: 400})

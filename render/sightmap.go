@@ -77,8 +77,10 @@ func drawSight(ctx context.Context, s Subject, theme draw.Theme, o SightOptions)
 	p := planIn(r, room, e, s.Units.Axis())
 	page.Add(levelStrip(things[0].Name, view.Observer), chart.PageGap)
 	page.Add(sightKey(s, things, view), signsGap)
-	page.Add(chart.Paragraph("Lines: how far things are seen that face back along the track, wherever they stand or lie, by eyes that are on them, "+
-		observerWords(view.Observer)+". Blank: not seen, or hidden by the ground or the body. Sizes and reflectances are a choice."), chart.PageGap)
+	page.Add(chart.Paragraph("Lines: how far things are seen that face back along the track, wherever they stand "+
+		"or lie, by eyes that are on them, "+
+		observerWords(view.Observer)+". Blank: not seen, or hidden by the ground or the body. Sizes and "+
+		"reflectances are a choice."), chart.PageGap)
 	c, labels, err := page.Draw(chart.Caution(offRoad))
 	if err != nil {
 		return nil, sightLayout{}, err
@@ -202,16 +204,8 @@ func (s Subject) litBy(ctx context.Context, t sight.Thing, lux float64) (e geome
 		if err != nil {
 			return e, false, err
 		}
-		found := nowhere()
-		for i := range f.NX {
-			for j := range f.NY {
-				if f.At(i, j) >= lux {
-					found = found.With(geometry.Extent{Behind: f.X(i - 1), Ahead: f.X(i + 1), Right: f.Y(j - 1),
-						Left: f.Y(j + 1)})
-				}
-			}
-		}
-		if found.Behind > found.Ahead {
+		found, ok := litOf(f, lux)
+		if !ok {
 			return e, false, nil
 		}
 		e = found

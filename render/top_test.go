@@ -161,7 +161,7 @@ func TestTopHitBeyondThePlan(t *testing.T) {
 	}
 }
 
-// No text hides a mark, but a key plate that stands on its own.
+// No text hides a mark. The one exception: a key plate may stand on the mark that it belongs to.
 func TestTopTextsKeepClearOfMarks(t *testing.T) {
 	for i, s := range slices.Concat(awkward(), strange(2, 20)) {
 		if i%3 == 1 && i > 10 {

@@ -213,7 +213,8 @@ func TestViewSaysWhatItRestsOn(t *testing.T) {
 			t.Errorf("%q does not say %q", words, want)
 		}
 	}
-	if got, want := exposure(0.3).String(), "0.3 cd/m² is shown as mid grey, 30 as white"; !strings.Contains(got, want) {
+	if got, want := exposure(0.3).String(), "0.3 cd/m² is shown as mid grey, 30 "+
+		"as white"; !strings.Contains(got, want) {
 		t.Errorf("%q does not say %q", got, want)
 	}
 	dense := inDust(s, 25)

@@ -32,7 +32,8 @@ func TestErrors(t *testing.T) {
 		{
 			"tilt file",
 			"IESNA91\n[TEST] x\nTILT=lamp.tlt\n" + ok,
-			"line 3: TILT=lamp.tlt: tilt factors in another file are not read; TILT=NONE or TILT=INCLUDE would be right",
+			"line 3: TILT=lamp.tlt: tilt factors in another file are not read; TILT=NONE or TILT=INCLUDE would " +
+				"be right",
 		},
 		{"tilt nothing", "IESNA91\nTILT=\n" + ok, "line 2: TILT=: tilt factors in another file"},
 		{
@@ -105,7 +106,8 @@ func TestErrors(t *testing.T) {
 		{
 			"more than the file can hold",
 			file("1 -1 1 20000 20000 1 2 0 0 0\n1 1 1\n0 1 2\n"),
-			"line 4: 20000 vertical and 20000 horizontal angles ask for 400040000 numbers, the rest of the file holds at most 3",
+			"line 4: 20000 vertical and 20000 horizontal angles ask for 400040000 numbers, the rest of the file " +
+				"holds at most 3",
 		},
 		{
 			"type 4",
@@ -268,7 +270,8 @@ func TestDoubts(t *testing.T) {
 		{"third factor up to 1991", "IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 .9 1\n0 90\n0\n100 0\n", nil},
 		{"third factor where it is reserved",
 			"IESNA:LM-63-1995\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 .9 1\n0 90\n0\n100 0\n",
-			[]string{"line 4: the number after the ballast factor is reserved in this edition and .9 here; multiplied with"}},
+			[]string{"line 4: the number after the ballast factor is reserved in this edition and .9 here; " +
+				"multiplied with"}},
 		{
 			"too much light",
 			"IESNA91\nTILT=NONE\n1 100 1 2 1 1 2 0 0 0\n1 1 1\n0 180\n0\n100 100\n",

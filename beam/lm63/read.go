@@ -33,7 +33,8 @@ func Read(r io.Reader) (*File, error) {
 		return nil, fmt.Errorf("LM-63: %w", err)
 	}
 	if len(data) > maxBytes {
-		return nil, fmt.Errorf("LM-63: the file is larger than %d MiB; a photometric file has some hundred kilobytes at most",
+		return nil, fmt.Errorf("LM-63: the file is larger than %d MiB; a photometric file has some hundred "+
+			"kilobytes at most",
 			maxBytes>>20)
 	}
 	f, s := &File{}, newSource(data)
@@ -58,7 +59,8 @@ func (f *File) readHeader(s *source) error {
 	for {
 		text, line, ok := s.nextLine()
 		if !ok {
-			return fmt.Errorf("line %d: the file ends without a TILT line; LM-63 files have TILT=NONE above their numbers", line)
+			return fmt.Errorf("line %d: the file ends without a TILT line; LM-63 files have TILT=NONE above "+
+				"their numbers", line)
 		}
 		if line > maxHeader {
 			return fmt.Errorf("line %d: no TILT line so far; LM-63 files have TILT=NONE above their numbers", line)
@@ -253,7 +255,8 @@ func (s *source) angles(what string, n int, low, high float64) ([]float64, error
 				high)
 		}
 		if i > 0 && v < before+leastStep {
-			return nil, fmt.Errorf("line %d: %s %d of %d: %s° after %g°; angles that ascend by at least %g° would be right",
+			return nil, fmt.Errorf("line %d: %s %d of %d: %s° after %g°; angles that ascend by at least %g° would "+
+				"be right",
 				line, what, i+1, n, word, before, leastStep)
 		}
 		before, angles[i] = v, v*degree

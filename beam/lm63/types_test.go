@@ -214,7 +214,8 @@ func TestSeam(t *testing.T) {
 
 // A file whose planes 0 and 360 differ has no seam either, but a doubt.
 func TestTornSeam(t *testing.T) {
-	f := read(t, "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 3 1 2 0 0 0\n1 1 1\n0 90\n0 180 360\n900 100\n900 100\n900 300\n")
+	f := read(t, "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 3 1 2 0 0 0\n1 1 1\n0 90\n0 180 360\n900 100\n900 100\n"+
+		"900 300\n")
 	if len(f.Doubts) != 1 || !strings.Contains(f.Doubts[0], "0° and 360° differ by up to 200 cd") {
 		t.Errorf("doubts: %q", f.Doubts)
 	}

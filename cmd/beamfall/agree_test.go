@@ -15,8 +15,8 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
-// What two commands say of the same thing is the same. An owner reads the plan, holds a meter where lux says, aims, prints a
-// comparison and checks again after a knock: one thing, one figure.
+// What two commands say of the same thing is the same. An owner reads the plan, holds a meter where
+// lux says, aims, prints a comparison and checks again after a knock: one thing, one figure.
 
 // said is what the answers of commands have in common.
 type said struct {
@@ -103,7 +103,8 @@ func hear(t *testing.T, call ...string) (s *said, ok bool) {
 	return s, true
 }
 
-// agreement is the answers of all commands about rig.toml, in the working directory, against those of plan.
+// agreement is the answers of all commands about rig.toml, in the working directory, against those
+// of plan.
 type agreement struct {
 	*testing.T
 	rig  *rigfile.Rig
@@ -162,12 +163,13 @@ func (a *agreement) compare() {
 		a.Fatal("nothing to compare")
 	}
 	for _, c := range columns.Columns {
-		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight, Oncoming: s.Oncoming, Glow: s.Glow}, c)
+		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight,
+			Oncoming: s.Oncoming, Glow: s.Glow}, c)
 	}
 }
 
-// lux: a lamp's brightest ground is no brighter than plan says; light ahead is at a threshold out to its reach and never beyond;
-// dark stretches are dark.
+// lux: a lamp's brightest ground is no brighter than plan says; light ahead is at a threshold out
+// to its reach and never beyond; dark stretches are dark.
 func (a *agreement) lux() {
 	type probe struct {
 		what        string
@@ -183,7 +185,8 @@ func (a *agreement) lux() {
 	s := &a.plan.Scenes[0]
 	for _, l := range a.plan.Lamps {
 		if b := l.Bright; b != nil {
-			at(b.Ahead, b.Left, 0, probe{"brightest ground of " + l.Name, l.Name, 0, b.Lux * (1 + 1e-4)}) // just past it there may be a shadow
+			// just past it there may be a shadow
+			at(b.Ahead, b.Left, 0, probe{"brightest ground of " + l.Name, l.Name, 0, b.Lux * (1 + 1e-4)})
 		}
 	}
 	if a.rig.Track.Straight() {
@@ -224,15 +227,18 @@ func (a *agreement) lux() {
 	}
 }
 
-// sight: a thing is seen as far as plan says, just short of that and not just beyond; the light on it is that of lux.
+// sight: a thing is seen as far as plan says, just short of that and not just beyond; the light on
+// it is that of lux.
 func (a *agreement) sight() {
 	s := &a.plan.Scenes[0]
 	call := []string{"sight", "rig.toml"}
-	step := func(r float64) float64 { return 0.02 + 0.01*r } // m; veil and glow are worked out here and there along the track
+	// m; veil and glow are worked out here and there along the track
+	step := func(r float64) float64 { return 0.02 + 0.01*r }
 	end := min(sight.Farthest, a.rig.Track.End())
 	for _, thing := range s.Sight {
 		if r := thing.Range; r != nil {
-			call = append(call, fmt.Sprintf("--at=%.9gm", *r-step(*r)), fmt.Sprintf("--at=%.12gm", *r), fmt.Sprintf("--at=%.9gm", min(*r+step(*r), end)))
+			call = append(call, fmt.Sprintf("--at=%.9gm", *r-step(*r)), fmt.Sprintf("--at=%.12gm", *r),
+				fmt.Sprintf("--at=%.9gm", min(*r+step(*r), end)))
 		}
 	}
 	const by = 60 // m
@@ -252,7 +258,8 @@ func (a *agreement) sight() {
 			continue
 		}
 		r := *thing.Range
-		short, there := seen.Points[k*n+i], seen.Points[(k+1)*n+i] // a rut over a bend of the ground may be seen just there
+		// a rut over a bend of the ground may be seen just there
+		short, there := seen.Points[k*n+i], seen.Points[(k+1)*n+i]
 		if !short.Seen && !there.Seen {
 			a.Errorf("%s is seen out to %g m, and not %g m short of that", thing.Thing, r, step(r))
 		}
@@ -264,7 +271,8 @@ func (a *agreement) sight() {
 	if s.Sight[0].Thing != "person" || !a.rig.Track.Straight() {
 		return
 	}
-	lux, ok := hear(a.T, "lux", "rig.toml", "--at=60m,0m,0.2833333333m", "--at=60m,0m,0.85m", "--at=60m,0m,1.4166666667m")
+	lux, ok := hear(a.T, "lux", "rig.toml", "--at=60m,0m,0.2833333333m", "--at=60m,0m,0.85m",
+		"--at=60m,0m,1.4166666667m")
 	if !ok {
 		a.Fatal("lux refuses")
 	}
@@ -311,7 +319,8 @@ func (a *agreement) aim() {
 		if limit.Scene != "" {
 			continue
 		}
-		if lux, ok := hear(a.T, "lux", "rig.toml", fmt.Sprintf("--at=%.12gm,%.12gm,%.12gm", limit.At.Ahead, limit.At.Left, limit.At.Up)); ok {
+		if lux, ok := hear(a.T, "lux", "rig.toml",
+			fmt.Sprintf("--at=%.12gm,%.12gm,%.12gm", limit.At.Ahead, limit.At.Left, limit.At.Up)); ok {
 			a.same("light at a limit in lux and aim", lux.Points[0].Facing, l.Before)
 		}
 	}

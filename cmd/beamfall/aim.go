@@ -33,8 +33,8 @@ func newAim() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "aim [RIG]",
 		Short: "Finds the tilts for what is to be seen",
-		Long: `aim finds the setting of the brackets by which what is asked for is met best and every [[limit]] is kept, on the
-steps that the brackets can be set to (tilt_range, tilt_step). It is asked for by the [[target]]s of the rig, or by
+		Long: `aim finds the setting of the brackets by which what is asked for is met best and every [[limit]] is
+kept, on the steps that the brackets can be set to (tilt_range, tilt_step). It is asked for by the [[target]]s of the rig, or by
 --speed: that a person is seen as far as the vehicle needs to stop. Without either, a rut is to be seen near by and
 a person far off. Of settings that are as good as the best, it takes the one that moves the fewest brackets.
 
@@ -95,7 +95,8 @@ func (o *order) check(q *request) error {
 		return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
 	}
 	if o.write != "" && len(q.added) > 0 {
-		return errors.New("--write saves the rig file, and the lamps of --add are not in it; put them in the file, or leave --write out")
+		return errors.New("--write saves the rig file, and the lamps of --add are not in it; put them in the file, " +
+			"or leave --write out")
 	}
 	return nil
 }

@@ -81,7 +81,8 @@ eye = { ahead = "-2.1 m", left = "0.4 m", up = "1.65 m" }
 `)
 	for i := range boxes {
 		long := 4.3 / float64(boxes)
-		fmt.Fprintf(&s, "[[vehicle.body]]\nahead = [\"%.3f m\", \"%.3f m\"]\nleft = [\"%.2f m\", \"%.2f m\"]\nup = [\"0.5 m\", \"%.3f m\"]\n",
+		fmt.Fprintf(&s, "[[vehicle.body]]\nahead = [\"%.3f m\", \"%.3f m\"]\nleft = [\"%.2f m\", \"%.2f m\"]\nup = "+
+			"[\"0.5 m\", \"%.3f m\"]\n",
 			-4.5+float64(i)*long, -4.5+(float64(i)+0.8)*long, -0.9+0.05*float64(i%3), 0.9-0.05*float64(i%5),
 			0.8+0.125*float64(i%4))
 	}
@@ -90,7 +91,8 @@ eye = { ahead = "-2.1 m", left = "0.4 m", up = "1.65 m" }
 
 // bigLamp is a lamp of a width (m).
 func bigLamp(name string, ahead, left, up, width, tilt, spread, lumens float64) string {
-	return fmt.Sprintf("[[lamp]]\nname = %q\nat = { ahead = \"%g m\", left = \"%g m\", up = \"%g m\" }\nwidth = \"%g m\"\ntilt = %g\nspread = %g\nlumens = %g\n",
+	return fmt.Sprintf("[[lamp]]\nname = %q\nat = { ahead = \"%g m\", left = \"%g m\", up = \"%g m\" }\nwidth = "+
+		"\"%g m\"\ntilt = %g\nspread = %g\nlumens = %g\n",
 		name, ahead, left, up, width, tilt, spread, lumens)
 }
 

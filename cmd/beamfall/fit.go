@@ -26,15 +26,15 @@ func newFit() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "fit [RIG] --readings FILE",
 		Short: "What readings of a light meter tell of the lamps",
-		Long: `fit takes what a light meter read at stakes and finds, for each lamp or pair, the factor on its output and the error of
-its tilt that explain the readings best: least squares on logarithms, for meters err by a share of what they read. It
-says how sure each figure is (all of them together hold in 95 of 100 cases) and what the readings cannot tell.
+		Long: `fit takes what a light meter read at stakes and finds, for each lamp or pair, the factor on its output
+and the error of its tilt that explain the readings best: least squares on logarithms, for meters err by a share of
+what they read. It says how sure each figure is (all of them together hold in 95 of 100 cases) and what the readings cannot tell.
 
 The readings are a CSV file with the columns ahead, left, up, lamp, ground and facing, in any order, a line for each
 stake. Distances are as in the rig file (20 m, 66 ft); in columns named ahead_m or ahead_ft and so on they are plain
 numbers. up is the height over the ground, 0 without. ground and facing are lux on the ground's own plane and on an
-upright one that faces the vehicle, less what was read with all lamps off; an empty cell, or less than 0.01 lx, was not read. lamp is the lamp
-or pair that was lit alone; without, or all, those of the scene were lit. What lux prints with --format csv is such a
+upright one that faces the vehicle, less what was read with all lamps off; an empty cell, or less than 0.01 lx,
+was not read. lamp is the lamp or pair that was lit alone; without, or all, those of the scene were lit. What lux prints with --format csv is such a
 table: print it, write the readings over the lux, and leave the cells of what was not read empty.`,
 		Example: `  beamfall lux my-truck.toml --grid 10m --format csv > readings.csv
   beamfall fit my-truck.toml --readings readings.csv
@@ -49,7 +49,8 @@ table: print it, write the readings over the lux, and leave the cells of what wa
 			case from == "":
 				return errors.New("fit needs readings: write e.g. --readings readings.csv")
 			case to != "" && len(q.sources[0].lamps) > 0:
-				return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a rig file")
+				return errors.New("--write rewrites a rig file, and --lamp has none; leave --write out or give a " +
+					"rig file")
 			}
 			if err := q.oneScene(); err != nil {
 				return err
@@ -108,7 +109,8 @@ func (r *rig) readings(rows []csvRow, file string) (out []figures.FitReading, er
 		out = append(out, found...)
 	}
 	if len(wrong) == 0 && len(out) == 0 {
-		return nil, fmt.Errorf("%s: all cells of ground and facing are empty, or below %g lx, which a meter cannot tell", quantity.Quote(file), leastReading)
+		return nil, fmt.Errorf("%s: all cells of ground and facing are empty, or below %g lx, which a meter "+
+			"cannot tell", quantity.Quote(file), leastReading)
 	}
 	return out, errors.Join(wrong...)
 }
@@ -160,7 +162,8 @@ func (r *rig) readingsOf(row csvRow) (out []figures.FitReading, err error) {
 		case err != nil:
 			return nil, at(fmt.Errorf("%s: %w", surface, err))
 		case lux < 0:
-			return nil, at(fmt.Errorf("%s: %s is below 0; a reading is that with the lamps on less that with all of them off", surface, quantity.Quote(text)))
+			return nil, at(fmt.Errorf("%s: %s is below 0; a reading is that with the lamps on less that with all "+
+				"of them off", surface, quantity.Quote(text)))
 		case lux > 1e7:
 			return nil, at(fmt.Errorf("%s: %s is more than 10000000 lx", surface, quantity.Quote(text)))
 		case lux < leastReading:
@@ -210,7 +213,8 @@ func (q *request) fit(ctx context.Context, r *rig, file string, readingError flo
 	}
 	if !r.Site.Track.Straight() {
 		f.Notes = append(f.Notes, "the track is "+report.Track(r.System(), &r.File.Track)+
-			": a meter for facing light is taken to look back along it, where it is nearest; distances are from the vehicle")
+			": a meter for facing light is taken to look back along it, where it is nearest; distances are from "+
+			"the vehicle")
 	}
 	f.Notes = append(f.Notes, q.litNotes(r)...)
 	if to != "" {
@@ -255,7 +259,8 @@ func measured(r *rig, f *figures.Fit) ([]byte, error) {
 		}
 	}
 	if len(changes) == 0 {
-		return nil, failed(errors.New("the readings tell nothing that could be written; without --write it is said what would"))
+		return nil, failed(errors.New("the readings tell nothing that could be written; without --write it is said " +
+			"what would"))
 	}
 	return r.File.Rewrite(changes)
 }

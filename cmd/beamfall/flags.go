@@ -49,7 +49,8 @@ func (f *flags) add(set *pflag.FlagSet) {
 		SightLux: 3}
 	set.StringArrayVar(&f.lamps, "lamp", nil,
 		`a lamp without a file, as "name=spot,up=1m,spread=10,lumens=3000"; repeatable`)
-	set.StringArrayVar(&f.added, "add", nil, `a lamp beside those of the rig, written as --lamp and lit in every scene; repeatable`)
+	set.StringArrayVar(&f.added, "add", nil,
+		`a lamp beside those of the rig, written as --lamp and lit in every scene; repeatable`)
 	set.StringArrayVar(&f.scenes, "scene", nil, "the scene to look at")
 	set.StringArrayVar(&f.only, "only", nil, "one lamp (or one pair) by its name")
 	set.Var(&f.bend, "bend", `the track ahead as "40 m left" or straight, instead of what the rig says`)
@@ -67,7 +68,8 @@ func (f *flags) add(set *pflag.FlagSet) {
 	set.Var(&levels{&f.figures.Thresholds}, "thresholds", "lux for which reach and lit area are worked out")
 	set.Var(&measure{&f.figures.SightLux, quantity.Illuminance, 1e-3, 1e5}, "sight-lux",
 		"facing lux that counts as seen, for the stopping speed")
-	set.StringVar(&f.traffic, "traffic", "", "side that traffic keeps to, right or left, instead of that of the rig's headlights")
+	set.StringVar(&f.traffic, "traffic", "", "side that traffic keeps to, right or left, instead of that of the "+
+		"rig's headlights")
 }
 
 // addPictures gives a command the flags of those that draw to scale.
@@ -149,7 +151,8 @@ func outDirectory(name string) error {
 	const meant = "--out is the directory that files go to, under names of their own; write e.g. --out papers"
 	switch ext := strings.ToLower(filepath.Ext(name)); {
 	case name == "":
-		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory you are in")
+		return errors.New("--out: the name is empty; write e.g. --out beamfall-out, or --out . for the directory " +
+			"you are in")
 	case name == "-":
 		return errors.New("--out: pictures cannot go to standard output; " + meant)
 	case slices.Contains([]string{".png", ".pdf", ".html", ".toml", ".csv", ".json", ".txt", ".md", ".ies"}, ext):

@@ -32,7 +32,8 @@ func addHelp(root *cobra.Command) {
 	root.InitDefaultCompletionCmd()
 	if c, _, err := root.Find([]string{"completion"}); err == nil {
 		c.Short = "The script by which a shell completes what is typed"
-		c.Long = "completion prints a script by which a shell completes commands, flags, rig files, and names of lamps and scenes. " +
+		c.Long = "completion prints a script by which a shell completes commands, flags, rig files, and names of " +
+			"lamps and scenes. " +
 			"The help of each shell says where it goes."
 		c.Args = cobra.ArbitraryArgs
 		c.RunE = func(cmd *cobra.Command, args []string) error {

@@ -16,9 +16,9 @@ import (
 	"beamfall/cmd/beamfall/internal/rigfile"
 )
 
-// Rigs that are right by the letter and strange by the look: every value at the end of its range, at nothing, or as it
-// should be, at random. Whatever they say, each command ends with one right JSON value or with a sentence, and no command says
-// what another denies.
+// Rigs that are right by the letter and strange by the look: every value at the end of its range,
+// at nothing, or as it should be, at random. Whatever they say, each command ends with one right
+// JSON value or with a sentence, and no command says what another denies.
 
 // strange writes a rig by chance.
 type strange struct {
@@ -76,18 +76,21 @@ func (s *strange) beam() {
 		return
 	}
 	if s.maybe() {
-		s.key("spread", `10`, `"0.51 deg"`, `"0.6 deg"`, `36`, `120`, `"174.9 deg"`, `["0.6 deg", "174.9 deg"]`, `[60, 20]`)
+		s.key("spread", `10`, `"0.51 deg"`, `"0.6 deg"`, `36`, `120`, `"174.9 deg"`, `["0.6 deg", "174.9 deg"]`,
+			`[60, 20]`)
 		s.key("profile", `"gaussian"`, `"uniform"`, `"cosine"`)
 		return
 	}
 	i := s.IntN(4) // with a field next to the spread, or far from it
 	fmt.Fprintf(&s.b, "spread = %s\nfield = %s\n",
-		[]string{"0.51", "10", "174.9", "[0.51, 60]"}[i], []string{s.of("0.511", "179.9"), "10.001", "179.9", "[179.9, 60.1]"}[i])
+		[]string{"0.51", "10", "174.9", "[0.51, 60]"}[i],
+		[]string{s.of("0.511", "179.9"), "10.001", "179.9", "[179.9, 60.1]"}[i])
 }
 
 func (s *strange) lamp(i int) {
 	s.table("[lamp]")
-	s.key("name", fmt.Sprintf("%q", fmt.Sprintf("lamp %d", i)), fmt.Sprintf("%q", strings.Repeat("ö", 60)+fmt.Sprint(i)), fmt.Sprintf("%q", fmt.Sprintf("<&%d|%%s>", i)))
+	s.key("name", fmt.Sprintf("%q", fmt.Sprintf("lamp %d", i)),
+		fmt.Sprintf("%q", strings.Repeat("ö", 60)+fmt.Sprint(i)), fmt.Sprintf("%q", fmt.Sprintf("<&%d|%%s>", i)))
 	s.key("circuit", s.of(`"a"`, `"b"`), "")
 	s.key("at", s.place([3]float64{-4, -0.9, 0.4}, [3]float64{0, 0.9, 2.2}))
 	s.key("pair", "false", "true")
@@ -157,8 +160,10 @@ func (s *strange) rig() string {
 	case 0:
 		s.key("grade", `"4 %"`, `"100 %"`, `"-100 %"`, "0", "")
 	case 1:
-		s.key("profile", `[["0 m", "0 m"], ["30 m", "0 m"], ["60 m", "-3 m"]]`, `[["-200 m", "1000 m"], ["10000 m", "-1000 m"]]`,
-			`[["0 m", "0 m"], ["0.000001 m", "1000 m"]]`, `[["-200 m", "0 m"], ["5 m", "0 m"], ["5.001 m", "-1000 m"], ["6 m", "1000 m"]]`)
+		s.key("profile", `[["0 m", "0 m"], ["30 m", "0 m"], ["60 m", "-3 m"]]`,
+			`[["-200 m", "1000 m"], ["10000 m", "-1000 m"]]`,
+			`[["0 m", "0 m"], ["0.000001 m", "1000 m"]]`,
+			`[["-200 m", "0 m"], ["5 m", "0 m"], ["5.001 m", "-1000 m"], ["6 m", "1000 m"]]`)
 	}
 	s.key("cross_fall", "0", `"50 %"`, `"-50 %"`, `"3 %"`)
 	s.key("reflectance", "0.2", "1", "1e-300", "")
@@ -241,7 +246,8 @@ func ask(t *testing.T, args ...string) (stdout string, err error) {
 }
 
 // inner are words of the inside of a program that must not come out of it.
-var inner = []string{"%!", "NaN", "Inf", "strconv", "json:", "panic", "runtime", "interface", "float64", ".go:", "0x", "<nil>", ".tmp"}
+var inner = []string{"%!", "NaN", "Inf", "strconv", "json:", "panic", "runtime", "interface", "float64", ".go:", "0x",
+	"<nil>", ".tmp"}
 
 func speaksOfTheInside(text string) bool {
 	for _, w := range inner {
@@ -252,8 +258,8 @@ func speaksOfTheInside(text string) bool {
 	return false
 }
 
-// The keys of INTERFACE.md, with a value of the kind that each has: number, text, truth, list of its only item. What may be
-// null is in a list of two.
+// The keys of INTERFACE.md, with a value of the kind that each has: number, text, truth, list of
+// its only item. What may be null is in a list of two.
 func documented(t *testing.T, command string) any {
 	t.Helper()
 	null := func(v any) any { return [2]any{v, nil} }
@@ -263,39 +269,53 @@ func documented(t *testing.T, command string) any {
 	bodyLight := []any{o{"name": s, "mean_lux": n, "max_lux": n}}
 	switch command {
 	case "lux":
-		return o{"rig": s, "scene": s, "points": []any{o{"ahead_m": n, "left_m": n, "up_m": n, "ground_lux": n, "facing_lux": n,
-			"lamps": []any{o{"name": s, "ground_lux": n, "facing_lux": n}}}}}
+		return o{"rig": s, "scene": s, "points": []any{o{"ahead_m": n, "left_m": n, "up_m": n, "ground_lux": n,
+			"facing_lux": n,
+			"lamps":      []any{o{"name": s, "ground_lux": n, "facing_lux": n}}}}}
 	case "plan":
 		return o{"rig": s, "units": s, "pictures": []any{s}, "notes": []any{s},
-			"lamps": []any{o{"name": s, "circuit": s, "ahead_m": n, "left_m": n, "up_m": n, "tilt_deg": n, "turn_deg": n, "flux_lm": n, "peak_cd": n,
-				"axis_hit": null(o{"ahead_m": n, "left_m": n, "range_m": n}), "near_m": null(n), "far_m": null(n), "reading_deg": n,
-				"wall": null(o{"distance_m": n, "height_m": n, "left_m": n, "drop_m": n}),
+			"lamps": []any{o{"name": s, "circuit": s, "ahead_m": n, "left_m": n, "up_m": n, "tilt_deg": n,
+				"turn_deg": n, "flux_lm": n, "peak_cd": n,
+				"axis_hit": null(o{"ahead_m": n, "left_m": n, "range_m": n}), "near_m": null(n), "far_m": null(n),
+				"reading_deg": n,
+				"wall":        null(o{"distance_m": n, "height_m": n, "left_m": n, "drop_m": n}),
 				"tolerance": o{"tilt_deg": n, "near_m": null(n), "far_m": null(n),
 					"sight": []any{o{"thing": s, "low_m": null(n), "high_m": null(n)}}},
 				"peak_ground": null(o{"lux": n, "ahead_m": n, "left_m": n}), "reach": reach, "sky_share": n}},
-			"scenes": []any{o{"name": s, "lamps": []any{s}, "reach": reach, "lit_area": []any{o{"lux": n, "area_m2": n}},
-				"dark_gaps": []any{o{"from_m": n, "to_m": n}}, "stop": o{"sight_lux": n, "range_m": null(n), "speed_kmh": null(n)},
-				"oncoming": []any{o{"ahead_m": n, "eye_lux": null(n), "veil_cd_m2": null(n)}}, "body_light": bodyLight,
-				"sight": []any{o{"thing": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}}, "stop_kmh": null(n), "nose_up_range_m": null(n),
+			"scenes": []any{o{"name": s, "lamps": []any{s}, "reach": reach,
+				"lit_area":  []any{o{"lux": n, "area_m2": n}},
+				"dark_gaps": []any{o{"from_m": n, "to_m": n}},
+				"stop":      o{"sight_lux": n, "range_m": null(n), "speed_kmh": null(n)},
+				"oncoming":  []any{o{"ahead_m": n, "eye_lux": null(n), "veil_cd_m2": null(n)}}, "body_light": bodyLight,
+				"sight": []any{o{"thing": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}},
+					"stop_kmh": null(n), "nose_up_range_m": null(n),
 					"nose_down_range_m": null(n), "without": []any{o{"lamp": s, "range_m": null(n)}}}},
 				"hood_hides_m": n, "glow": null(o{"ahead_cd_m2": n, "lamps": []any{o{"name": s, "share": n}}})}},
 		}
 	case "sight":
 		return o{"rig": s, "scene": s, "observer": o{"age": n, "glance_s": n, "visibility_level": n},
-			"things": []any{o{"name": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}}, "stop_kmh": null(n)}},
-			"points": []any{o{"thing": s, "ahead_m": n, "left_m": n, "lux": n, "thing_cd_m2": n, "background_cd_m2": n, "veil_cd_m2": n,
-				"veil": o{"ground": n, "body": n, "air": n, "sky": n}, "size_arcmin": n, "threshold_cd_m2": n, "visibility_level": n, "seen": b}}}
+			"things": []any{o{"name": s, "range_m": null(n), "lost": []any{o{"from_m": n, "to_m": n}},
+				"stop_kmh": null(n)}},
+			"points": []any{o{"thing": s, "ahead_m": n, "left_m": n, "lux": n, "thing_cd_m2": n, "background_cd_m2": n,
+				"veil_cd_m2": n,
+				"veil":       o{"ground": n, "body": n, "air": n, "sky": n}, "size_arcmin": n, "threshold_cd_m2": n,
+				"visibility_level": n, "seen": b}}}
 	case "aim":
 		return o{"rig": s, "scene": s, "fulfilment_before": null(n), "fulfilment_after": null(n),
-			"lamps":   []any{o{"name": s, "tilt_before_deg": n, "tilt_after_deg": n, "turn_before_deg": n, "turn_after_deg": n}},
-			"targets": []any{o{"name": s, "before": n, "after": n}}, "limits": []any{o{"name": s, "lux_allowed": n, "lux_after": n}}}
+			"lamps": []any{o{"name": s, "tilt_before_deg": n, "tilt_after_deg": n, "turn_before_deg": n,
+				"turn_after_deg": n}},
+			"targets": []any{o{"name": s, "before": n, "after": n}},
+			"limits":  []any{o{"name": s, "lux_allowed": n, "lux_after": n}}}
 	case "compare":
-		return o{"columns": []any{o{"title": s, "rig": s, "scene": s, "flux_lm": n, "peak_cd": n, "reach": reach}}, "pictures": []any{s}, "notes": []any{s}}
+		return o{"columns": []any{o{"title": s, "rig": s, "scene": s, "flux_lm": n, "peak_cd": n, "reach": reach}},
+			"pictures": []any{s}, "notes": []any{s}}
 	case "recheck":
 		plan := documented(t, "plan").(o)["scenes"]
-		return o{"rig": s, "lamps": []any{o{"name": s, "set_deg": n, "found_deg": null(n), "off_deg": null(n), "within_tolerance": null(b)}}, "before": plan, "after": plan}
+		return o{"rig": s, "lamps": []any{o{"name": s, "set_deg": n, "found_deg": null(n), "off_deg": null(n),
+			"within_tolerance": null(b)}}, "before": plan, "after": plan}
 	case "check":
-		return o{"rig": s, "units": s, "lamps": []any{o{"name": s, "circuit": s, "flux_lm": n, "peak_cd": n}}, "doubts": []any{s}, "notes": []any{s}}
+		return o{"rig": s, "units": s, "lamps": []any{o{"name": s, "circuit": s, "flux_lm": n, "peak_cd": n}},
+			"doubts": []any{s}, "notes": []any{s}}
 	case "sheet":
 		return o{"rig": s, "document": s, "first_page": n, "pages": n, "pictures": []any{s}}
 	case "page":
@@ -359,8 +379,8 @@ func oneValue(text string) (v any, err error) {
 	return v, nil
 }
 
-// answered asks a command for JSON and reads it: one value, with all keys that are documented. There is none where it refuses,
-// which is said without a word of the inside.
+// answered asks a command for JSON and reads it: one value, with all keys that are documented.
+// There is none where it refuses, which is said without a word of the inside.
 func answered(t *testing.T, call ...string) (v any, ok bool) {
 	t.Helper()
 	out, err := ask(t, append(call, "--json")...)
@@ -392,7 +412,8 @@ func checkStrange(t *testing.T, text string, formats bool) {
 		t.Fatal(err)
 	}
 	if _, err := ask(t, "check", "rig.toml"); errors.As(err, new(rigfile.Mistakes)) {
-		if !strings.Contains(err.Error(), "next to no light") || speaksOfTheInside(err.Error()) { // all else is right by the letter
+		// all else is right by the letter
+		if !strings.Contains(err.Error(), "next to no light") || speaksOfTheInside(err.Error()) {
 			t.Error(err)
 		}
 		return
@@ -407,8 +428,10 @@ func checkStrange(t *testing.T, text string, formats bool) {
 	if formats {
 		answered(t, "aim", "rig.toml", "--speed", "90km/h", "--width", "400") // not every rig can be aimed
 		answered(t, "page", "rig.toml")                                       // nor is every eye above the ground
-		for _, call := range [][]string{lux, {"check", "rig.toml"}, {"lux", "rig.toml", "--grid", "0.1m"}, {"plan", "rig.toml", "--width", "400", "--details", "--theme", "paper"},
-			{"sight", "rig.toml", "--at", "60m,-2m"}, {"compare", "rig.toml", "rig.toml", "--width", "400"}, {"aim", "rig.toml", "--width", "400"}} {
+		for _, call := range [][]string{lux, {"check", "rig.toml"}, {"lux", "rig.toml", "--grid", "0.1m"},
+			{"plan", "rig.toml", "--width", "400", "--details", "--theme", "paper"},
+			{"sight", "rig.toml", "--at", "60m,-2m"}, {"compare", "rig.toml", "rig.toml", "--width", "400"},
+			{"aim", "rig.toml", "--width", "400"}} {
 			for _, format := range []string{"text", "markdown", "csv"} {
 				out, err := ask(t, append(call, "--format", format)...)
 				if speaksOfTheInside(out) || err != nil && speaksOfTheInside(err.Error()) {
@@ -417,7 +440,8 @@ func checkStrange(t *testing.T, text string, formats bool) {
 			}
 		}
 	}
-	for _, picture := range []string{"top", "side", "wall", "compare", "sheet"} { // and a view, where there is an eye above ground
+	// and a view, where there is an eye above ground
+	for _, picture := range []string{"top", "side", "wall", "compare", "sheet"} {
 		if _, err := os.Stat(filepath.Join("beamfall-out", picture+".png")); err != nil {
 			t.Error(err)
 		}

@@ -28,8 +28,8 @@ point lies on the ground. Ground lux is on a plane along the ground (the meter f
 an upright plane that faces the vehicle (the meter upright, looking at it). A grid has ground lux on the ground, and
 facing lux 0.6 m above it or at --height. Take a reading with all lamps off first and subtract it.
 
-Points are from the vehicle, as a tape along its centreline measures them. Where the track bends, --along takes them to be
-along it and left of its centreline, and says where that is from the vehicle; facing lux is then back along the track.`,
+Points are from the vehicle, as a tape along its centreline measures them. Where the track bends, --along takes them to
+be along it and left of its centreline, and says where that is from the vehicle; facing lux is then back along the track.`,
 		Example: `  beamfall lux my-truck.toml --at 20m,0m --at 20m,0m,0.6m --at=-3m,2m
   beamfall lux my-truck.toml --grid 5m
   beamfall lux my-truck.toml --grid 10m --height 1.5m --format csv

@@ -12,8 +12,8 @@ import (
 // sweep makes tests that look at some cases look at all that there are, which takes minutes.
 var sweep = flag.Bool("sweep", false, "look at many more cases, for minutes")
 
-// The command line is tested by scripts, one for each thing that a user does: testdata/script/*.txtar. In them beamfall
-// is this program, run as a process of its own.
+// The command line is tested by scripts, one for each thing that a user does:
+// testdata/script/*.txtar. In them beamfall is this program, run as a process of its own.
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"beamfall": main})

@@ -40,7 +40,8 @@ func newSchema() *cobra.Command {
 	return &cobra.Command{
 		Use:   "schema",
 		Short: "The JSON Schema of the rig file, for editors",
-		Long: "schema prints the JSON Schema of the rig file, by which many editors check and complete what is typed. " +
+		Long: "schema prints the JSON Schema of the rig file, by which many editors check and complete what " +
+			"is typed. " +
 			"Save it (beamfall schema > rig.schema.json) and name it in the editor's settings.",
 		Args: atMost(0, "nothing more"),
 		RunE: func(cmd *cobra.Command, _ []string) error {

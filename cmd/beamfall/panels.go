@@ -126,7 +126,8 @@ func (q *request) panels(c *comparison) (out []panel, err error) {
 	}
 	if len(out) < 2 || len(out) > mostPanels {
 		return nil, fmt.Errorf("compare takes two to four, and this is %d; name rig files, scenes of one rig "+
-			"(--scene NAME --scene NAME), lamps of it (--only NAME --only NAME), lamps without a file (--lamp … --lamp …), "+
+			"(--scene NAME --scene NAME), lamps of it (--only NAME --only NAME), lamps without a file (--lamp … "+
+			"--lamp …), "+
 			"airs (--air clear --air \"dust 150 m\"), or build one scene up (--build-up)", len(out))
 	}
 	entitle(out)
@@ -139,7 +140,8 @@ func (q *request) steps(c *comparison) ([]panel, error) {
 		return nil, errors.New("--build-up is of one rig; name one, and put other lamps beside it with --add")
 	}
 	if len(c.only) > 0 {
-		return nil, errors.New("--build-up adds all circuits of a scene, and --only leaves one lamp; give one or the other")
+		return nil, errors.New("--build-up adds all circuits of a scene, and --only leaves one lamp; give one or " +
+			"the other")
 	}
 	if len(c.airs) > 1 {
 		return nil, fmt.Errorf("--air: a scene is built up in one air, and these are %d: %s", len(c.airs),
@@ -163,10 +165,12 @@ func (q *request) steps(c *comparison) ([]panel, error) {
 	case n == 0:
 		return nil, fmt.Errorf("--build-up: the scene %s lights no lamp; name another with --scene", name)
 	case n == 1 && r.IsHeadlight(circuits[0].Lamps[0]):
-		return nil, fmt.Errorf("--build-up: the scene %s lights the headlights alone; name the circuits of other lamps in it, "+
+		return nil, fmt.Errorf("--build-up: the scene %s lights the headlights alone; name the circuits of other "+
+			"lamps in it, "+
 			"or put lamps beside it with --add", name)
 	case n == 1:
-		return nil, fmt.Errorf("--build-up: all lamps of the scene %s are on one circuit, %s; give the rig [headlights], "+
+		return nil, fmt.Errorf("--build-up: all lamps of the scene %s are on one circuit, %s; give the rig "+
+			"[headlights], "+
 			"its lamps circuits of their own, or put lamps beside it with --add", name,
 			quantity.Quote(circuits[0].Name))
 	case n > mostSteps:

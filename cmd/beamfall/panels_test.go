@@ -40,7 +40,8 @@ func TestStepNotes(t *testing.T) {
 	for text, want := range map[string]string{
 		lamp:                    "the rig has no [headlights]",
 		lamp + "[headlights]\n": "",
-		lamp + "[headlights]\n[[scene]]\nname = \"camp\"\ncircuits = [\"bar\"]\n": "the scene camp does not light the headlights",
+		lamp + "[headlights]\n[[scene]]\nname = \"camp\"\ncircuits = [\"bar\"]\n": "the scene camp does not light " +
+			"the headlights",
 	} {
 		file, err := rigfile.Read(strings.NewReader(text), "rig.toml")
 		if err != nil {

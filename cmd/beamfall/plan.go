@@ -112,7 +112,8 @@ const groundReadingNote = "the ground reading is added to every meter reading; "
 func (q *request) planNotes(r *rig) (notes []string) {
 	notes = append(notes, r.Notes()...)
 	if figures.EyeInGround(r.Rig) {
-		notes = append(notes, "the driver sees nothing, and view.png is not drawn: the eye is not above the ground there; see the eye of the vehicle and the ground profile")
+		notes = append(notes, "the driver sees nothing, and view.png is not drawn: the eye is not above the ground "+
+			"there; see the eye of the vehicle and the ground profile")
 	} else {
 		notes = append(notes, seeingNotes(r)...)
 	}

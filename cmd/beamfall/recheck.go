@@ -33,8 +33,8 @@ func newRecheck() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   `recheck [RIG] --found "NAME=READING"…`,
 		Short: "Tilts found after a knock against those set",
-		Long: `recheck takes what the tilt meter reads on the lamps, after a knock or at the yearly inspection, and holds it against
-what the rig says they were set to: which are off by more than the tolerance, what that costs in how far things are
+		Long: `recheck takes what the tilt meter reads on the lamps, after a knock or at the yearly inspection, and holds
+it against what the rig says they were set to: which are off by more than the tolerance, what that costs in how far things are
 seen, in glare and in limits that are passed, and which bracket to set again first: the one that mends most while the
 others are as found. It draws recheck.png, the light as found and as set side by side, and writes recheck.pdf, a sheet
 with what was found and room for what is set.
@@ -73,8 +73,6 @@ on the ground.`,
 type found struct {
 	typed []string
 	file  string
-
-	all []reading
 }
 
 // reading is what the meter reads on a lamp, and where that is said.
@@ -85,7 +83,7 @@ type reading struct {
 }
 
 // read reads all readings, their file by means of open.
-func (f *found) read(open rigfile.Open) error {
+func (f *found) read(open rigfile.Open) (all []reading, err error) {
 	var wrong []error
 	add := func(where, lamp, text string) {
 		tilt, err := quantity.Angle.Parse(text)
@@ -96,7 +94,7 @@ func (f *found) read(open rigfile.Open) error {
 			wrong = append(wrong, fmt.Errorf("%s: %w", where, err))
 			return
 		}
-		f.all = append(f.all, reading{lamp, tilt, where})
+		all = append(all, reading{lamp, tilt, where})
 	}
 	for _, text := range f.typed {
 		where := "--found " + quantity.Quote(text)
@@ -110,7 +108,7 @@ func (f *found) read(open rigfile.Open) error {
 	if f.file != "" {
 		rows, err := csvFile(open, f.file, []string{"name", "reading"}, nil)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		for _, row := range rows {
 			if text := row.cells["reading"]; text != "" { // else it was not read
@@ -119,20 +117,20 @@ func (f *found) read(open rigfile.Open) error {
 		}
 	}
 	switch {
-	case len(wrong) > 0 || len(f.all) > 0:
-		return errors.Join(wrong...)
+	case len(wrong) > 0 || len(all) > 0:
+		return all, errors.Join(wrong...)
 	case f.file != "":
-		return fmt.Errorf("%s: there is no reading in it", quantity.Quote(f.file))
+		return nil, fmt.Errorf("%s: there is no reading in it", quantity.Quote(f.file))
 	}
-	return errors.New(`recheck needs what was found: write e.g. --found "roof bar=7.5" or --found-file found.csv`)
+	return nil, errors.New(`recheck needs what was found: write e.g. --found "roof bar=7.5" or --found-file found.csv`)
 }
 
-// tilts are the tilts that were found (rad), by the lamps of a rig. The name of a pair stands for
+// tiltsOf are the tilts that were found (rad), by the lamps of a rig. The name of a pair stands for
 // both its lamps.
-func (f *found) tilts(r *rig, groundReading float64) (map[int]float64, error) {
+func tiltsOf(r *rig, all []reading, groundReading float64) (map[int]float64, error) {
 	out, said := map[int]float64{}, map[int]string{}
 	var wrong []error
-	for _, of := range f.all {
+	for _, of := range all {
 		lamps, err := lampsNamed(r, of.lamp)
 		if err != nil {
 			wrong = append(wrong, fmt.Errorf("%s: %w", of.where, err))
@@ -239,10 +237,11 @@ func (q *request) recheck(ctx context.Context, r *rig, f *found, on paper) (answ
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
-	if err := f.read(q.selection.reads.open); err != nil {
+	readings, err := f.read(q.selection.reads.open)
+	if err != nil {
 		return answer{}, err
 	}
-	tilts, err := f.tilts(r, q.figures.GroundReading)
+	tilts, err := tiltsOf(r, readings, q.figures.GroundReading)
 	if err != nil {
 		return answer{}, err
 	}

@@ -86,7 +86,8 @@ func (p *paper) check() (err error) {
 // sheet is the sheet of a rig.
 func (q *request) sheet(_ context.Context, r *rig) (render.Sheet, error) {
 	if len(r.Shown) == 0 && len(r.Headlights()) > 0 {
-		return render.Sheet{}, errors.New("there is no lamp to set, only headlights, which are aimed as the vehicle's handbook says; " +
+		return render.Sheet{}, errors.New("there is no lamp to set, only headlights, which are aimed as the " +
+			"vehicle's handbook says; " +
 			"add a [[lamp]], or name another scene with --scene")
 	}
 	return q.sheetOf(r), nil

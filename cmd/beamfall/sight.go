@@ -142,7 +142,8 @@ func (q *request) seenNotes(r *rig) []string {
 func seeingNotes(r *rig) (notes []string) {
 	u := r.System()
 	if eye := r.File.Vehicle.Eye; !eye.Given {
-		notes = append(notes, fmt.Sprintf("the driver's eye is not given: it is taken to be %s behind the bumper, %s to the left, %s up",
+		notes = append(notes, fmt.Sprintf("the driver's eye is not given: it is taken to be %s behind the bumper, "+
+			"%s to the left, %s up",
 			u.Length(-eye.Value.Ahead), u.Length(eye.Value.Left), u.Length(eye.Value.Up)))
 	}
 	if rho := r.File.Ground.Reflectance; !rho.Given {

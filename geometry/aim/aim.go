@@ -3,7 +3,10 @@
 //
 // Two calls do it:
 //
-//	p := aim.Problem{Sites: []*geometry.Site{site}, Lamps: lamps, Brackets: brackets, Targets: targets, Look: look}
+//	p := aim.Problem{
+//		Sites: []*geometry.Site{site}, Lamps: lamps,
+//		Brackets: brackets, Targets: targets, Look: look,
+//	}
 //	result, err := p.Solve(ctx, 0.5*math.Pi/180, nil)
 //
 // Light adds up, and so do the luminances that a driver's sight follows from. What a lamp gives to

@@ -114,32 +114,38 @@ func (g *gain) most(low, high, l float32) float32 {
 	return min(1, max(high*g.bright[i].most, -low*g.dark[i].most))
 }
 
-// value is the fulfilment of the rig by the sum of a and b: on the site where it is least.
-func (t *tables) value(a, b sums) float64 {
+// least is the fulfilment of the rig on the site where it is least. Of is what the shares at the
+// points of a span add up to.
+func (t *tables) least(of func(sp *span) float32) float64 {
 	least := math.Inf(1)
 	for site := range t.sites {
 		total := 0.0
-		for _, sp := range t.spans {
-			if sp.site != site {
-				continue
+		for i := range t.spans {
+			if sp := &t.spans[i]; sp.site == site {
+				total += sp.weight * float64(of(sp))
 			}
-			sum := float32(0)
-			light, plus := a.light[sp.from:sp.to], b.light[sp.from:sp.to]
-			if sp.gains == nil {
-				for i, e := range light {
-					sum += min(1, e+plus[i])
-				}
-			} else {
-				adapt, glare := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to]
-				for i, g := range sp.gains {
-					sum += g.share(light[i]+plus[i], adapt[i]+glare[i])
-				}
-			}
-			total += sp.weight * float64(sum)
 		}
 		least = min(least, total)
 	}
 	return least
+}
+
+// value is the fulfilment of the rig by the sum of a and b.
+func (t *tables) value(a, b sums) float64 {
+	return t.least(func(sp *span) (sum float32) {
+		light, plus := a.light[sp.from:sp.to], b.light[sp.from:sp.to]
+		if sp.gains == nil {
+			for i, e := range light {
+				sum += min(1, e+plus[i])
+			}
+			return sum
+		}
+		adapt, glare := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to]
+		for i, g := range sp.gains {
+			sum += g.share(light[i]+plus[i], adapt[i]+glare[i])
+		}
+		return sum
+	})
 }
 
 // rest is what brackets that are not set yet may add: at every point between low and high to the
@@ -150,32 +156,22 @@ type rest struct {
 
 // bound is the greatest fulfilment that the rest may make of the sum of a and b.
 func (t *tables) bound(a, b sums, r *rest) float64 {
-	least := math.Inf(1)
-	for site := range t.sites {
-		total := 0.0
-		for _, sp := range t.spans {
-			if sp.site != site {
-				continue
+	return rounding + t.least(func(sp *span) (sum float32) {
+		light, plus, high := a.light[sp.from:sp.to], b.light[sp.from:sp.to], r.high.light[sp.from:sp.to]
+		if sp.gains == nil {
+			for i, e := range light {
+				sum += min(1, e+plus[i]+high[i])
 			}
-			sum := float32(0)
-			light, plus, high := a.light[sp.from:sp.to], b.light[sp.from:sp.to], r.high.light[sp.from:sp.to]
-			if sp.gains == nil {
-				for i, e := range light {
-					sum += min(1, e+plus[i]+high[i])
-				}
-			} else {
-				low := r.low.light[sp.from:sp.to]
-				adapt, glare, more := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to], r.low.adapt[sp.from:sp.to]
-				for i, g := range sp.gains {
-					c := light[i] + plus[i]
-					sum += g.most(c+low[i], c+high[i], adapt[i]+glare[i]+more[i])
-				}
-			}
-			total += sp.weight * float64(sum)
+			return sum
 		}
-		least = min(least, total)
-	}
-	return least + rounding
+		low := r.low.light[sp.from:sp.to]
+		adapt, glare, more := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to], r.low.adapt[sp.from:sp.to]
+		for i, g := range sp.gains {
+			c := light[i] + plus[i]
+			sum += g.most(c+low[i], c+high[i], adapt[i]+glare[i]+more[i])
+		}
+		return sum
+	})
 }
 
 // rounding is by how much the sum of a few thousand shares in single precision may be off.

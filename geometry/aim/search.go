@@ -282,8 +282,8 @@ func (t *tables) grid(v, stride int) []int {
 	})
 }
 
-// onGrid are the choices of a bracket whose steps in tilt and in turn, by their indexes among so
-// many, are wanted, and how it is set now.
+// onGrid are the choices of a bracket for which tilt and turn both say yes, and how it is set now.
+// They are asked about step i of n.
 func (t *tables) onGrid(v int, tilt, turn func(i, n int) bool) []int {
 	tilts, turns := axes(t.choices[v])
 	var out []int

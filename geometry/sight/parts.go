@@ -238,8 +238,8 @@ func (h *haze) addTimes(w float64, o *haze) {
 	}
 }
 
-// add puts the haze over the parts. Next to edges of light the cubics that haze is interpolated with,
-// here and in its tables, dip below nothing: there is none then.
+// add puts the haze over the parts. Next to edges of light, the cubics that interpolate haze dip
+// below 0; there is none then.
 func (p *Parts) add(h haze) {
 	p.Dark.Veil.Sky = max(0, h.sky)
 	for i := range p.Lamps {

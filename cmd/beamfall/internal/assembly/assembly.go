@@ -412,7 +412,8 @@ func (r *Rig) denseNote() string {
 		return ""
 	}
 	u := r.System()
-	return fmt.Sprintf("visibility %s: below %s no range of sight is named, for light that is scattered more than once is not worked out",
+	return fmt.Sprintf("visibility %s: below %s no range of sight is named, for light that is scattered more than "+
+		"once is not worked out",
 		u.Chosen(r.Site.Visibility), u.Chosen(sight.LeastVisibility))
 }
 

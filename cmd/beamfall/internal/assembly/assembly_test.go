@@ -136,7 +136,8 @@ func TestTwins(t *testing.T) {
 // Driven, a vehicle is turned about the ground contact of the rear axle, at x = -(front_overhang +
 // wheelbase).
 func TestDrivenAboutTheRearAxle(t *testing.T) {
-	r := assembled(t, "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 2\n"+lamp+"lumens = 1000\nspread = 10\n")
+	r := assembled(t, "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\n"+
+		"nose_up_driven = 2\n"+lamp+"lumens = 1000\nspread = 10\n")
 	axle := r3.Vec{X: -4}
 	if got := r.Site.Attitude.Driven(axle); r3.Norm(r3.Sub(got, axle)) > 1e-12 {
 		t.Errorf("the rear axle moves to %v", got)
@@ -148,7 +149,8 @@ func TestDrivenAboutTheRearAxle(t *testing.T) {
 
 // As measured over the axles: an axle comes up by what the file says.
 func TestDrivenAsMeasured(t *testing.T) {
-	r := assembled(t, "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"4 mm\", rear = \"-38 mm\" }\n"+
+	r := assembled(t, "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"4 mm\", rear "+
+		"= \"-38 mm\" }\n"+
 		lamp+"lumens = 1000\nspread = 10\n")
 	for x, want := range map[float64]float64{-1: 0.004, -4: -0.038} {
 		if got := r.Site.Attitude.Driven(r3.Vec{X: x}).Z; math.Abs(got-want) > 1e-9 {
@@ -387,7 +389,8 @@ func TestStoppingNote(t *testing.T) {
 			"stopping: on a hill of +6 % (slope, + upward)"},
 		// gravity takes 3.9 m/s²
 		{"reaction = \"1.5 s\"\nbraking = \"3 m/s2\"\n[ground]\nslope = \"-40 %\"\n", units.Metric,
-			"stopping: on a hill of -40 % (slope, + upward) brakes that give 3 m/s² on the level do not stop the vehicle"},
+			"stopping: on a hill of -40 % (slope, + upward) brakes that give 3 m/s² on the level do not stop " +
+				"the vehicle"},
 	}
 	for _, tt := range tests {
 		r := assembled(t, lamp+"lumens = 1\nspread = 10\n[stopping]\n"+tt.stopping)

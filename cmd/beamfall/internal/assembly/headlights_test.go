@@ -97,7 +97,8 @@ func TestHeadlightsAsTheyComeAndHighBeams(t *testing.T) {
 // Headlights are built into the body: in a box, they shine from its front, at the place that they
 // have there.
 func TestHeadlightsInTheBody(t *testing.T) {
-	r := assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\n[[vehicle.body]]\nahead = [\"-1.5 m\", \"-0.2 m\"]\n"+
+	r := assembled(t, lamp+"lumens = 1000\nspread = 10\n[headlights]\n[[vehicle.body]]\nahead = [\"-1.5 m\", "+
+		"\"-0.2 m\"]\n"+
 		"left = [\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.1 m\"]\n")
 	for _, l := range r.Lamps[1:] {
 		if l.At.X != -0.2 || math.Abs(l.At.Y) != 0.7 || l.At.Z != 0.75 {

@@ -97,8 +97,9 @@ func TestLamps(t *testing.T) {
 		"upper edge":             {float64(bar.Far), 2 / tan(1)},
 		"half a degree too low":  {float64(bar.Tolerance.Near), 2 / tan(6.5)},
 		"half a degree too high": {float64(bar.Tolerance.Far), 2 / tan(5.5)},
-		"wall mark":              {bar.Wall.Height, 2 - (7.62+1.6)*tan(6)}, "drop": {bar.Wall.Drop, (7.62 + 1.6) * tan(6)},
-		"aside": {spot.Wall.Left, 0.5},
+		"wall mark":              {bar.Wall.Height, 2 - (7.62+1.6)*tan(6)},
+		"drop":                   {bar.Wall.Drop, (7.62 + 1.6) * tan(6)},
+		"aside":                  {spot.Wall.Left, 0.5},
 	} {
 		if math.Abs(of[0]-of[1]) > 1e-3 {
 			t.Errorf("%s: %v m, want %v m", what, of[0], of[1])
@@ -114,7 +115,8 @@ func TestLamps(t *testing.T) {
 // edge that less half of the spread, a level upper edge half of the spread. Of a pair both are set;
 // the file has the one that it gives.
 func TestTiltFor(t *testing.T) {
-	const rig = "[[lamp]]\nname = \"fog\"\nat = { left = \"-0.5 m\", up = \"0.8 m\" }\npair = true\nturn = 12\nlumens = 1000\noutput = 0.7\nspread = 20\n"
+	const rig = "[[lamp]]\nname = \"fog\"\nat = { left = \"-0.5 m\", up = \"0.8 m\" }\npair = true\nturn = 12\n" +
+		"lumens = 1000\noutput = 0.7\nspread = 20\n"
 	for _, tt := range []struct {
 		goal Goal
 		tilt float64 // degrees

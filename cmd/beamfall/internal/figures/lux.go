@@ -80,7 +80,8 @@ func LuxAlong(r *assembly.Rig, s assembly.Scene, places []Place) (*Lux, error) {
 // onTrack is an error for a place past the end of a bend.
 func onTrack(t *geometry.Track, along float64) error {
 	if along > t.End() {
-		return fmt.Errorf("%.1f m along the track is past the end of the bend, which is followed through half a turn, to %.1f m", along, t.End())
+		return fmt.Errorf("%.1f m along the track is past the end of the bend, which is followed through half a "+
+			"turn, to %.1f m", along, t.End())
 	}
 	return nil
 }

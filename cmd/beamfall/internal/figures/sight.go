@@ -107,7 +107,8 @@ func eyeOf(r *assembly.Rig, site *geometry.Site) r3.Vec {
 }
 
 // ErrEyeInGround says that the driver sees nothing.
-var ErrEyeInGround = errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the ground profile")
+var ErrEyeInGround = errors.New("the driver's eye is not above the ground; see the eye of the vehicle and the " +
+	"ground profile")
 
 // EyeInGround reports whether the driver sees nothing: as driven, the eye is not above the ground.
 func EyeInGround(r *assembly.Rig) bool {
@@ -473,16 +474,14 @@ func (s *sights) limit(k int, scene assembly.Scene, reach float64) Limit {
 	}
 	light := p.Sum(scene.Lamps)
 	by, plain := ByLight, p.By(light).Level*8/7
-	for what, less := range map[Limit]sight.Veil{
-		ByGround: {Ground: light.Veil.Ground}, ByBody: {Body: light.Veil.Body}, ByAir: {Air: light.Veil.Air},
-	} {
-		without := light
-		without.Veil = sight.Veil{
-			Ground: light.Veil.Ground - less.Ground, Body: light.Veil.Body - less.Body, Air: light.Veil.Air - less.Air,
-			Sky: light.Veil.Sky,
-		}
-		if level := p.By(without).Level; level > plain {
-			by, plain = what, level
+	ground, body, air := light, light, light // without the veil of each
+	ground.Veil.Ground, body.Veil.Body, air.Veil.Air = 0, 0, 0
+	for _, of := range []struct {
+		what    Limit
+		without sight.Light
+	}{{ByGround, ground}, {ByBody, body}, {ByAir, air}} {
+		if level := p.By(of.without).Level; level > plain {
+			by, plain = of.what, level
 		}
 	}
 	return by

@@ -107,10 +107,13 @@ func TestLimits(t *testing.T) {
 		what, rig string
 		want      Limit
 	}{
-		{"a weak lamp that lights nothing near by", "[[lamp]]\nname = \"spot\"\nat = { ahead = \"-0.1 m\", up = \"1 m\" }\nlumens = 300\nspread = 6\ntilt = -2\n", ByLight},
-		{"a flood at one's feet", "[[lamp]]\nname = \"flood\"\nat = { ahead = \"-0.1 m\", up = \"1 m\" }\nlumens = 20000\nspread = 100\ntilt = 15\n", ByGround},
+		{"a weak lamp that lights nothing near by", "[[lamp]]\nname = \"spot\"\nat = { ahead = \"-0.1 m\", up = " +
+			"\"1 m\" }\nlumens = 300\nspread = 6\ntilt = -2\n", ByLight},
+		{"a flood at one's feet", "[[lamp]]\nname = \"flood\"\nat = { ahead = \"-0.1 m\", up = \"1 m\" }\nlumens = " +
+			"20000\nspread = 100\ntilt = 15\n", ByGround},
 		{
-			"a lamp over the hood", "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-1.9 m\", \"-0.2 m\"]\nleft = [\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.2 m\"]\n" +
+			"a lamp over the hood", "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-1.9 m\", \"-0.2 m\"]\nleft = " +
+				"[\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.2 m\"]\n" +
 				"[[lamp]]\nname = \"bar\"\nat = { ahead = \"-1.6 m\", up = \"1.4 m\" }\nlumens = 20000\nspread = 60\n",
 			ByBody,
 		},

@@ -122,7 +122,8 @@ func targets(r *assembly.Rig, speed float64) (out []aim.Target, usual bool, err 
 func tooFar(r *assembly.Rig, speed, stop float64) error {
 	u := r.System()
 	if math.IsInf(stop, 1) {
-		return fmt.Errorf("--speed: on a slope of %+.4g %% the brakes do not stop the vehicle; see slope of the ground and braking",
+		return fmt.Errorf("--speed: on a slope of %+.4g %% the brakes do not stop the vehicle; see slope of the "+
+			"ground and braking",
 			100*r.Braking.Slope)
 	}
 	return fmt.Errorf("--speed: from %s it takes %s to stop, and things are looked for up to %s; give a lower speed",

@@ -157,11 +157,13 @@ func airs(r *assembly.Rig) []air {
 func (b *builder) notes() []string {
 	notes := b.rig.Notes()
 	if slices.ContainsFunc(b.tilts, func(t tilts) bool { return t.thinned }) {
-		notes = append(notes, "With so many lamps, steps between the tilts are left out, so that the page can still be mailed.")
+		notes = append(notes, "With so many lamps, steps between the tilts are left out, so that the page can "+
+			"still be mailed.")
 	}
 	return append(notes,
 		"What is seen follows from a model of the eye (W. Adrian 1989) for a driver who looks for the thing; sizes "+
-			"and reflectances of the things are this program's choice. It is no measurement, and a stopping distance is "+
+			"and reflectances of the things are this program's choice. It is no measurement, and a stopping "+
+			"distance is "+
 			"not a safe speed.",
 		"Flat diffuse ground, clean lenses, the ratings as given. The page reads no sensor: it shows what the tilts "+
 			"that are set or tried do.")

@@ -10,8 +10,8 @@ import (
 	"github.com/jedib0t/go-pretty/v6/text"
 )
 
-// Joint stands for a blank at which Wrap breaks no line; it makes it a blank again. It is a private
-// character of Unicode, which no text has.
+// Joint stands for a blank at which Wrap breaks no line; it makes it a blank again. It is
+// from Unicode's private use area, so no text that people write contains it.
 const Joint = "\ue000"
 
 // units are what a number before them stays with, as the program writes and reads them.

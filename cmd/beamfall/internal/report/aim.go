@@ -56,7 +56,8 @@ func TiltsKey(a *figures.Aim) string {
 	if len(a.Sight) > 0 {
 		what = "how much farther or less far " + thing(a.Sight[0].Thing) + " is seen"
 	}
-	return fmt.Sprintf("if lower, if higher: %s with that bracket alone %s too low or too high. limit!: a limit is then broken.",
+	return fmt.Sprintf("if lower, if higher: %s with that bracket alone %s too low or too high. limit!: a limit is "+
+		"then broken.",
 		what, units.Degrees(a.Asked.Tolerance))
 }
 
@@ -106,12 +107,7 @@ func farther(u units.System, before, after figures.Number) string {
 func AimSights(a *figures.Aim, u units.System) *table.Table {
 	t := &table.Table{Columns: []table.Column{{Name: "seen along the track", Least: 10}, {Name: "before", Right: true},
 		{Name: "after", Right: true}}}
-	reach := func(n figures.Number) string {
-		if !n.Exists() {
-			return "not seen"
-		}
-		return u.Short(float64(n))
-	}
+	reach := func(n figures.Number) string { return seenOr(u, n) }
 	for _, s := range a.Sight {
 		t.Rows = append(t.Rows, []string{thing(s.Thing), reach(s.Before), reach(s.After)})
 		if s.Pitch != 0 {
@@ -215,9 +211,11 @@ func Reasons(a *figures.Aim) []string {
 		switch {
 		case t.After >= full:
 		case t.Alone < t.After+gain:
-			out.say("%s stays at %s: %sthe lamps are at their best for it; more light or a beam of another width is needed", t.Name, units.Percent(t.After), within)
+			out.say("%s stays at %s: %sthe lamps are at their best for it; more light or a beam of another width "+
+				"is needed", t.Name, units.Percent(t.After), within)
 		default:
-			out.say("%s stays at %s: it could have %s if nothing else counted, at the cost of the rest; give it more weight to shift that", t.Name, units.Percent(t.After), units.Percent(t.Alone))
+			out.say("%s stays at %s: it could have %s if nothing else counted, at the cost of the rest; give it "+
+				"more weight to shift that", t.Name, units.Percent(t.After), units.Percent(t.Alone))
 		}
 	}
 	if len(out) == 0 {
@@ -248,7 +246,8 @@ func help(a *figures.Aim) (out notes) {
 	if len(off) > 0 {
 		out.say("it would be kept with %s off in this scene", strings.Join(off, " or "))
 	} else {
-		out.say("no lamp that is left off alone keeps it; leave off several, let the lamps tilt further down, or allow more light there")
+		out.say("no lamp that is left off alone keeps it; leave off several, let the lamps tilt further down, or " +
+			"allow more light there")
 	}
 	return out
 }
@@ -311,21 +310,25 @@ func AimNotes(r *assembly.Rig, a *figures.Aim) []string {
 	t, u := a.Task, r.System()
 	if t.Speed > 0 {
 		stop := r.Braking.Distance(t.Speed)
-		out.say("for %s: a person in dark clothes is to be seen from %s to the stopping distance, %s, %s to either side (this program's choice)",
+		out.say("for %s: a person in dark clothes is to be seen from %s to the stopping distance, %s, %s to either "+
+			"side (this program's choice)",
 			u.Speed(t.Speed), u.Short(math.Min(figures.SpeedFrom, stop)), u.Short(stop),
 			u.Short(figures.SpeedHalfWidth))
 	}
 	if t.Usual {
-		out.say("the rig has no [[target]]: a rut is to be seen from %s to %s, %s to either side, and with twice the weight a person in dark clothes from %s to %s, "+
+		out.say("the rig has no [[target]]: a rut is to be seen from %s to %s, %s to either side, and with twice "+
+			"the weight a person in dark clothes from %s to %s, "+
 			"%s to either side (this program's choice)", u.Short(figures.RutFrom), u.Short(figures.RutTo),
 			u.Short(figures.RutHalfWidth),
 			u.Short(figures.PersonFrom), u.Short(figures.PersonTo), u.Short(figures.PersonHalfWidth))
 	}
 	if slices.ContainsFunc(t.Targets, func(t aim.Target) bool { return t.See != nil }) {
-		out.say("of a thing that is to be seen, what is met is how plain it is, as a share of what counts as seen (%s times the threshold), on average over its places", units.Number(r.Driver.Level))
+		out.say("of a thing that is to be seen, what is met is how plain it is, as a share of what counts as seen "+
+			"(%s times the threshold), on average over its places", units.Number(r.Driver.Level))
 	}
 	if len(t.Cut) > 0 {
-		out.say("the bend is followed through half a turn, to %s along the track: what lies past that does not count for %s", u.Short(r.Site.Track.End()), assembly.List(t.Cut))
+		out.say("the bend is followed through half a turn, to %s along the track: what lies past that does not "+
+			"count for %s", u.Short(r.Site.Track.End()), assembly.List(t.Cut))
 	}
 	if len(t.Sites) > 1 {
 		out.say("judged by the worst of nose up, level and down by %s", units.Degrees(r.File.Vehicle.Pitch.Value))

@@ -15,7 +15,8 @@ import (
 // outcome rests on.
 func TestReasons(t *testing.T) {
 	lamp := func(tilts string) string {
-		return "[[lamp]]\nname = \"bar\"\nat = { up = \"2 m\" }\nlumens = 9000\noutput = 0.7\nspread = 10\ntilt_range = " + tilts + "\n"
+		return "[[lamp]]\nname = \"bar\"\nat = { up = \"2 m\" }\nlumens = 9000\noutput = 0.7\nspread = 10\n" +
+			"tilt_range = " + tilts + "\n"
 	}
 	const (
 		near  = "[[target]]\nname = \"near\"\nahead = [\"6 m\", \"8 m\"]\nhalf_width = \"0.5 m\"\nlux = 300\n"
@@ -28,9 +29,11 @@ func TestReasons(t *testing.T) {
 	}{
 		{"a target that is met", lamp("[0, 15]") + easy, []string{"all that is asked for is met"}},
 		{"a range that ends too early", lamp("[0, 5]") + near,
-			[]string{"near stays at ", "bar is at the end of its range, 5.0°; a tilt_range that lets it aim lower gives more"}},
+			[]string{"near stays at ", "bar is at the end of its range, 5.0°; a tilt_range that lets it aim lower " +
+				"gives more"}},
 		{"a range that begins too late", lamp("[25, 35]") + near,
-			[]string{"near stays at ", "bar is at the end of its range, 25.0°; a tilt_range that lets it aim higher gives more"}},
+			[]string{"near stays at ", "bar is at the end of its range, 25.0°; a tilt_range that lets it aim " +
+				"higher gives more"}},
 		{"a limit", lamp("[0, 20]") + near + limit, []string{"the limit eye holds the rig back: without it "}},
 		{"too little light", strings.Replace(lamp("[0, 20]"), "9000", "90", 1) + near,
 			[]string{"more light or a beam of another width is needed"}},
@@ -68,7 +71,8 @@ func TestAimNotes(t *testing.T) {
 		speed float64
 		says  []string
 	}{
-		{units.Metric, 50 / 3.6, []string{"for 50 km/h: a person in dark clothes is to be seen from 10.0 m to the stopping distance, 63.1 m,"}},
+		{units.Metric, 50 / 3.6, []string{"for 50 km/h: a person in dark clothes is to be seen from 10.0 m to the " +
+			"stopping distance, 63.1 m,"}},
 		{units.Imperial, 50 / 3.6, []string{"for 31 mph: ", "the stopping distance, 207 ft,",
 			"output is not given for bar", "11.2 ft/s²", "no lamp has a tilt_range"}},
 		{units.Metric, 0, []string{"the rig has no [[target]]: a rut is to be seen from 5.0 m to 40.0 m",
@@ -152,7 +156,8 @@ func TestSettingsOneWouldDrive(t *testing.T) {
 	}
 
 	// an oncoming eye at 50 m is to get 5 lx: with such lamps no tilt does that
-	r = assembled(t, pickup+"[[limit]]\nname = \"oncoming eye\"\nat = { ahead = \"50 m\", left = \"3.5 m\", up = \"1.1 m\" }\nlux = 0.5\n")
+	r = assembled(t, pickup+"[[limit]]\nname = \"oncoming eye\"\nat = { ahead = \"50 m\", left = \"3.5 m\", up = "+
+		"\"1.1 m\" }\nlux = 0.5\n")
 	a, err = figures.AimOf(t.Context(), r, r.Scenes[0], 0, asked, nil)
 	if u := (*aim.Unmet)(nil); !errors.As(err, &u) || a == nil || a.Limits[0].Least == nil ||
 		*a.Limits[0].Least <= 0.5 {

@@ -91,7 +91,7 @@ func sightGain(g *figures.Gain, thing string) *figures.Farther {
 }
 
 // gained is a gain in words, by the digits that are shown of both figures: "+ 77 m" from 62.4 m to
-// 139 m, "- 4.2 m", or "same". A figure that does not exist counts as 0.
+// 139 m, "− 4.2 m", or "same". A figure that does not exist counts as 0.
 func gained(gain, to float64, show func(float64) string) string {
 	from := to - gain
 	if math.IsNaN(to) {
@@ -395,9 +395,7 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 			cell, worth := "", ""
 			if s != nil && len(bracketsOf(s)) > 0 {
 				if without, lit := s.Worth(name); lit {
-					if cell = "not seen"; without.Exists() {
-						cell = u.Short(float64(without))
-					}
+					cell = seenOr(u, without)
 					if more := figures.GainIn(without, s.Range); more.Exists() {
 						worth = gained(float64(more), float64(s.Range), u.Short)
 					}
@@ -457,10 +455,7 @@ func Headline(u units.System, k *figures.Column) (what, value, gain string) {
 	c := &compared{System: u}
 	if len(k.Sight) > 0 {
 		s := &k.Sight[0]
-		what, value = s.Thing+" seen to", "not seen"
-		if s.Range.Exists() {
-			value = u.Short(float64(s.Range))
-		}
+		what, value = s.Thing+" seen to", seenOr(u, s.Range)
 		if k.Gain != nil {
 			if g := sightGain(k.Gain, s.Thing); g != nil {
 				gain = c.lengthGained(float64(g.Range), float64(s.Range))

@@ -82,12 +82,14 @@ func CostDoubts(u units.System, costs []figures.Cost) []string {
 				continue // it is said of the pair
 			}
 			if farther := float64(w.Range); farther > worth*to {
-				say(w.Lamp, "%s costs more sight than it gives: in scene %s a %s is seen out to %s, and without it to %s",
+				say(w.Lamp, "%s costs more sight than it gives: in scene %s a %s is seen out to %s, and without "+
+					"it to %s",
 					w.Lamp, c.Scene, c.Sight.Thing, u.Short(to), u.Short(farther))
 			}
 		}
 		if c.DarkBody > worth*to {
-			say("", "light on the hood costs %s of sight: in scene %s a %s is seen out to %s, and would be to %s if the hood were dark",
+			say("", "light on the hood costs %s of sight: in scene %s a %s is seen out to %s, and would be to %s "+
+				"if the hood were dark",
 				u.Short(c.DarkBody-to), c.Scene, c.Sight.Thing, u.Short(to), u.Short(c.DarkBody))
 		}
 	}
@@ -187,7 +189,8 @@ func (d *doubtful) rear() {
 func (d *doubtful) narrow() {
 	for _, o := range d.entry.Optics {
 		if least := min(o.Spread.Across, o.Spread.UpDown); least < rad(1) {
-			d.say("%s: a spread of %s is narrower than lenses for vehicles make (common practice, no source: a few degrees)", d.entry.Name, units.DegreesTo(least, 2))
+			d.say("%s: a spread of %s is narrower than lenses for vehicles make (common practice, no source: a few "+
+				"degrees)", d.entry.Name, units.DegreesTo(least, 2))
 			return
 		}
 	}
@@ -314,7 +317,8 @@ func profileDoubt(out *notes, r *assembly.Rig) {
 	g, v := r.Site.Ground, r.File.Vehicle
 	rear := -(or(v.FrontOverhang, axle) + or(v.Wheelbase, wheelbase))
 	if len(g.Profile) > 0 && (math.Abs(g.Height(0, 0)) > 0.02 || math.Abs(g.Height(rear, 0)) > 0.02) {
-		out.say("the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 all the same")
+		out.say("the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 " +
+			"all the same")
 	}
 }
 
@@ -343,7 +347,8 @@ func pastBendDoubt(out *notes, r *assembly.Rig) {
 	u, end := r.System(), r.Site.Track.End()
 	for _, l := range r.File.Limits {
 		if l.Along.Given && l.Along.Value > end {
-			out.say("the limit %s is %s along the track: past the end of the bend, which is followed through half a turn, to %s",
+			out.say("the limit %s is %s along the track: past the end of the bend, which is followed through half "+
+				"a turn, to %s",
 				l.Name, u.Chosen(l.Along.Value), u.Short(end))
 		}
 	}
@@ -352,7 +357,8 @@ func pastBendDoubt(out *notes, r *assembly.Rig) {
 func freedomDoubt(out *notes, r *assembly.Rig) {
 	if len(r.File.Targets) > 0 && !slices.ContainsFunc(r.File.Lamps,
 		func(l rigfile.Lamp) bool { return figures.Free(&l) }) {
-		out.say("there are targets, but no lamp has a tilt_range: aim will take 0° to %g° for every lamp that looks ahead", figures.FreeTo)
+		out.say("there are targets, but no lamp has a tilt_range: aim will take 0° to %g° for every lamp that "+
+			"looks ahead", figures.FreeTo)
 	}
 }
 

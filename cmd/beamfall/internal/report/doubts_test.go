@@ -32,7 +32,8 @@ func TestDoubts(t *testing.T) {
 	}
 	const (
 		place = "at = { ahead = \"-0.1 m\", up = \"1 m\" }\n"
-		hood  = "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-1.5 m\", \"-0.2 m\"]\nleft = [\"-0.8 m\", \"0.8 m\"]\nup = [\"0.5 m\", \"1.1 m\"]\n"
+		hood  = "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-1.5 m\", \"-0.2 m\"]\nleft = [\"-0.8 m\", \"0.8 " +
+			"m\"]\nup = [\"0.5 m\", \"1.1 m\"]\n"
 	)
 	spot := lamp("spot", place)
 	tests := []struct {
@@ -41,24 +42,29 @@ func TestDoubts(t *testing.T) {
 	}{
 		{"none", "[vehicle]\nwidth = \"1.9 m\"\n" + hood + spot +
 			"[[scene]]\nname = \"trail\"\ncircuits = [\"spot\"]\n", nil},
-		{"a scene without lamps", spot + "[[scene]]\ncircuits = [\"spot\"]\n[[scene]]\nname = \"dark\"\ncircuits = []\n", []string{"scene dark has no lamp"}},
+		{"a scene without lamps", spot + "[[scene]]\ncircuits = [\"spot\"]\n[[scene]]\nname = \"dark\"\n" +
+			"circuits = []\n", []string{"scene dark has no lamp"}},
 		{
-			"a lamp without a scene", spot + lamp("fog", "at = { up = \"0.7 m\", left = \"0.4 m\" }\npair = true\ncircuit = \"low\"\n") + "[[scene]]\ncircuits = [\"spot\"]\n",
+			"a lamp without a scene", spot + lamp("fog", "at = { up = \"0.7 m\", left = \"0.4 m\" }\npair = true\n"+
+				"circuit = \"low\"\n") + "[[scene]]\ncircuits = [\"spot\"]\n",
 			[]string{`fog is in no scene: no scene names its circuit "low"`},
 		},
 		{
 			"too many lumens", strings.Replace(spot, "3000", "16000", 1),
-			[]string{"spot: 16000 lm is more than a lamp without a width is likely to give (up to about 15000 lm); is the width or the flux wrong?"},
+			[]string{"spot: 16000 lm is more than a lamp without a width is likely to give (up to about 15000 lm); " +
+				"is the width or the flux wrong?"},
 		},
 		{
 			"too many for a bar", strings.Replace(lamp("bar", place+"width = \"1 m\"\n"), "3000", "51000", 1),
-			[]string{"bar: 51000 lm is more than a lamp 1.00 m wide is likely to give (up to about 50000 lm); is the width or the flux wrong?"},
+			[]string{"bar: 51000 lm is more than a lamp 1.00 m wide is likely to give (up to about 50000 lm); is " +
+				"the width or the flux wrong?"},
 		},
 		{"as many as a bar may have", strings.Replace(lamp("bar", place+"width = \"1 m\"\n"), "3000", "49000", 1), nil},
 		{"a lamp in a box", hood + lamp("spot", "at = { ahead = \"-1 m\", up = \"1 m\" }\n"),
 			[]string{"spot is inside the hood, which stops its light"}},
 		{
-			"a box in the beam", hood + strings.Replace(lamp("bar", "at = { ahead = \"-2 m\", up = \"1.3 m\" }\ntilt = 15\n"), "10", "30", 1),
+			"a box in the beam", hood + strings.Replace(lamp("bar", "at = { ahead = \"-2 m\", up = \"1.3 m\" }\n"+
+				"tilt = 15\n"), "10", "30", 1),
 			[]string{"the axis of bar runs into the hood"},
 		},
 		{"low", lamp("spot", "at = { up = \"0.4 m\" }\n"),
@@ -67,7 +73,8 @@ func TestDoubts(t *testing.T) {
 			[]string{"spot is 1 ft 3 in up; many rules want at least 1 ft 4 in (e.g. California Vehicle Code §24411)"}},
 		// 1 m / tan(12° ± 5°) = 3.27 m and 8.14 m.
 		{"a spot at the feet", lamp("spot", place+"tilt = 12\n"),
-			[]string{"spot: a beam of 10° tilted 12.0° down lights only 3.3 – 8.1 m ahead of it; narrow beams are for distance"}},
+			[]string{"spot: a beam of 10° tilted 12.0° down lights only 3.3 – 8.1 m ahead of it; narrow beams are " +
+				"for distance"}},
 		{"no minus", lamp("spot", "at = { ahead = \"1.9 m\", up = \"1 m\" }\n"), []string{
 			"spot is 1.90 m ahead of the bumper; places behind it have a minus: ahead = \"-1.90 m\"",
 		}},
@@ -103,7 +110,8 @@ func TestDoubts(t *testing.T) {
 			[]string{"rear work lamp shines ahead; turn = 180 shines to the rear"}},
 		{"one that is turned", lamp("rear work lamp", "at = { ahead = \"-4 m\", up = \"1 m\" }\nturn = 180\n"), nil},
 		{"a spread that no lens has", strings.Replace(spot, "spread = 10", "spread = 0.6", 1), []string{
-			"spot: a spread of 0.60° is narrower than lenses for vehicles make (common practice, no source: a few degrees)",
+			"spot: a spread of 0.60° is narrower than lenses for vehicles make (common practice, no source: a few " +
+				"degrees)",
 		}},
 		{"a point between thousands", strings.Replace(spot, "lumens = 3000", "lumens = 14.000", 1), []string{
 			"spot: 14 lm is next to nothing; was 14000 lm meant? Thousands have no point between them",
@@ -130,13 +138,15 @@ func TestDoubts(t *testing.T) {
 		{"two lamps in one place", spot + lamp("flood", place), []string{"spot and flood are in one place"}},
 		{"a profile off the wheels", spot + "[ground]\nprofile = [[\"0 m\", \"0.5 m\"], [\"10 m\", \"0.5 m\"]]\n",
 			[]string{
-				"the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 all the same",
+				"the ground profile is not at height 0 where the vehicle stands; the vehicle stands at height 0 " +
+					"all the same",
 			}},
 		{"a profile on them", spot + "[ground]\nprofile = [[\"0 m\", \"0 m\"], [\"10 m\", \"0.5 m\"]]\n", nil},
 		{
 			"a steep nose", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 5\n" +
 				lamp("spot", place+"tilt = 5\n"),
-			[]string{"the vehicle is driven 5.0° nose up: more than springs give (common practice, no source: up to 2°)"},
+			[]string{"the vehicle is driven 5.0° nose up: more than springs give (common practice, no source: " +
+				"up to 2°)"},
 		},
 		{
 			"a nose that moves far", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\npitch = 7\n" + spot,
@@ -144,13 +154,17 @@ func TestDoubts(t *testing.T) {
 		},
 		{
 			// Half a turn of 20 m is 62.8 m long.
-			"a limit past the end of a bend", spot + "[track]\nbend = \"20 m left\"\n[[limit]]\nname = \"far\"\nat = { along = \"70 m\", up = \"1 m\" }\nlux = 5\n" +
+			"a limit past the end of a bend", spot + "[track]\nbend = \"20 m left\"\n[[limit]]\nname = \"far\"\nat " +
+				"= { along = \"70 m\", up = \"1 m\" }\nlux = 5\n" +
 				"[[limit]]\nat = { along = \"60 m\", up = \"1 m\" }\nlux = 5\n",
-			[]string{"the limit far is 70 m along the track: past the end of the bend, which is followed through half a turn, to 62.8 m"},
+			[]string{"the limit far is 70 m along the track: past the end of the bend, which is followed through " +
+				"half a turn, to 62.8 m"},
 		},
 		{
-			"targets for lamps that stay", spot + "[[target]]\nahead = [\"3 m\", \"15 m\"]\nhalf_width = \"2 m\"\nlux = 10\n",
-			[]string{"there are targets, but no lamp has a tilt_range: aim will take 0° to 15° for every lamp that looks ahead"},
+			"targets for lamps that stay", spot + "[[target]]\nahead = [\"3 m\", \"15 m\"]\nhalf_width = \"2 m\"\n" +
+				"lux = 10\n",
+			[]string{"there are targets, but no lamp has a tilt_range: aim will take 0° to 15° for every lamp that " +
+				"looks ahead"},
 		},
 		{"a lamp beside the vehicle", "[vehicle]\nwidth = \"1.9 m\"\n" +
 			lamp("spot", "at = { up = \"1 m\", left = \"1.3 m\" }\n"), []string{
@@ -199,7 +213,8 @@ func TestCostDoubts(t *testing.T) {
 	want := []string{
 		"bar costs more sight than it gives: in scene trail a person is seen out to 100 m, and without it to 112 m",
 		"pod costs more sight than it gives: in scene trail a person is seen out to 100 m, and without it to 110 m",
-		"light on the hood costs 15.0 m of sight: in scene trail a person is seen out to 100 m, and would be to 115 m if the hood were dark",
+		"light on the hood costs 15.0 m of sight: in scene trail a person is seen out to 100 m, and would be to " +
+			"115 m if the hood were dark",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(- want, + got):\n%s", diff)
@@ -258,12 +273,14 @@ reflectance = 0.3
 	}{
 		{units.Metric, []string{
 			"bar: circuit bar; 1.50 m behind the bumper, centre, 1.982 m up; 4° down; gaussian",
-			"pod, and its twin on the other side: circuit side; at the bumper, 0.700 m left of the centre, 1.000 m up; level, 35° left, rolled 10.0° R down; gaussian",
+			"pod, and its twin on the other side: circuit side; at the bumper, 0.700 m left of the centre, 1.000 m " +
+				"up; level, 35° left, rolled 10.0° R down; gaussian",
 		}, "driven with the body 0.004 m higher over the front axle and 0.038 m lower over the rear one"},
 		// Heights as the table to set has them: 1.982 m is 78.03 in.
 		{units.Imperial, []string{
 			"bar: circuit bar; 4 ft 11 in behind the bumper, centre, 6 ft 6 in up; 4° down; gaussian",
-			"pod, and its twin on the other side: circuit side; at the bumper, 2 ft 3 1/2 in left of the centre, 3 ft 3 1/4 in up; level, 35° left, rolled 10.0° R down; gaussian",
+			"pod, and its twin on the other side: circuit side; at the bumper, 2 ft 3 1/2 in left of the centre, 3 " +
+				"ft 3 1/4 in up; level, 35° left, rolled 10.0° R down; gaussian",
 		}, "driven with the body 1/4 in higher over the front axle and 1 1/2 in lower over the rear one"},
 	} {
 		if diff := cmp.Diff(tt.lamps, Mounted(tt.units, r)); diff != "" {

@@ -58,7 +58,8 @@ func share(n figures.Number) string {
 }
 
 // FittedKey explains the table of lamps.
-const FittedKey = "factor: on the light, and between what it is in 95 of 100 cases; output, tilt: in the file → as found; tilt off: + too low."
+const FittedKey = "factor: on the light, and between what it is in 95 of 100 cases; output, tilt: in the file → as " +
+	"found; tilt off: + too low."
 
 // mostReadings is how many readings are listed; of more, those that are explained worst.
 const mostReadings = 24
@@ -119,11 +120,13 @@ func leftOver(off float64) string {
 // what would, and what cannot be written as it is.
 func FitNotes(f *figures.Fit) []string {
 	out := notes{}
-	out.say("readings were off by %s from what the file predicts, and are by %s from what is found (root mean square); %s is taken for the error "+
+	out.say("readings were off by %s from what the file predicts, and are by %s from what is found (root mean "+
+		"square); %s is taken for the error "+
 		"of a reading (--reading-error)", units.Percent(math.Expm1(f.Before)), units.Percent(math.Expm1(f.After)),
 		units.Percent(f.ReadingError))
 	if f.After > 2*f.ReadingError {
-		out.say("that is more than readings err: something is other than factors and tilts can explain, such as a beam of another width or profile, " +
+		out.say("that is more than readings err: something is other than factors and tilts can explain, such as a " +
+			"beam of another width or profile, " +
 			"the attitude as driven, ground that is not as in the file, or light from elsewhere")
 	}
 	// The median of what is left over is not moved by a few wild readings (1.4826 of it is the
@@ -170,7 +173,8 @@ func cannotTell(out *notes, l *figures.FitLamp) {
 	}
 	switch {
 	case l.Strange:
-		out.say("%s: its light would be an output of %s, and no more than 1 can leave it; if the readings are right, its lumens are %s times those of the file, with an output of 1",
+		out.say("%s: its light would be an output of %s, and no more than 1 can leave it; if the readings are "+
+			"right, its lumens are %s times those of the file, with an output of 1",
 			l.Name, share(l.Corrected), share(l.Corrected))
 	case l.Factor.Exists() && !l.Output.Exists():
 		out.say("%s: its light is not given as lumens and output; multiply what the file gives by %s", l.Name,

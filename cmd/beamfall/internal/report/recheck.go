@@ -119,7 +119,8 @@ func Verdict(u units.System, c *figures.Recheck) (out []string) {
 		l := &c.Limits[i]
 		switch {
 		case l.Set > l.Allowed:
-			said.say("as set, the limit %s is passed in the scene %s: %s, and %s are allowed; beamfall aim finds tilts that keep it",
+			said.say("as set, the limit %s is passed in the scene %s: %s, and %s are allowed; beamfall aim finds "+
+				"tilts that keep it",
 				l.Name, l.Scene, units.Light(l.Set), units.Light(l.Allowed))
 		case l.Passed():
 			said.say("as found, the limit %s is passed in the scene %s: %s, and %s are allowed", l.Name, l.Scene,

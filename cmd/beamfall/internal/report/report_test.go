@@ -289,7 +289,8 @@ func TestCSVAgreesWithJSON(t *testing.T) {
 // before those of its lamps, and one without lamps has that row alone. Lamps that no scene lights
 // are at the end.
 func TestCSVRows(t *testing.T) {
-	p := planned(t, truck+"[[scene]]\nname = \"dark\"\ncircuits = []\n[[scene]]\nname = \"trail\"\ncircuits = [\"bar\", \"spot\"]\n", units.Metric)
+	p := planned(t, truck+"[[scene]]\nname = \"dark\"\ncircuits = []\n[[scene]]\nname = \"trail\"\ncircuits = "+
+		"[\"bar\", \"spot\"]\n", units.Metric)
 	var got [][]string
 	tab := PlanCSV(units.Metric, p)
 	lamp := slices.IndexFunc(tab.Columns, func(c table.Column) bool { return c.Name == "lamp" })
@@ -397,7 +398,8 @@ func TestReadingsExplainedWorst(t *testing.T) {
 	if last := tab.Rows[mostReadings-1]; last[0] != "57.00 m" || last[8] != "+57 %" {
 		t.Errorf("the last listed is %v", last)
 	}
-	if tab = Explained(units.Metric, &figures.Fit{Readings: f.Readings[:mostReadings]}); len(tab.Rows) != mostReadings || tab.Title != "" {
+	tab = Explained(units.Metric, &figures.Fit{Readings: f.Readings[:mostReadings]})
+	if len(tab.Rows) != mostReadings || tab.Title != "" {
 		t.Errorf("of few readings %d are listed under %q", len(tab.Rows), tab.Title)
 	}
 }

@@ -109,8 +109,10 @@ var limits = map[figures.Limit]string{
 
 // ThingsKey explains the table of things.
 func ThingsKey(s *figures.SightAt) string {
-	return fmt.Sprintf("seen: %s times plainer than the eye's threshold in a glance of %s s. stops from: the highest speed from which the vehicle stops "+
-		"short of it; where sight ends, not a safe speed. Sizes and shares of light given back are this program's choice. beamfall help seeing has the rest.",
+	return fmt.Sprintf("seen: %s times plainer than the eye's threshold in a glance of %s s. stops from: the "+
+		"highest speed from which the vehicle stops "+
+		"short of it; where sight ends, not a safe speed. Sizes and shares of light given back are this program's "+
+		"choice. beamfall help seeing has the rest.",
 		units.Number(s.Observer.Level), units.Number(s.Observer.Glance))
 }
 
@@ -178,7 +180,8 @@ func bend(u units.System, b *figures.Bend) string {
 
 // BendsKey explains the table of bends.
 func BendsKey(s *figures.SightAt) string {
-	key := "bend: its radius, and the side it turns to; distances are along it. owed most to: the lamp without which most of that is lost, " +
+	key := "bend: its radius, and the side it turns to; distances are along it. owed most to: the lamp without " +
+		"which most of that is lost, " +
 		"and how far is left without it. "
 	for i := range s.Bends {
 		for _, th := range s.Bends[i].Things {

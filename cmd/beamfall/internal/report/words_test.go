@@ -85,7 +85,8 @@ func TestNoseInWords(t *testing.T) {
 	}
 	trail.Pitched = []figures.Pitched{{Lux: 1, NoseUp: 120, NoseDown: none}, {Lux: 3, NoseUp: none, NoseDown: none}}
 	got := Seen(units.Metric, "trail", &p.Asked, trail.Sight)
-	const want = "Scene trail: a person in dark clothes is seen out to 200 m (nose 1° down 96.0 m, 1° up 150 m), a rut out to 40.0 m;"
+	const want = "Scene trail: a person in dark clothes is seen out to 200 m (nose 1° down 96.0 m, 1° up 150 m), a " +
+		"rut out to 40.0 m;"
 	if !strings.HasPrefix(got, want) {
 		t.Errorf("%s\nwant %s…", got, want)
 	}
@@ -107,7 +108,8 @@ func TestSeen(t *testing.T) {
 		scene, want string
 		things      []string
 	}{
-		{"trail", "Scene trail: a person in dark clothes is seen out to 200 m, a rut out to 40.0 m; the vehicle stops within sight of a person from up to 90 km/h, " +
+		{"trail", "Scene trail: a person in dark clothes is seen out to 200 m, a rut out to 40.0 m; the vehicle " +
+			"stops within sight of a person from up to 90 km/h, " +
 			"of a rut from up to 36 km/h (where sight ends, not a safe speed); the drum along the track: not seen.",
 			nil},
 		{"camp", "Scene camp: a person in dark clothes, a rut and the drum along the track: not seen.", nil},
@@ -169,8 +171,10 @@ func TestGlows(t *testing.T) {
 		{Name: "clear"},
 	}}
 	want := []string{
-		"scene trail: the air in front glows with 13.6 cd/m², 81 % of it from bar; without bar a person in dark clothes is seen out to 27.0 m instead of 22.0 m",
-		"scene low: the air in front glows with 13.6 cd/m², 60 % of it from pod; no lamp that is switched off makes a person in dark clothes seen farther",
+		"scene trail: the air in front glows with 13.6 cd/m², 81 % of it from bar; without bar a person in dark " +
+			"clothes is seen out to 27.0 m instead of 22.0 m",
+		"scene low: the air in front glows with 13.6 cd/m², 60 % of it from pod; no lamp that is switched off " +
+			"makes a person in dark clothes seen farther",
 		"scene pods: the air in front glows with 13.6 cd/m²; a person in dark clothes is seen out to 22.0 m",
 		"scene dense: the air in front glows with 13.6 cd/m²",
 	}
@@ -326,7 +330,8 @@ func TestCompareOfUnlikeRigs(t *testing.T) {
 		for _, name := range things {
 			c.Sight = append(c.Sight, figures.Sight{Thing: name,
 				Seen: figures.Seen{Range: 40, Stop: 10, Without: []figures.Without{
-					{Lamp: lamp + " (left)", Range: 30}, {Lamp: lamp + " (right)", Range: 31}, {Lamp: lamp, Range: none},
+					{Lamp: lamp + " (left)", Range: 30}, {Lamp: lamp + " (right)", Range: 31},
+					{Lamp: lamp, Range: none},
 				}}})
 		}
 		return c

@@ -272,17 +272,23 @@ func TestOnABaseMistakes(t *testing.T) {
 // A rewritten rig says only what differs from its base, and reads to what was asked for.
 func TestRewriteOnABase(t *testing.T) {
 	tests := []struct{ name, rig, want string }{
-		{"its own lamp", "base = \"fleet.toml\"\n[[lamp]] # ours\nname = \"roof bar\"\ntilt = 3 # flat\n[[lamp]]\nname = \"spot\"",
-			"base = \"fleet.toml\"\n[[lamp]] # ours\nname = \"roof bar\"\ntilt = 4.5 # flat\n[[lamp]]\nname = \"spot\"\ntilt = \"1 deg\""},
+		{"its own lamp", "base = \"fleet.toml\"\n[[lamp]] # ours\nname = \"roof bar\"\ntilt = 3 # flat\n[[lamp]]\n" +
+			"name = \"spot\"",
+			"base = \"fleet.toml\"\n[[lamp]] # ours\nname = \"roof bar\"\ntilt = 4.5 # flat\n[[lamp]]\nname = " +
+				"\"spot\"\ntilt = \"1 deg\""},
 		{"a lamp of the base", "base = \"fleet.toml\" # all of it\n",
-			"base = \"fleet.toml\" # all of it\n\n[[lamp]]\nname = \"roof bar\"\ntilt = \"4.5 deg\"\n\n[[lamp]]\nname = \"spot\"\ntilt = \"1 deg\"\n"},
+			"base = \"fleet.toml\" # all of it\n\n[[lamp]]\nname = \"roof bar\"\ntilt = \"4.5 deg\"\n\n[[lamp]]\n" +
+				"name = \"spot\"\ntilt = \"1 deg\"\n"},
 		{"without a newline, CRLF", "# ours\r\nbase = \"fleet.toml\"\r\n[air]\r\nvisibility = \"2 km\"",
-			"# ours\r\nbase = \"fleet.toml\"\r\n[air]\r\nvisibility = \"2 km\"\r\n\r\n[[lamp]]\r\nname = \"roof bar\"\r\ntilt = \"4.5 deg\"\r\n" +
+			"# ours\r\nbase = \"fleet.toml\"\r\n[air]\r\nvisibility = \"2 km\"\r\n\r\n[[lamp]]\r\nname = \"roof " +
+				"bar\"\r\ntilt = \"4.5 deg\"\r\n" +
 				"\r\n[[lamp]]\r\nname = \"spot\"\r\ntilt = \"1 deg\"\r\n"},
 		{"lamps in a list", "base = \"fleet.toml\"\nlamp = [{ name = \"spot\" }]\n",
-			"base = \"fleet.toml\"\nlamp = [{ name = \"spot\", tilt = \"1 deg\" }, { name = \"roof bar\", tilt = \"4.5 deg\" }]\n"},
+			"base = \"fleet.toml\"\nlamp = [{ name = \"spot\", tilt = \"1 deg\" }, { name = \"roof bar\", tilt = " +
+				"\"4.5 deg\" }]\n"},
 		{"lamps in a list with a comma at its end", "base = \"fleet.toml\"\nlamp = [{ name = \"spot\" },]\n",
-			"base = \"fleet.toml\"\nlamp = [{ name = \"spot\", tilt = \"1 deg\" },{ name = \"roof bar\", tilt = \"4.5 deg\" }]\n"},
+			"base = \"fleet.toml\"\nlamp = [{ name = \"spot\", tilt = \"1 deg\" },{ name = \"roof bar\", tilt = " +
+				"\"4.5 deg\" }]\n"},
 	}
 	for _, test := range tests {
 		files := map[string]string{"rig.toml": test.rig, "fleet.toml": fleet}

@@ -40,7 +40,8 @@ func rigSection(rig *Rig) *section {
 		keys: []key{
 			nameKey(&rig.Name, `"forest rig"`, "shown on the pictures; without it the name of the file"),
 			{name: "base", into: new(string), bytes: 1000, refuse: refuseBase, example: `"fleet.toml"`,
-				doc: "another rig file, relative to this one, of which this one only says what differs: tables are merged key " +
+				doc: "another rig file, relative to this one, of which this one only says what differs: tables are " +
+					"merged key " +
 					"by key; lamps, scenes, body boxes, things, targets and limits by name",
 				also: []string{"extends", "include", "inherits", "parent"}},
 			{name: "remove", into: new([]string), most: mostRemoved, example: `["rear work lamp"]`,
@@ -169,7 +170,8 @@ func headlightsSection(h *Headlights) *section {
 	left.limits, left.example = within(0, 3), `"0.7 m"`
 	left.doc = "of the left headlight, to the left of the centreline; the right one is its mirror image"
 	return &section{
-		doc: "The vehicle's own headlights, as a baseline: a beam that just meets the rule. Most headlights give more. " +
+		doc: "The vehicle's own headlights, as a baseline: a beam that just meets the rule. Most headlights " +
+			"give more. " +
 			"They are the lamps `headlight (left)` and `headlight (right)` on the circuit `headlights`, lit in scenes that " +
 			"name it and in a rig without scenes; they are never aimed.",
 		pos: &h.Pos,
@@ -202,7 +204,8 @@ func headlightsSection(h *Headlights) *section {
 
 func thingSection(t *sight.Thing) *section {
 	return &section{
-		doc: "A thing to be seen: a diffuse rectangle that stands on the ground and faces the vehicle, or lies on it. " +
+		doc: "A thing to be seen: a diffuse rectangle that stands on the ground and faces the vehicle, or " +
+			"lies on it. " +
 			"There are `person`, `animal`, `rock`, `plate` and `rut` without it; one of the same name replaces them.",
 		keys: []key{
 			{name: "name", into: &t.Name, need: true, example: `"fallen tree"`,
@@ -228,7 +231,8 @@ func thingSection(t *sight.Thing) *section {
 
 func trackSection(t *geometry.Track) *section {
 	return &section{
-		doc: "The way that the vehicle follows, on the ground: straight on, or through one bend of at most half a turn. Distances " +
+		doc: "The way that the vehicle follows, on the ground: straight on, or through one bend of at most half a " +
+			"turn. Distances " +
 			"ahead of targets, sight and reach are along it; limits are from the vehicle or `along` it.",
 		keys: []key{
 			{name: "bend", into: t, preset: `"straight"`, example: `"60 m left"`,
@@ -271,8 +275,9 @@ func vehicleSection(rig *Rig) *section {
 				doc: "from front to rear axle; needed with nose_up_driven, driven and pitch"},
 			{name: "front_overhang", into: &v.FrontOverhang, kind: quantity.Length, limits: within(0, 10),
 				example: `"0.9 m"`,
-				doc:     "from the foremost point of the bumper to the front axle; needed with nose_up_driven, driven and pitch",
-				also:    []string{"overhang"}},
+				doc: "from the foremost point of the bumper to the front axle; needed with nose_up_driven, " +
+					"driven and pitch",
+				also: []string{"overhang"}},
 			{name: "eye", into: pointSection(&v.Eye.Value, "ahead", "up"), given: &v.Eye.Given,
 				preset:  `{ ahead = "-2 m", left = "0.4 m", up = "1.5 m" }`,
 				example: `{ ahead = "-2.1 m", left = "0.4 m", up = "1.65 m" }`,

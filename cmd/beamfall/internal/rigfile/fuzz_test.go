@@ -197,7 +197,8 @@ func FuzzRewrite(f *testing.F) {
 	}
 	for _, seed := range []string{
 		everyKey, oneLamp, string(demo), strings.ReplaceAll(oneLamp, "\n", "\r\n"), strings.TrimSpace(oneLamp),
-		"lamp = [ { name = \"a\", at = { up = \"1 m\" }, lumens = 9, spread = 10 }, { lumens = 9, tilt = 5, at.up = \"1 m\", spread = 10 } ]",
+		"lamp = [ { name = \"a\", at = { up = \"1 m\" }, lumens = 9, spread = 10 }, { lumens = 9, tilt = 5, at.up " +
+			"= \"1 m\", spread = 10 } ]",
 		"[[lamp]]\nat.up = \"1 m\"\ntilt = \"\"\"5\"\"\"\nturn = '5 degrees'\nspread = 9\npeak = \"9 cd\"",
 	} {
 		f.Add([]byte(seed), 4.5, -2.0)

@@ -61,7 +61,8 @@ func TestParseLamp(t *testing.T) {
 			l.Lumens, l.OneLuxAt, l.Output, l.Turn = Opt[float64]{}, given(300.0), given(0.7), given(deg(-30))
 			l.Optics[0].Field = given(Angles{deg(20), deg(20)})
 		})},
-		{"up=2.05m,spread=10,profile=cosine,lumens=16000,tilt_range=[0,12],tilt_step=1,turn_range=[0 deg,1 deg],turn_step=2", lamp(func(l *Lamp) {
+		{"up=2.05m,spread=10,profile=cosine,lumens=16000,tilt_range=[0,12],tilt_step=1,turn_range=[0 deg,1 " +
+			"deg],turn_step=2", lamp(func(l *Lamp) {
 			l.Optics[0].Profile = Cosine
 			l.TiltRange, l.TiltStep = given(Interval{0, deg(12)}), given(deg(1))
 			l.TurnRange, l.TurnStep = given(Interval{0, deg(1)}), given(deg(2))
@@ -235,7 +236,8 @@ func TestAddKeepsTheRules(t *testing.T) {
 
 // Other lamps on the same vehicle, alone.
 func TestReplace(t *testing.T) {
-	rig := mustRead(t, oneLamp+"[vehicle]\nlength = \"5 m\"\n[headlights]\n[[scene]]\nname = \"road\"\ncircuits = [\"headlights\"]\n"+
+	rig := mustRead(t, oneLamp+"[vehicle]\nlength = \"5 m\"\n[headlights]\n[[scene]]\nname = \"road\"\ncircuits = "+
+		"[\"headlights\"]\n"+
 		"[[limit]]\nscene = \"road\"\nat = { ahead = \"50 m\", left = \"3 m\", up = \"1 m\" }\nlux = 1\n")
 	pod, err := ParseLamp("name=pod,up=1m,spread=9,lumens=9", 0)
 	if err != nil {

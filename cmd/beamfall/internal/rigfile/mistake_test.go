@@ -145,7 +145,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:6:14: lamp "roof bar": tilt_range: 5 is not a list of two; write e.g. tilt_range = ["0 deg", "12 deg"]`},
 	{"range reversed", lampWith("spread = 10\ntilt_range = [12, 0]"),
 		`rig.toml:6:14: lamp "roof bar": tilt_range: 12 comes before 0; write tilt_range = [0, 12]`},
-	{"faces reversed", "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-0.2 m\", \"-1.5 m\"]\nleft = [\"-1 m\", \"1 m\"]\nup = [\"1 m\", \"1 m\"]" + oneLamp,
+	{"faces reversed", "[[vehicle.body]]\nname = \"hood\"\nahead = [\"-0.2 m\", \"-1.5 m\"]\nleft = [\"-1 m\", \"1 " +
+		"m\"]\nup = [\"1 m\", \"1 m\"]" + oneLamp,
 		`rig.toml:3:9: body "hood": ahead: -0.2 m comes before -1.5 m; write ahead = ["-1.5 m", "-0.2 m"]` + "\n" +
 			`rig.toml:5:6: body "hood": up: from 1 m to 1 m is nothing; write e.g. up = ["0.5 m", "1.15 m"]`},
 
@@ -186,14 +187,17 @@ var mistakeTests = []struct{ name, file, want string }{
 	{"no light wanted", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 0" + oneLamp,
 		`rig.toml:3:7: limit 1: lux: 0 lx is not above 0 lx; write e.g. lux = 5`},
 
-	{"nose up in two ways", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 1\ndriven = { rear = \"-38 mm\" }" + oneLamp,
+	{"nose up in two ways", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\nnose_up_driven = 1\ndriven " +
+		"= { rear = \"-38 mm\" }" + oneLamp,
 		`rig.toml:5:1: vehicle: driven: is given beside nose_up_driven; keep one of them`},
 	{"driven without axles", "[vehicle]\ndriven = { rear = \"-38 mm\" }" + oneLamp,
 		`rig.toml:2:1: vehicle: driven: is given without wheelbase; write e.g. wheelbase = "3.1 m" as well` + "\n" +
 			`rig.toml:2:1: vehicle: driven: is given without front_overhang; write e.g. front_overhang = "0.9 m" as well`},
-	{"driven as heights", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"0 m\", rear = \"1.1 m\" }" + oneLamp,
+	{"driven as heights", "[vehicle]\nwheelbase = \"3 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"0 m\", " +
+		"rear = \"1.1 m\" }" + oneLamp,
 		`rig.toml:4:34: vehicle: driven.rear: 1.1 m is more than 1 m; write e.g. rear = "-38 mm"`},
-	{"driven steeply", "[vehicle]\nwheelbase = \"2 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"-0.9 m\", rear = \"0.9 m\" }" + oneLamp,
+	{"driven steeply", "[vehicle]\nwheelbase = \"2 m\"\nfront_overhang = \"1 m\"\ndriven = { front = \"-0.9 m\", " +
+		"rear = \"0.9 m\" }" + oneLamp,
 		`rig.toml:4:1: vehicle: driven: turns the vehicle by more than 20°; give how far the body comes up over each axle, not its height`},
 	{"pitch without axles", "[vehicle]\npitch = 1\nwheelbase = \"3 m\"" + oneLamp,
 		`rig.toml:2:1: vehicle: pitch: is given without front_overhang; write e.g. front_overhang = "0.9 m" as well`},
@@ -211,7 +215,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:1:3: thing "log": width is missing; write e.g. width = "0.5 m"` + "\n" +
 			`rig.toml:1:3: thing "log": height is missing; write e.g. height = "1.7 m"` + "\n" +
 			`rig.toml:1:3: thing "log": reflectance is missing; write e.g. reflectance = 0.05`},
-	{"two things of one name", strings.Repeat("[[thing]]\nname = \"log\"\nwidth = \"2 m\"\nheight = \"0.4 m\"\nreflectance = 0.1\n", 2) + oneLamp,
+	{"two things of one name", strings.Repeat("[[thing]]\nname = \"log\"\nwidth = \"2 m\"\nheight = \"0.4 m\"\n"+
+		"reflectance = 0.1\n", 2) + oneLamp,
 		`rig.toml:6:3: thing "log": a thing above has this name as well; give each thing a name of its own`},
 	{"bends", "[track]\nbend = \"60 m\"" + oneLamp,
 		`rig.toml:2:8: track: bend: "60 m" does not end in left or right; write e.g. bend = "60 m left"`},
@@ -222,7 +227,8 @@ var mistakeTests = []struct{ name, file, want string }{
 	{"bend too narrow", "[track]\nbend = \"4 m right\"\nfrom = \"-1 m\"" + oneLamp,
 		`rig.toml:2:8: track: bend: 4 m is less than 5 m; write e.g. bend = "60 m left"` + "\n" +
 			`rig.toml:3:8: track: from: -1 m is less than 0 m; write e.g. from = "20 m"`},
-	{"headlights", "[headlights]\nat = { ahead = \"-0.3 m\", left = \"-0.7 m\", up = \"0.75 m\" }\nrule = \"UN R112\"\nbeam = \"main\"\nstrength = 0\ndip = 1" + oneLamp,
+	{"headlights", "[headlights]\nat = { ahead = \"-0.3 m\", left = \"-0.7 m\", up = \"0.75 m\" }\nrule = \"UN " +
+		"R112\"\nbeam = \"main\"\nstrength = 0\ndip = 1" + oneLamp,
 		`rig.toml:2:33: headlights: at.left: -0.7 m is less than 0 m; write e.g. left = "0.7 m"` + "\n" +
 			`rig.toml:3:8: headlights: rule: "UN R112" is not known; did you mean "UN R149"?` + "\n" +
 			`rig.toml:4:8: headlights: beam: "main" is not known; write one of low, high` + "\n" +
@@ -232,23 +238,29 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:2:13: scene 1: circuits: no lamp is on a circuit "headlights"; the vehicle's own are lamps when the file has [headlights]`},
 	{"target of nothing", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"" + oneLamp,
 		`rig.toml:1:3: target 1: none of lux, see is given; write e.g. lux = 10`},
-	{"target of lux and sight", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nlux = 1\nsee = \"person\"" + oneLamp,
+	{"target of lux and sight", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nlux = 1\nsee = " +
+		"\"person\"" + oneLamp,
 		`rig.toml:5:1: target 1: see: is given beside lux; keep one of them`},
-	{"target of sight on a surface", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nsurface = \"facing\"\nsee = \"person\"" + oneLamp,
+	{"target of sight on a surface", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nsurface = " +
+		"\"facing\"\nsee = \"person\"" + oneLamp,
 		`rig.toml:5:1: target 1: see: is given beside surface; keep one of them`},
 	{"unknown thing", "[[target]]\nahead = [\"1 m\", \"2 m\"]\nhalf_width = \"1 m\"\nsee = \"persn\"" + oneLamp,
 		`rig.toml:4:7: target 1: see: no thing is named "persn"; did you mean "person"?`},
-	{"limit of an unknown scene", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 1\nscene = \"town\"\n[[scene]]\nname = \"trail\"" + oneLamp,
+	{"limit of an unknown scene", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 1\nscene = \"town\"\n" +
+		"[[scene]]\nname = \"trail\"" + oneLamp,
 		`rig.toml:4:9: limit 1: scene: no scene is named "town"; there are "trail"`},
 
 	// Names.
 	{"two lamps of one name", strings.Repeat("[[lamp]]\nname = \"a\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n", 2),
 		`rig.toml:7:1: lamp "a": the lamp in line 1 has this name as well; give each lamp a name of its own`},
-	{"a twin's name", "[[lamp]]\nname = \"a\"\npair = true\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n[[lamp]]\nname = \"a (left)\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10",
+	{"a twin's name", "[[lamp]]\nname = \"a\"\npair = true\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n[[lamp]]\n" +
+		"name = \"a (left)\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10",
 		`rig.toml:8:1: lamp "a (left)": "a (left)" is also what a lamp of the pair is called; give each lamp a name of its own`},
-	{"a headlight's name", "[[lamp]]\nname = \"headlight (left)\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n[headlights]",
+	{"a headlight's name", "[[lamp]]\nname = \"headlight (left)\"\nat.up = \"2 m\"\nlumens = 9\nspread = 10\n" +
+		"[headlights]",
 		`rig.toml:2:1: lamp "headlight (left)": "headlight (left)" is what the vehicle's own headlights are called; give each lamp a name of its own`},
-	{"unknown circuit", "[[scene]]\nname = \"trail\"\ncircuits = [\"lamp 1\", \"lmap 1\"]\n[[scene]]\ncircuits = [\"horn\"]" + oneLamp,
+	{"unknown circuit", "[[scene]]\nname = \"trail\"\ncircuits = [\"lamp 1\", \"lmap 1\"]\n[[scene]]\ncircuits = " +
+		"[\"horn\"]" + oneLamp,
 		`rig.toml:3:23: scene "trail": circuits: no lamp is on a circuit "lmap 1"; did you mean "lamp 1"?` + "\n" +
 			`rig.toml:5:13: scene 2: circuits: no lamp is on a circuit "horn"; there are "lamp 1"`},
 	{"two scenes of one name", "[[scene]]\nname = \"a\"\n[[scene]]\nname = \"a\"" + oneLamp,
@@ -259,7 +271,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:2:10: 5.2 m stands without quotes; write length = "5.2 m"` + "\n" +
 			`rig.toml:3:9: 1.9m stands without quotes; write width = "1.9m"` + "\n" +
 			`rig.toml:4:17: -2.1 m stands without quotes; write ahead = "-2.1 m"`},
-	{"no quotes in a list", "[[vehicle.body]]\nahead = [-1.5 m, \"-0.2 m\"]\nleft = [\"-1 m\", \"1 m\"]\nup = [\"1 m\", \"2 m\"]" + oneLamp,
+	{"no quotes in a list", "[[vehicle.body]]\nahead = [-1.5 m, \"-0.2 m\"]\nleft = [\"-1 m\", \"1 m\"]\nup = [\"1 " +
+		"m\", \"2 m\"]" + oneLamp,
 		`rig.toml:2:10: -1.5 m stands without quotes; write "-1.5 m"`},
 	{"a word without quotes", "units = metric" + oneLamp,
 		`rig.toml:1:9: metric stands without quotes; write units = "metric"`},

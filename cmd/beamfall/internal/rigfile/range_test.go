@@ -126,7 +126,8 @@ func TestCounts(t *testing.T) {
 		file func(n int) string
 	}{
 		{"lamps", 200, lamps}, // the interface's
-		{"boxes", 64, many("[[vehicle.body]]\nahead = [\"-2 m\", \"-1 m\"]\nleft = [\"-1 m\", \"1 m\"]\nup = [\"1 m\", \"2 m\"]\n")},
+		{"boxes", 64, many("[[vehicle.body]]\nahead = [\"-2 m\", \"-1 m\"]\nleft = [\"-1 m\", \"1 m\"]\nup = [\"1 " +
+			"m\", \"2 m\"]\n")},
 		{"profile points", 1000, func(n int) string {
 			var b strings.Builder
 			for i := range n {
