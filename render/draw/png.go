@@ -2,8 +2,6 @@ package draw
 
 import (
 	"bufio"
-	"bytes"
-	"compress/zlib"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -11,14 +9,16 @@ import (
 	"image"
 	"io"
 	"math"
+
+	"github.com/klauspost/compress/zlib"
 )
 
 // Pictures as PNG (PNG specification, third edition; its numbers stand below). image/png tries five
 // filters for every row, which takes longer than all else and is of next to no use to areas of one
 // colour and lettering on them.
 
-// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: as
-// well as image/png does these pictures at its fastest, in half of the time.
+// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: a little
+// better than image/png does these pictures at its fastest, in a third of the time.
 func (c *Canvas) Encode(w io.Writer) error { return c.encode(w, 0) }
 
 // EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the
@@ -133,42 +133,54 @@ func paletteOf(pixels *image.RGBA) *palette {
 // each pixel the one before it, where most differ, and else none (9.2; 12.7 has none for palettes).
 func writeRows(w io.Writer, pixels *image.RGBA, colours *palette) error {
 	const none, before = 0, 1
-	width := pixels.Rect.Dx()
-	plain, out := make([]byte, 3+3*width), make([]byte, 1+3*width) // one black pixel before the first
+	width, perPixel := pixels.Rect.Dx(), 3
+	if colours != nil {
+		perPixel = 1
+	}
+	out := make([]byte, 1+perPixel*width+1) // pixels are put down four bytes at a time
 	for y := range pixels.Rect.Dy() {
 		row := pixels.Pix[y*pixels.Stride:][:4*width]
-		if colours != nil {
+		switch {
+		case colours != nil:
 			colours.look(out[1:1+width], row)
-			if _, err := w.Write(out[:1+width]); err != nil {
-				return err
-			}
-			continue
-		}
-		for to := plain[3:]; len(row) >= 4 && len(to) >= 3; row, to = row[4:], to[3:] {
-			to[0], to[1], to[2] = row[0], row[1], row[2]
-		}
-		if out[0] = none; differs(plain) {
+		case differs(row):
 			out[0] = before
-			left := plain[:3*width]
-			this, to := plain[3:][:len(left)], out[1:][:len(left)]
-			for i, v := range left {
-				to[i] = this[i] - v
-			}
-		} else {
-			copy(out[1:], plain[3:])
+			lessBefore(out[1:], row)
+		default:
+			out[0] = none
+			opaqueRow(out[1:], row)
 		}
-		if _, err := w.Write(out); err != nil {
+		if _, err := w.Write(out[:1+perPixel*width]); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// differs tells whether most pixels of a row are not as the one before, by every third of them.
-func differs(rgb []byte) bool {
+// opaqueRow puts the red, green and blue of a row of pixels into dst, which is a byte longer.
+func opaqueRow(dst, row []byte) {
+	for ; len(row) >= 4 && len(dst) >= 4; row, dst = row[4:], dst[3:] {
+		binary.LittleEndian.PutUint32(dst, binary.LittleEndian.Uint32(row))
+	}
+}
+
+// lessBefore is opaqueRow with that of the pixel before taken off each, byte by byte modulo 256; before
+// the first one is black.
+func lessBefore(dst, row []byte) {
+	const tops = 0x80808080 // of bytes, set and put right afterwards, so that none borrows from the next
+	before := uint32(0)
+	for ; len(row) >= 4 && len(dst) >= 4; row, dst = row[4:], dst[3:] {
+		v := binary.LittleEndian.Uint32(row)
+		binary.LittleEndian.PutUint32(dst, (v|tops)-(before&^tops)^(v^^before)&tops)
+		before = v
+	}
+}
+
+// differs tells whether most pixels of a row are not as the one before, by every fourth of them.
+func differs(row []byte) bool {
 	same, other := 0, 0
-	for ; len(rgb) >= 9; rgb = rgb[9:] {
-		if bytes.Equal(rgb[:3], rgb[3:6]) {
+	for ; len(row) >= 16; row = row[16:] {
+		if [4]byte(row) == [4]byte(row[4:]) {
 			same++
 		} else {
 			other++
