@@ -72,7 +72,9 @@ func (v *View) along(t Thing) *Along {
 			v.every)
 	})
 
-	const most, turn = 6, 1 * math.Pi / 180 // places, and of the line of sight, from one haze to the next
+	// From one haze to the next. Far off, the line of sight turns so little that many places share few
+	// of them, unless there is glow: that changes with the distance as well.
+	const least, turn, most = 0.2 * math.Pi / 180, 1 * math.Pi / 180, 6 // rad, rad, places
 	var at []int
 	for i, s := range a.places {
 		last := len(at) - 1
@@ -81,7 +83,8 @@ func (v *View) along(t Thing) *Along {
 		if bend {
 			a.bends = append(a.bends, len(at))
 		}
-		if bend || i-at[last] >= most || norm(r3.Sub(lines[i], lines[at[last]])) > turn {
+		turned := func() float64 { return norm(r3.Sub(lines[i], lines[at[last]])) }
+		if bend || i-at[last] >= most && (v.scattering > 0 || turned() > least) || turned() > turn {
 			at = append(at, i)
 			a.hazeAt = append(a.hazeAt, eased(s))
 		}
@@ -129,8 +132,9 @@ func (v *View) stations() (at, bends []float64) {
 	return slices.Compact(at), bends
 }
 
-// eased is a measure of distance along which what the eye sees changes at an even pace.
-func eased(s float64) float64 { return math.Log(s + 3) }
+// eased is a measure of distance along which the line of sight to what is on the track, and so the
+// veil over it, changes at an even pace.
+func eased(s float64) float64 { return -1 / (s + 3) }
 
 // haze is that over the thing at a distance; past the last place it is that of the last.
 func (a *Along) haze(s float64) haze {
