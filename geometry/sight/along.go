@@ -248,8 +248,8 @@ func (a *asked) seen() (seen []stretch) {
 		}
 		if i == 0 || looks[i-1].margin < 0 {
 			from := l.at
-			if i > 0 {
-				from, _ = a.edge(l, looks[i-1])
+			if i > 0 && from > Nearest { // nearer, it does not matter
+				from, _ = a.edge(looks, i, i-1)
 			}
 			seen = append(seen, stretch{Stretch: geometry.Stretch{From: from}})
 		}
@@ -257,7 +257,7 @@ func (a *asked) seen() (seen []stretch) {
 		case i == len(looks)-1:
 			last.To = l.at
 		case looks[i+1].margin < 0:
-			last.To, last.hidden = a.edge(l, looks[i+1])
+			last.To, last.hidden = a.edge(looks, i, i+1)
 		}
 	}
 	return seen
@@ -320,23 +320,80 @@ func (a *asked) extreme(lo, hi, sign float64) look {
 // tolerance is how well (m) the ends of a stretch at a distance are found.
 func tolerance(s float64) float64 { return max(1e-3, 1e-5*s) }
 
-// edge is where between two places, at in of which the thing is seen and at out not, that changes,
-// and whether it is hidden beyond: by false position, with the weight of an end that stays halved
-// each time (the Illinois rule), and by halves where that is slow.
-func (a *asked) edge(in, out look) (at float64, hidden bool) {
-	f0, f1 := in.margin, out.margin
-	for step := 0; math.Abs(out.at-in.at) > tolerance(in.at) && step < 60; step++ {
+// edge is where, between two looks next to each other, at in of which the thing is seen and at out
+// not, that changes, and whether it is hidden beyond: mostly at once, from the looks around; else by
+// false position, with the weight of an end that stays halved each time (the Illinois rule), and by
+// halves where that is slow.
+func (a *asked) edge(looks []look, in, out int) (at float64, hidden bool) {
+	seen, not := looks[in], looks[out]
+	narrow := func(at float64) (isSeen bool) {
+		m := a.lookAt(at)
+		if isSeen = m.margin >= 0; isSeen {
+			seen = m
+		} else {
+			not = m
+		}
+		return isSeen
+	}
+	if not.hidden { // where that begins takes no light to find
+		clear, hidden := seen.at, not.at
+		for math.Abs(hidden-clear) > tolerance(seen.at) {
+			if mid := (clear + hidden) / 2; a.view.eye.obstructed(a.view.middle(a.thing, a.view.OnTrack(mid, 0))) {
+				hidden = mid
+			} else {
+				clear = mid
+			}
+		}
+		not.at = hidden
+		if clear != seen.at {
+			narrow(clear)
+		}
+	} else if guess, ok := guessed(looks, min(in, out)); ok {
+		aside := math.Copysign(0.4*tolerance(guess), not.at-seen.at)
+		for _, at := range [2]float64{guess - aside, guess + aside} {
+			if (at-seen.at)*(not.at-at) > 0 {
+				narrow(at)
+			}
+		}
+	}
+	f0, f1 := seen.margin, not.margin
+	for step := 0; math.Abs(not.at-seen.at) > tolerance(seen.at) && step < 60; step++ {
 		share := 0.5
 		if step%3 != 2 && f0 > f1 {
 			share = max(0.01, min(0.99, f0/(f0-f1)))
 		}
-		if m := a.lookAt(in.at + share*(out.at-in.at)); m.margin >= 0 {
-			in, f0 = m, m.margin
+		if narrow(seen.at + share*(not.at-seen.at)) {
+			f0 = seen.margin
 			f1 /= 2
 		} else {
-			out, f1 = m, m.margin
+			f1 = not.margin
 			f0 /= 2
 		}
 	}
-	return in.at, out.hidden
+	return seen.at, not.hidden
+}
+
+// guessed is where the margin is 0 between look i and the next, by the cubic of the place in the
+// margin through two looks on either side; false where the margin does not go one way through them.
+func guessed(looks []look, i int) (at float64, ok bool) {
+	if i < 1 || i+3 > len(looks) {
+		return 0, false
+	}
+	near := looks[i-1 : i+3]
+	for k := range near[:3] {
+		if (near[k].margin < near[k+1].margin) != (near[0].margin < near[3].margin) ||
+			near[k].margin == near[k+1].margin {
+			return 0, false
+		}
+	}
+	for k := range near {
+		w := near[k].at
+		for n := range near {
+			if n != k {
+				w *= near[n].margin / (near[n].margin - near[k].margin)
+			}
+		}
+		at += w
+	}
+	return at, true
 }

@@ -105,16 +105,12 @@ func (v *veils) index(row, turn int) int {
 
 // lookUp works out the veils that the points of a grid need.
 func (v *veils) lookUp(ctx context.Context, t Thing, g geometry.Grid) error {
-	height := t.Height / 2
-	if t.Lies {
-		height = 0
-	}
 	v.Lock()
 	defer v.Unlock()
 	needed := make([]bool, len(v.over))
 	for i := range g.NX {
 		for j := range g.NY {
-			row, turn, _, _ := v.cells(v.toward(v.Scene.Site.At(g.X(i), g.Y(j), height)))
+			row, turn, _, _ := v.cells(v.toward(v.middle(t, Place{X: g.X(i), Y: g.Y(j)})))
 			for k := range 4 {
 				for n := range 4 {
 					needed[v.index(row+k, turn+n)] = true

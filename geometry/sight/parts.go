@@ -116,9 +116,17 @@ func (v *View) parts(t Thing, at Place, centre r3.Vec, area float64) Parts {
 	}
 }
 
+// middle is the middle of a thing in a place.
+func (v *View) middle(t Thing, at Place) r3.Vec {
+	height := t.Height / 2
+	if t.Lies {
+		height = 0
+	}
+	return v.Scene.Site.At(at.X, at.Y, height)
+}
+
 func (v *View) upright(t Thing, at Place, lit []int) (Parts, r3.Vec) {
-	site := v.Scene.Site
-	centre := site.At(at.X, at.Y, t.Height/2)
+	site, centre := v.Scene.Site, v.middle(t, at)
 	p := v.parts(t, at, centre, t.Width*t.Height)
 	back := v.through(p.Distance) * t.Reflectance / math.Pi
 	for _, i := range lit {
@@ -133,8 +141,7 @@ func (v *View) upright(t Thing, at Place, lit []int) (Parts, r3.Vec) {
 }
 
 func (v *View) lying(t Thing, at Place, lit []int) (Parts, r3.Vec) {
-	site := v.Scene.Site
-	centre, normal := site.At(at.X, at.Y, 0), site.Ground.Normal(at.X)
+	centre, normal := v.middle(t, at), v.Scene.Site.Ground.Normal(at.X)
 	line := v.toward(centre)
 	p := v.parts(t, at, centre, t.Width*t.Height*math.Abs(r3.Dot(line, normal)))
 	back := v.through(p.Distance) * t.Reflectance / math.Pi
