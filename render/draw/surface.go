@@ -70,6 +70,16 @@ func (p Path) polyline(line []Point, closed bool) Path {
 	return p
 }
 
+// bounds is an upright rectangle that holds a path.
+func (p Path) bounds() Rect {
+	r := BoundsOf(nil)
+	for _, s := range p {
+		points := [3]Point{s.A, s.B, s.C}
+		r = r.Union(BoundsOf(points[:[...]int{LineTo: 1, MoveTo: 1, QuadTo: 2, CubeTo: 3, ClosePath: 0}[s.Kind]]))
+	}
+	return r
+}
+
 // arc is the arc of a circle from angle a to b (radians, clockwise from the right), joined by a
 // line to a path that is begun, as parabolas that leave it by less than 1e-5 of the radius for a
 // full circle.

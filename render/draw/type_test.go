@@ -206,3 +206,18 @@ func TestHyphensAreShorterThanMinuses(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkWords(b *testing.B) {
+	c, err := New(1600, 1300, Night())
+	if err != nil {
+		b.Fatal(err)
+	}
+	text := strings.Repeat("as long as a caption ", 4)
+	for name, backing := range map[string]Backing{"bare": Bare, "halo": Halo} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				c.Write(Pt(60, 700), text, Lettering{Backing: backing})
+			}
+		})
+	}
+}
