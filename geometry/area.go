@@ -8,32 +8,47 @@ import (
 )
 
 // LitArea is the area (m²), seen from above, of the ground that has at least lux, above 0, on its
-// own surface. It is right to some tenths of a percent; patches below about 0.05 m² may be lost
+// own surface. It is right to some tenths of a percent; patches below about 0.1 m² may be lost
 // beside large ones. The error is that of the context.
 func (s *Scene) LitArea(ctx context.Context, lux float64) (float64, error) {
-	box, ok, err := s.Lit(ctx, lux)
-	if err != nil || !ok {
+	areas, err := s.LitAreas(ctx, lux)
+	if err != nil {
 		return 0, err
 	}
-	// A grid twice as fine is wrong by a quarter as much: one of 700 by 0.1 % or so, but for areas
+	return areas[0], nil
+}
+
+// LitAreas is LitArea at several levels of light, which rise.
+func (s *Scene) LitAreas(ctx context.Context, lux ...float64) ([]float64, error) {
+	// A grid twice as fine is wrong by a quarter as much: one of 350 by 0.1 % or so, but for areas
 	// that are thin. With very many lamps a coarser one does.
 	const enough = 0.002
-	n := 350
+	first := 350
 	if lamps := float64(len(s.Lamps)); lamps > 40 {
-		n = max(150, int(350*math.Sqrt(40/lamps)))
+		first = max(150, int(350*math.Sqrt(40/lamps)))
 	}
-	area, most := math.Inf(-1), 4*n
-	for ; n <= most; n *= 2 {
-		f, err := s.GroundField(ctx, box.grid(n))
+	areas, search := make([]float64, len(lux)), s.searchLit()
+	for i, lux := range lux {
+		ok, err := search.close(ctx, lux)
 		if err != nil {
-			return 0, err
+			return nil, err
 		}
-		before := area
-		if area = f.AreaOver(lux); math.Abs(area-before) <= enough*area {
+		if !ok {
 			break
 		}
+		areas[i] = search.border.AreaOver(lux)
+		for n := first; n <= 4*first; n *= 2 {
+			f, err := s.GroundField(ctx, search.grid(n))
+			if err != nil {
+				return nil, err
+			}
+			before := areas[i]
+			if areas[i] = f.AreaOver(lux); math.Abs(areas[i]-before) <= enough*areas[i] {
+				break
+			}
+		}
 	}
-	return area, nil
+	return areas, nil
 }
 
 // Extent is a rectangle over the ground, m.
@@ -69,63 +84,95 @@ func (e Extent) grown(share float64) Extent {
 
 var nowhere = Extent{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
 
+// within is the part of an extent that lies in another one.
+func (e Extent) within(o Extent) Extent {
+	return Extent{max(e.Behind, o.Behind), min(e.Ahead, o.Ahead), max(e.Right, o.Right), min(e.Left, o.Left)}
+}
+
 // Lit is an extent that holds all ground with at least lux, above 0; ok is false where there is
 // none. It closes in from one that no light of that level can leave, and goes on to what a narrow
 // beam lights between the points of the grids that it closes in by.
 func (s *Scene) Lit(ctx context.Context, lux float64) (e Extent, ok bool, err error) {
-	if e, err = s.closeIn(ctx, lux); err != nil {
-		return e, false, err
+	search := s.searchLit()
+	ok, err = search.close(ctx, lux)
+	return search.Extent, ok, err
+}
+
+// litSearch closes in on lit ground, at one level of light after the other, which rise: what has
+// the next one lies within what has the last.
+type litSearch struct {
+	*Scene
+	Extent
+	border *Field   // of a little more than the extent
+	starts [][]Spot // lamp by lamp, once they are needed
+}
+
+func (s *Scene) searchLit() *litSearch {
+	return &litSearch{Scene: s, Extent: Extent{math.Inf(-1), math.Inf(1), math.Inf(-1), math.Inf(1)}}
+}
+
+// close closes in on the ground with at least lux; ok is false where there is none.
+func (l *litSearch) close(ctx context.Context, lux float64) (ok bool, err error) {
+	e, err := l.closeIn(ctx, lux)
+	if err != nil {
+		return false, err
 	}
-	for i := range s.Lamps {
-		m := &s.Lamps[i]
-		for _, spot := range s.Only(i).starts(m) {
+	if l.starts == nil {
+		for i := range l.Lamps {
+			l.starts = append(l.starts, l.Only(i).starts(&l.Lamps[i]))
+		}
+	}
+	for i := range l.Lamps {
+		for _, spot := range l.starts[i] {
 			if p := spot.At; p.X > e.Behind && p.X < e.Ahead && p.Y > e.Right && p.Y < e.Left {
 				continue
 			}
-			if spot = s.climb(Spot{s.GroundLux(spot.At.X, spot.At.Y), spot.At}, 8); spot.Lux >= lux {
-				e = e.With(near(spot.At, 0.5+0.1*m.Range(spot.At)))
+			if spot = l.climb(Spot{l.GroundLux(spot.At.X, spot.At.Y), spot.At}, 8); spot.Lux >= lux {
+				e = e.With(near(spot.At, 0.5+0.1*l.Lamps[i].Range(spot.At)))
 			}
 		}
 	}
-	if e == nowhere {
-		return e, false, nil
+	if l.Extent = e; e == nowhere {
+		return false, nil
 	}
 	for range 16 { // until the border is dark
-		f, err := s.GroundField(ctx, e.grown(0.1).grid(250))
-		if err != nil {
-			return e, false, err
+		if l.border, err = l.GroundField(ctx, l.grown(0.1).grid(250)); err != nil {
+			return false, err
 		}
-		in, ok := f.over(lux)
-		margin := 2 * f.Step
+		in, ok := l.border.over(lux)
+		margin := 2 * l.border.Step
 		lit := Extent{in.Behind + margin, in.Ahead - margin, in.Right + margin, in.Left - margin}
-		if !ok || e.With(lit) == e {
+		if !ok || l.With(lit) == l.Extent {
 			break
 		}
-		e = e.With(in)
+		l.Extent = l.With(in)
 	}
-	return e, true, nil
+	return true, nil
 }
 
 // closeIn looks at grids ever smaller for those points that have at least a quarter of lux. It
 // starts with E ≤ I·h/d³ on level ground for a lamp at h, E ≤ I/d² on any.
-func (s *Scene) closeIn(ctx context.Context, lux float64) (Extent, error) {
-	most, high := s.mostCandela(), 0.0
-	for i := range s.Lamps {
-		high = max(high, s.Lamps[i].Place.Z+s.Lamps[i].Lamp.Width/2)
+func (l *litSearch) closeIn(ctx context.Context, lux float64) (Extent, error) {
+	most, high := l.mostCandela(), 0.0
+	for i := range l.Lamps {
+		high = max(high, l.Lamps[i].Place.Z+l.Lamps[i].Lamp.Width/2)
 	}
 	radius := math.Sqrt(most / lux)
-	if s.site().Ground.Level() {
+	if l.site().Ground.Level() {
 		radius = math.Cbrt(most * high / lux)
 	}
 	if !(radius > 0) {
 		return nowhere, nil
 	}
 	e := nowhere
-	for i := range s.Lamps {
-		e = e.With(near(s.Lamps[i].Place, radius+s.Lamps[i].Lamp.Width/2))
+	for i := range l.Lamps {
+		e = e.With(near(l.Lamps[i].Place, radius+l.Lamps[i].Lamp.Width/2))
+	}
+	if e = e.within(l.grown(0.1)); e.Ahead <= e.Behind || e.Left <= e.Right {
+		return nowhere, nil
 	}
 	for range 6 {
-		f, err := s.GroundField(ctx, e.grid(250))
+		f, err := l.GroundField(ctx, e.grid(250))
 		if err != nil {
 			return nowhere, err
 		}

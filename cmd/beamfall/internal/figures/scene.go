@@ -117,12 +117,12 @@ func oncoming(r *assembly.Rig, lit *geometry.Scene, o Options) (out []Oncoming) 
 // litAreas are the areas of ground lit to thresholds, which rise: none is larger than that before
 // it.
 func litAreas(ctx context.Context, lit *geometry.Scene, thresholds []float64) (out []LitArea, err error) {
-	for _, lux := range thresholds {
-		a, err := lit.LitArea(ctx, lux)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, LitArea{lux, a})
+	areas, err := lit.LitAreas(ctx, thresholds...)
+	if err != nil {
+		return nil, err
+	}
+	for i, lux := range thresholds {
+		out = append(out, LitArea{lux, areas[i]})
 	}
 	// patches too small for the grid of a low level may be seen by that of a high one
 	for i := len(out) - 1; i > 0; i-- {
