@@ -351,7 +351,7 @@ func (a *agreement) recheck() {
 // export: what is written of a lamp reads back as it.
 func (a *agreement) export() {
 	l := a.plan.Lamps[0]
-	if l.Peak < 1e-3 { // cd; files have a least peak
+	if l.Peak < 1e-3 || l.Peak > 1e10 { // cd; files have a least peak, and a greatest
 		return
 	}
 	name := l.Name

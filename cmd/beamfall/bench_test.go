@@ -37,7 +37,7 @@ func whole(b *testing.B, args ...string) {
 }
 
 // worked is how long the threads of the program have worked, s.
-func worked(b *testing.B) float64 {
+func worked(b testing.TB) float64 {
 	b.Helper()
 	var r syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &r); err != nil {

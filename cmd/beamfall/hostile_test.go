@@ -464,6 +464,8 @@ func TestStrangeRigs(t *testing.T) {
 		seed := *firstRig + n
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			text := strangeRig(seed)
+			start := worked(t)
+			t.Cleanup(func() { t.Logf("%.1f processor seconds", worked(t)-start) })
 			t.Cleanup(func() {
 				if t.Failed() {
 					t.Log(text)

@@ -85,22 +85,17 @@ func costs(a *figures.Aim, u units.System, off *figures.AimOff, higher bool) str
 	return text
 }
 
-// farther is how much farther a thing is seen than before, with its sign.
+// farther is how much farther a thing is seen than before.
 func farther(u units.System, before, after figures.Number) string {
-	switch by := float64(after - before); {
+	switch {
 	case !before.Exists() && !after.Exists():
 		return "not seen"
 	case !after.Exists():
 		return "lost"
 	case !before.Exists():
 		return "seen"
-	case math.Abs(by) < 0.5:
-		return "0"
-	case by > 0:
-		return "+" + u.Short(by)
-	default:
-		return "\u2212" + u.Short(-by)
 	}
+	return changed(float64(before), float64(after), u.Short).String()
 }
 
 // AimSights is the table of how far things are seen before and after.
@@ -153,17 +148,17 @@ func Why(a *figures.Aim, u units.System) []string {
 	for _, m := range a.Moves {
 		var gains []string
 		for i, s := range a.Sight {
-			switch by := farther(u, m.Stays[i], m.Range[i]); by {
-			case "0", "not seen":
-			case "seen", "lost":
-				gains = append(gains, thing(s.Thing)+" is "+by)
+			from, to := m.Stays[i], m.Range[i]
+			switch by := changed(float64(from), float64(to), u.Short); {
+			case by.sign == 0:
+			case !from.Exists():
+				gains = append(gains, thing(s.Thing)+" is seen")
+			case !to.Exists():
+				gains = append(gains, thing(s.Thing)+" is lost")
+			case by.sign > 0:
+				gains = append(gains, thing(s.Thing)+" is seen "+by.size+" farther")
 			default:
-				way := "farther"
-				if strings.HasPrefix(by, "\u2212") {
-					way = "less far"
-				}
-				gains = append(gains, fmt.Sprintf("%s is seen %s %s", thing(s.Thing), strings.TrimLeft(by, "+\u2212"),
-					way))
+				gains = append(gains, thing(s.Thing)+" is seen "+by.size+" less far")
 			}
 		}
 		how := fmt.Sprintf("%s, tilt %s → %s", m.Name, units.Degrees(m.From.Tilt), units.Degrees(m.To.Tilt))

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"beamfall/cmd/beamfall/internal/figures"
@@ -90,60 +89,7 @@ func sightGain(g *figures.Gain, thing string) *figures.Farther {
 	return nil
 }
 
-// gained is a gain in words, by the digits that are shown of both figures: "+ 77 m" from 62.4 m to
-// 139 m, "− 4.2 m", or "same". A figure that does not exist counts as 0.
-func gained(gain, to float64, show func(float64) string) string {
-	from := to - gain
-	if math.IsNaN(to) {
-		from, to = -gain, 0
-	}
-	before, after := number(show(from)), number(show(to))
-	digits := min(before.decimals, after.decimals)
-	difference := round(after.value, digits) - round(before.value, digits)
-	text := units.Fixed(math.Abs(difference), digits) + after.unit
-	if before.unit != after.unit { // as m and km
-		text, difference = show(math.Abs(gain)), gain
-	}
-	switch {
-	case round(difference, digits) == 0:
-		return "same"
-	case difference < 0:
-		return "− " + text
-	}
-	return "+ " + text
-}
-
-func round(v float64, digits int) float64 {
-	p := math.Pow10(digits)
-	return math.Round(v*p) / p
-}
-
-// shownNumber is a quantity as it is shown.
-type shownNumber struct {
-	value    float64
-	decimals int
-	unit     string
-}
-
-// number takes a quantity in words apart; what is no number, as "under 0.01 lx", is 0.
-func number(text string) shownNumber {
-	at := strings.LastIndex(text, " ")
-	if at < 0 {
-		return shownNumber{}
-	}
-	digits, unit := text[:at], text[at:]
-	n := shownNumber{unit: unit}
-	var err error
-	if n.value, err = strconv.ParseFloat(digits, 64); err != nil {
-		n.value = 0
-	}
-	if point := strings.LastIndex(digits, "."); point >= 0 {
-		n.decimals = len(digits) - point - 1
-	}
-	return n
-}
-
-func (c *compared) lengthGained(gain, to float64) string { return gained(gain, to, c.Short) }
+func (c *compared) lengthGained(gain, to float64) string { return gained(gain, to, c.Short).String() }
 
 // Columns is the table of a comparison, a column for each scene.
 func Columns(u units.System, o *figures.Options, c *figures.Compare, steps bool) *table.Table {
@@ -240,7 +186,7 @@ func (c *compared) sight(o *figures.Options) {
 		if i == 0 {
 			c.gainsIn(" in speed", func(k *figures.Column, g *figures.Gain) string {
 				if s := sightGain(g, name); s != nil && s.Stop.Exists() {
-					return gained(float64(s.Stop), float64(seen(k, name).Stop), c.Speed)
+					return gained(float64(s.Stop), float64(seen(k, name).Stop), c.Speed).String()
 				}
 				return ""
 			})
@@ -311,7 +257,7 @@ func (c *compared) others() {
 			if !g.Oncoming[at].Lux.Exists() {
 				return ""
 			}
-			return gained(float64(g.Oncoming[at].Lux), float64(k.Oncoming[at].Lux), units.Light)
+			return gained(float64(g.Oncoming[at].Lux), float64(k.Oncoming[at].Lux), units.Light).String()
 		})
 	}
 	if slices.ContainsFunc(c.columns, func(k figures.Column) bool { return k.Glow != nil }) {
@@ -320,7 +266,7 @@ func (c *compared) others() {
 			if !g.Glow.Exists() {
 				return ""
 			}
-			return gained(float64(g.Glow), k.Glow.Ahead, func(l float64) string { return luminance(l) + " cd/m²" })
+			return gained(float64(g.Glow), k.Glow.Ahead, func(l float64) string { return luminance(l) + " cd/m²" }).String()
 		})
 	}
 }
@@ -397,7 +343,7 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 				if without, lit := s.Worth(name); lit {
 					cell = seenOr(u, without)
 					if more := figures.GainIn(without, s.Range); more.Exists() {
-						worth = gained(float64(more), float64(s.Range), u.Short)
+						worth = gained(float64(more), float64(s.Range), u.Short).String()
 					}
 				}
 			}

@@ -314,7 +314,7 @@ func TestFigures(t *testing.T) {
 		before, after figures.Number
 		want          string
 	}{
-		{100, 112.4, "+12.4 m"}, {100, 96, "−4.0 m"}, {100, 100.2, "0"}, {100, figures.Number(math.NaN()), "lost"},
+		{100, 112.4, "+ 12 m"}, {99, 96, "− 3.0 m"}, {100, 100.2, "same"}, {100, figures.Number(math.NaN()), "lost"},
 		{figures.Number(math.NaN()), 20, "seen"},
 	} {
 		if got := farther(units.Metric, tt.before, tt.after); got != tt.want {
