@@ -48,7 +48,8 @@ const RowAccuracy = 0.002
 
 // Falling is a distribution that may know that its intensity rises nowhere with the angle from the
 // axis, in any plane through it. An edge of such a beam is found by halving; any other has to be
-// searched from the outside in.
+// searched from the outside in, or from where its method Within(share) says that a share of its
+// peak may be reached (the cosine of an angle from the axis).
 type Falling interface {
 	Distribution
 	Falls() bool

@@ -28,7 +28,7 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 		s, c := math.Sincos(t)
 		return d.Candela(c, s*left, s*up)
 	}
-	end := math.Acos(max(-1, d.Cutoff()))
+	end := outer(d)
 	if f, is := d.(interface {
 		edge(share, left, up float64) float64
 	}); is {
@@ -38,11 +38,12 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 	if Falls(d) {
 		return closeIn(at, level, 0, -end), closeIn(at, level, 0, end), true
 	}
-	least, ok = outermost(at, level, -end, end/steps)
+	past := outside(d, share)
+	least, ok = outermost(at, level, -end, end/steps, past)
 	if !ok {
 		return 0, 0, false
 	}
-	greatest, _ = outermost(at, level, end, -end/steps)
+	greatest, _ = outermost(at, level, end, -end/steps, past)
 	return least, greatest, true
 }
 
@@ -52,22 +53,37 @@ func Edge(d Distribution, share, left, up float64) (greatest float64, ok bool) {
 		_, greatest, ok = Edges(d, share, left, up)
 		return greatest, ok
 	}
-	end := math.Acos(max(-1, d.Cutoff()))
+	end := outer(d)
 	return outermost(func(t float64) float64 {
 		s, c := math.Sincos(t)
 		return d.Candela(c, s*left, s*up)
-	}, share*d.Peak()*(1-slack), end, -end/steps)
+	}, share*d.Peak()*(1-slack), end, -end/steps, outside(d, share))
 }
 
-// outermost walks from start by step to the first angle that reaches the level and closes in on
-// where it does.
-func outermost(at func(float64) float64, level, start, step float64) (float64, bool) {
-	if at(start) >= level {
-		return start, true
+// outer is the angle (rad) from the axis from which on a distribution is dark.
+func outer(d Distribution) float64 { return math.Acos(max(-1, d.Cutoff())) }
+
+// outside is how many steps from the outside in a distribution is known to be below a share of its
+// peak.
+func outside(d Distribution, share float64) int {
+	b, ok := d.(interface{ Within(share float64) float64 })
+	if !ok {
+		return 0
 	}
-	for i := 1; i <= 2*steps; i++ {
+	end := outer(d)
+	return max(0, int((end-math.Acos(b.Within(share)))/end*steps))
+}
+
+// outermost walks from start by step, of which it skips some, to the first angle that reaches the
+// level and closes in on where it does.
+func outermost(at func(float64) float64, level, start, step float64, skip int) (float64, bool) {
+	for i := skip; i <= 2*steps; i++ {
 		in := start + float64(i)*step
-		if at(in) >= level {
+		switch {
+		case at(in) < level:
+		case i == 0:
+			return in, true
+		default:
 			return closeIn(at, level, in, in-step), true
 		}
 	}

@@ -24,7 +24,7 @@ var (
 func newBeam(p pattern, side float64) *Beam {
 	b := &Beam{below: heaps(p.below), free: heaps(p.free), edge: p.edge.inTangents(), side: side, cutoff: -1}
 	b.peak = b.brightest()
-	b.cutoff = b.darkFrom()
+	b.cutoff = b.Within(beam.Darkness)
 	b.flux = b.FluxInto(1, 0, 0)
 	return b
 }
@@ -107,15 +107,15 @@ func (b *Beam) brightest() float64 {
 	return most
 }
 
-// darkFrom is the cosine of the angle beyond which the lobes together are below beam.Darkness. Far
-// out a lobe is less than peak · (across/r)⁴, across being the wider of its two widths and r the
-// distance on the screen from its middle.
-func (b *Beam) darkFrom() float64 {
-	far := 0.0
+// Within is the cosine of the angle from the axis beyond which the beam is below a share of its
+// peak. Far out a lobe is less than peak · (across/r)⁴, across being the wider of its two widths and
+// r the distance on the screen from its middle.
+func (b *Beam) Within(share float64) float64 {
+	far, aside := 0.0, 0.0
 	for _, h := range append(b.below[:len(b.below):len(b.below)], b.free...) {
 		far += h.peak / sq(min(h.p, h.q))
+		aside = max(aside, math.Hypot(h.x, h.y))
 	}
-	const aside = 1 // more than any lobe is off the axis, on the screen
-	r := math.Sqrt(math.Sqrt(far/(beam.Darkness*b.peak))) + aside
+	r := math.Sqrt(math.Sqrt(far/(share*b.peak))) + aside
 	return 1 / math.Sqrt(1+r*r)
 }

@@ -308,7 +308,7 @@ func TestFluxPeakAndCutoff(t *testing.T) {
 	for _, l := range all() {
 		flux, most := 0.0, 0.0
 		// over the front hemisphere by elevation and azimuth, finer toward the axis: a = 90° u³
-		const n = 600
+		const n = 300
 		for i := range 2 * n {
 			u := (float64(i)+0.5)/n - 1
 			v, dv := 90*u*u*u, 270*u*u/n
@@ -339,13 +339,29 @@ func TestFluxPeakAndCutoff(t *testing.T) {
 				}
 			}
 		}
+		// Within bounds where a share of the peak may be reached, so closely that a search is short.
+		for _, share := range []float64{0.9, 0.5, 0.1, 0.01} {
+			bound, out := math.Acos(l.beam.Within(share)), 0.0
+			for phi := 0.0; phi < 360; phi += 5 {
+				sin, cos := math.Sincos(phi * degree)
+				for a := 0.0; a < 90; a += 0.25 {
+					s, c := math.Sincos(a * degree)
+					if l.beam.Candela(c, s*cos, s*sin) >= share*l.beam.Peak() {
+						out = max(out, a*degree)
+					}
+				}
+			}
+			if out > bound || bound > out+30*degree {
+				t.Errorf("%s: %g of the peak is within %.1f°, found out to %.1f°", l.name, share, bound/degree, out/degree)
+			}
+		}
 	}
 }
 
 // FluxInto agrees with intensities added up, for planes level, tilted and rolled.
 func TestFluxInto(t *testing.T) {
 	type ray struct{ ahead, left, up, lm float64 }
-	const n = 350
+	const n = 200
 	for _, l := range all() {
 		var rays []ray
 		for i := range 2 * n {
