@@ -107,8 +107,9 @@ func hear(t *testing.T, call ...string) (s *said, ok bool) {
 // of plan.
 type agreement struct {
 	*testing.T
-	rig  *rigfile.Rig
-	plan *said
+	rig    *rigfile.Rig
+	things []string // flags for what is looked for
+	plan   *said
 }
 
 func (a *agreement) same(what string, one, other any) {
@@ -125,12 +126,13 @@ func TestCommandsAgree(t *testing.T) {
 	if err := os.WriteFile("rig.toml", []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	agree(t)
+	agree(t, "--thing", "person", "--thing", "rut")
 }
 
-func agree(t *testing.T) {
+// agree asks all commands about rig.toml, and looks for things, or for all that there are.
+func agree(t *testing.T, things ...string) {
 	t.Helper()
-	plan, ok := hear(t, "plan", "rig.toml", "--width", "400")
+	plan, ok := hear(t, append([]string{"plan", "rig.toml", "--width", "400"}, things...)...)
 	if !ok {
 		t.Fatal("no plan")
 	}
@@ -138,7 +140,7 @@ func agree(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := &agreement{t, rig, plan}
+	a := &agreement{t, rig, things, plan}
 	if check, ok := hear(t, "check", "rig.toml"); ok {
 		for i, l := range plan.Lamps {
 			a.same("flux in plan and check", l.Flux, check.Lamps[i].Flux)
@@ -158,7 +160,7 @@ func agree(t *testing.T) {
 // compare: a column has the figures of its scene.
 func (a *agreement) compare() {
 	s := &a.plan.Scenes[0]
-	columns, ok := hear(a.T, "compare", "rig.toml", "rig.toml", "--width", "400")
+	columns, ok := hear(a.T, append([]string{"compare", "rig.toml", "rig.toml", "--width", "400"}, a.things...)...)
 	if !ok || len(columns.Columns) != 2 {
 		a.Fatal("nothing to compare")
 	}
@@ -231,7 +233,7 @@ func (a *agreement) lux() {
 // it is that of lux.
 func (a *agreement) sight() {
 	s := &a.plan.Scenes[0]
-	call := []string{"sight", "rig.toml"}
+	call := append([]string{"sight", "rig.toml", "--width", "400"}, a.things...)
 	// m; veil and glow are worked out here and there along the track
 	step := func(r float64) float64 { return 0.02 + 0.01*r }
 	end := min(sight.Farthest, a.rig.Track.End())
@@ -296,7 +298,7 @@ func (a *agreement) aim() {
 			}
 		}
 	}
-	call := []string{"sight", "aimed.toml"}
+	call := []string{"sight", "aimed.toml", "--width", "400"}
 	for _, s := range aim.Sight {
 		for _, p := range a.plan.Scenes[0].Sight {
 			if p.Thing == s.Thing {
@@ -328,7 +330,7 @@ func (a *agreement) aim() {
 
 // recheck: found as set, nothing is off and all scenes are as in plan.
 func (a *agreement) recheck() {
-	call := []string{"recheck", "rig.toml", "--width", "400"}
+	call := append([]string{"recheck", "rig.toml", "--width", "400"}, a.things...)
 	for _, l := range a.plan.Lamps {
 		if !strings.HasPrefix(l.Name, "headlight (") {
 			call = append(call, "--found", fmt.Sprintf("%s=%v", l.Name, l.Tilt))

@@ -48,7 +48,7 @@ lux = 1
 		{1, []string{"plan", "--out", "taken"}},
 		{1, []string{"new", "taken"}},
 		{1, []string{"export", "--only", "bumper flood", "--ies", "nowhere/flood.ies"}},
-		{1, []string{"aim", "dazzling.toml"}},
+		{1, []string{"aim", "dazzling.toml", "--width", "400"}},
 		{2, []string{"plan", "wrong.toml"}},
 		{2, []string{"check", "wrong.toml"}},
 		{2, []string{"plan", "nowhere.toml"}},

@@ -14,8 +14,7 @@ func TestSameBytes(t *testing.T) {
 	calls := [][]string{
 		{"plan", "small.toml", "--width", "400", "--json", "--theme", "paper", "--units", "imperial"},
 		{"aim", "small.toml", "--width", "400", "--json", "--write", "aimed.toml"},
-		{"compare", "small.toml", "small.toml", "--width", "400"}, {"lux", "--grid", "5m", "--json"},
-		{"check", "--json"},
+		{"lux", "--grid", "5m", "--json"}, {"check", "small.toml", "--json"},
 		{"export", "--only", "bumper flood", "--ies", "flood.ies"}, {"new", "my.toml"}, {"schema"}, {"man", "man"},
 		{"page", "--json", "--lamp", "up=1m,spread=12,lumens=3000,tilt=1,tilt_range=[0,2],output=1"},
 	}
@@ -24,6 +23,7 @@ func TestSameBytes(t *testing.T) {
 		cores = []int{1, 2, 2, 5}
 		calls = append(calls, []string{"plan", "--width", "1600"}, []string{"plan", "--format", "csv"}, []string{"aim"},
 			[]string{"aim", "--speed", "60km/h"},
+			[]string{"compare", "small.toml", "small.toml", "--width", "400"},
 			[]string{"compare", "--json"}, []string{"sheet", "--paper", "letter"}, []string{"lux", "--at", "20m,0m"},
 			[]string{"check"})
 	}

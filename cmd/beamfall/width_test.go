@@ -39,11 +39,11 @@ func TestNothingIsWiderThanAPage(t *testing.T) {
 			{"lux", "--at", "20m,0m", "--at=-3m,-2m,0.6m"},
 		}
 		if units == "imperial" || *sweep { // in longer words
-			calls = append(calls, []string{"sight", "--at", "60m", "--width", "400"},
-				[]string{"plan", "--width", "400"})
+			calls = append(calls, []string{"plan", "--width", "400"},
+				[]string{"sight", "--lamp", "up=1m,spread=12,lumens=3000", "--at", "60m", "--width", "400"})
 		}
 		if *sweep {
-			calls = append(calls, []string{"aim", "--width", "400", "--only", "roof bar"},
+			calls = append(calls, []string{"sight", "--at", "60m", "--width", "400"}, []string{"aim", "--width", "400", "--only", "roof bar"},
 				[]string{"compare", "--width", "400"})
 		}
 		for _, call := range calls {
