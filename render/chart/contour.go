@@ -23,54 +23,67 @@ type Contour struct {
 // Contours are the lines on which the field, linear along the grid's edges, has the given level. A
 // sample at the level counts as above it. In a cell with two high corners and two low ones across,
 // the lines run as those of the bilinear field do. The order is that of the grid: open lines first.
-func (g *Grid) Contours(level float64) []Contour { return newTracer(g).contours(level) }
-
-// tracer joins the parts of lines from cell to cell. Edge 2k of the grid runs from sample k along
-// X, edge 2k+1 along Y.
-type tracer struct {
-	g     *Grid
-	level float64
-	next  []int32 // edge where the line goes that comes in by an edge, +1; 0: none
-	ends  []bool  // edges where a line from elsewhere goes
-	from  []int   // edges that have a next, and
-	to    []int   // those that are the end of another
+func (g *Grid) Contours(level float64) []Contour {
+	return newBanded(g, []float64{level}, func(v float64) float64 { return v }).contours()[0]
 }
 
-func newTracer(g *Grid) *tracer {
-	return &tracer{g: g, next: make([]int32, 2*g.NX*g.NY), ends: make([]bool, 2*g.NX*g.NY)}
+// contours are the lines of each level.
+func (b *banded) contours() [][]Contour {
+	all := make([][]Contour, len(b.levels))
+	for i, cells := range b.cells() {
+		t := tracer{banded: b, band: uint8(i), level: b.scale(b.levels[i]), next: make(map[int]int, len(cells)),
+			ends: make(map[int]bool, len(cells))}
+		all[i] = t.contours(cells)
+	}
+	return all
 }
 
-// contours are the lines of one level. The tracer is as good as new afterwards.
-func (t *tracer) contours(level float64) []Contour {
-	g := t.g
-	t.level, t.from, t.to = level, t.from[:0], t.to[:0]
-	for j := range g.NY - 1 {
-		below, above := g.Values[j*g.NX:(j+1)*g.NX], g.Values[(j+1)*g.NX:(j+2)*g.NX]
+// cells are, for each level, the cells that its lines run through, by their first corners.
+func (b *banded) cells() [][]int {
+	cells := make([][]int, len(b.levels))
+	for j := range b.NY - 1 {
+		below, above := b.bands[j*b.NX:(j+1)*b.NX], b.bands[(j+1)*b.NX:(j+2)*b.NX]
 		above = above[:len(below)]
-		a, d := below[0], above[0]
 		for i := 1; i < len(below); i++ {
-			b, c := below[i], above[i]
-			if high := a >= level; high != (b >= level) || high != (c >= level) || high != (d >= level) {
-				if lo, hi := min(a, b, c, d), max(a, b, c, d); lo < level && hi >= level { // NaN is neither
-					t.cell(j*g.NX+i-1, [4]float64{a, b, c, d})
+			p, q, r, s := below[i-1], below[i], above[i], above[i-1]
+			if p == q && p == r && p == s {
+				continue
+			}
+			if most := max(p, q, r, s); most != noBand {
+				for level := min(p, q, r, s); level < most; level++ {
+					cells[level] = append(cells[level], j*b.NX+i-1)
 				}
 			}
-			a, d = b, c
 		}
 	}
+	return cells
+}
+
+// tracer joins the parts of the lines of a level from cell to cell. Edge 2k of the grid runs from
+// sample k along X, edge 2k+1 along Y.
+type tracer struct {
+	*banded
+	band  uint8        // the highest below the level
+	level float64      // scaled
+	next  map[int]int  // edge where the line goes that comes in by an edge
+	ends  map[int]bool // edges where a line from elsewhere goes
+	from  []int        // edges that have a next
+}
+
+// contours are the lines through the cells of a level.
+func (t *tracer) contours(cells []int) (lines []Contour) {
+	for _, k := range cells {
+		t.cell(k)
+	}
 	slices.Sort(t.from)
-	var lines []Contour
 	for _, closed := range []bool{false, true} {
 		for _, edge := range t.from {
-			if t.next[edge] != 0 && (closed || !t.ends[edge]) {
+			if _, unused := t.next[edge]; unused && (closed || !t.ends[edge]) {
 				if line := t.follow(edge, closed); len(line.Points) > 1 {
 					lines = append(lines, line)
 				}
 			}
 		}
-	}
-	for _, edge := range t.to {
-		t.ends[edge] = false
 	}
 	return lines
 }
@@ -91,55 +104,57 @@ var parts = [...][][2]int{
 
 const middleHigh = 0b10000
 
-// cell notes the parts of lines in the cell whose first corner is sample k, with values on either
-// side of the level.
-func (t *tracer) cell(k int, corners [4]float64) {
-	high := 0
-	for bit, v := range corners {
-		if v >= t.level {
+// cell notes the parts of lines in the cell whose first corner is sample k.
+func (t *tracer) cell(k int) {
+	high, corners := 0, [4]int{k, k + 1, k + t.NX + 1, k + t.NX}
+	for bit, corner := range corners {
+		if t.bands[corner] > t.band {
 			high |= 1 << bit
 		}
 	}
 	if high == 0b0101 || high == 0b1010 {
-		a, b, c, d := corners[0], corners[1], corners[2], corners[3]
+		a, b, c, d := t.at(corners[0]), t.at(corners[1]), t.at(corners[2]), t.at(corners[3])
 		if saddle := (a*c - b*d) / (a + c - b - d); saddle >= t.level { // that of the bilinear field
 			high |= middleHigh
 		}
 	}
-	nx := t.g.NX
-	sides := [4]int{ab: 2 * k, bc: 2*(k+1) + 1, cd: 2 * (k + nx), da: 2*k + 1}
+	sides := [4]int{ab: 2 * k, bc: 2*(k+1) + 1, cd: 2 * (k + t.NX), da: 2*k + 1}
 	for _, p := range parts[high] {
 		from, to := sides[p[0]], sides[p[1]]
-		t.next[from], t.ends[to] = int32(to)+1, true
-		t.from, t.to = append(t.from, from), append(t.to, to)
+		t.next[from], t.ends[to] = to, true
+		t.from = append(t.from, from)
 	}
 }
 
 // crossing is where the level is on an edge.
 func (t *tracer) crossing(edge int) draw.Point {
-	g, k := t.g, edge/2
-	i, j := float64(k%g.NX), float64(k/g.NX)
-	if edge%2 == 0 {
-		i += (t.level - g.Values[k]) / (g.Values[k+1] - g.Values[k])
-	} else {
-		j += (t.level - g.Values[k]) / (g.Values[k+g.NX] - g.Values[k])
+	k, other := edge/2, edge/2+1
+	if edge%2 != 0 {
+		other = k + t.NX
 	}
-	return draw.Pt(g.X0+i*g.DX, g.Y0+j*g.DY)
+	i, j := float64(k%t.NX), float64(k/t.NX)
+	share, a := 0.0, t.at(k)
+	if d := t.at(other) - a; d != 0 { // else they are as good as at the level
+		share = (t.level - a) / d
+	}
+	if edge%2 == 0 {
+		i += share
+	} else {
+		j += share
+	}
+	return draw.Pt(t.X0+i*t.DX, t.Y0+j*t.DY)
 }
 
 // follow is the line that begins at an edge. Its parts are used up.
 func (t *tracer) follow(edge int, closed bool) Contour {
 	line := Contour{Closed: closed}
-	for {
+	for more := true; more; {
 		if p := t.crossing(edge); len(line.Points) == 0 || line.Points[len(line.Points)-1] != p {
 			line.Points = append(line.Points, p)
 		}
-		to := t.next[edge]
-		t.next[edge] = 0
-		if to == 0 {
-			break
-		}
-		edge = int(to) - 1
+		to, goes := t.next[edge]
+		delete(t.next, edge)
+		edge, more = to, goes
 	}
 	if n := len(line.Points); closed && n > 1 && line.Points[0] == line.Points[n-1] {
 		line.Points = line.Points[:n-1]

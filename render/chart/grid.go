@@ -16,8 +16,7 @@ type Grid struct {
 	X0, Y0, DX, DY float64
 	Values         []float64 // not to be changed once they are drawn
 
-	logs  *Grid   // of the values, for ramps
-	least float64 // of which this was taken in place of less
+	banded *banded // kept with the grid, for bands and lines are drawn of the same
 }
 
 // Sample is a grid over all of a frame with a sample every step pixels or a little closer, 0 <

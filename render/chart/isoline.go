@@ -27,10 +27,10 @@ type isoline struct {
 // ramp.
 func (f Frame) DrawIsolines(c *draw.Canvas, g *Grid, ramp Ramp) Isolines {
 	in := c.Inside(f.Box)
-	lines, trace := Isolines{frame: f, ramp: ramp}, newTracer(ramp.log(g))
-	for i, level := range ramp.Levels {
+	lines := Isolines{frame: f, ramp: ramp}
+	for i, contours := range ramp.banded(g).contours() {
 		var px [][]draw.Point
-		for _, line := range trace.contours(math.Log(level)) {
+		for _, line := range contours {
 			px = append(px, f.Map(line.Line()))
 			lines.lines = append(lines.lines, isoline{i, px[len(px)-1]})
 		}

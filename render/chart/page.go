@@ -66,7 +66,7 @@ func NewPage(width int, theme draw.Theme) (*Page, error) {
 	if width == 0 {
 		width = draw.UnitWidth
 	}
-	ruler, err := draw.New(width, max(100, width/4), theme)
+	ruler, err := draw.New(width, max(100, width/16), theme)
 	if err != nil {
 		return nil, err
 	}

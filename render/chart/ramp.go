@@ -2,7 +2,6 @@ package chart
 
 import (
 	"image/color"
-	"math"
 	"sort"
 
 	"beamfall/render/draw"
@@ -53,24 +52,4 @@ func (r Ramp) Band(v float64) int {
 		return -1
 	}
 	return sort.Search(len(r.Levels), func(i int) bool { return v < r.Levels[i] })
-}
-
-// log is a grid of the logarithms of values, for bands and lines that run straight between samples
-// on the ramp's steps. It is kept with the grid, for bands and lines are drawn of the same.
-func (r Ramp) log(g *Grid) *Grid {
-	if g.logs != nil && g.least == r.Least {
-		return g.logs
-	}
-	l := *g
-	l.Values = make([]float64, len(g.Values))
-	draw.Rows(g.NY, func(j int) {
-		for i, v := range g.Values[j*g.NX : (j+1)*g.NX] {
-			if v < r.Least {
-				v = r.Least
-			}
-			l.Values[j*g.NX+i] = math.Log(v)
-		}
-	})
-	g.logs, g.least = &l, r.Least
-	return g.logs
 }

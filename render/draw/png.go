@@ -17,8 +17,8 @@ import (
 // filters for every row, which takes longer than all else and is of next to no use to areas of one
 // colour and lettering on them.
 
-// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: a little
-// better than image/png does these pictures at its fastest, in a third of the time.
+// Encode writes the picture as PNG, the same bytes for the same picture. It compresses fast: a
+// little better than image/png does these pictures at its fastest, in a third of the time.
 func (c *Canvas) Encode(w io.Writer) error { return c.encode(w, 0) }
 
 // EncodePrint is Encode with the resolution in dots per inch, by which a printing program finds the
@@ -164,8 +164,8 @@ func opaqueRow(dst, row []byte) {
 	}
 }
 
-// lessBefore is opaqueRow with that of the pixel before taken off each, byte by byte modulo 256; before
-// the first one is black.
+// lessBefore is opaqueRow with that of the pixel before taken off each, byte by byte modulo 256;
+// before the first one is black.
 func lessBefore(dst, row []byte) {
 	const tops = 0x80808080 // of bytes, set and put right afterwards, so that none borrows from the next
 	before := uint32(0)

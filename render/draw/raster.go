@@ -75,8 +75,8 @@ func (r *raster) Fill(path Path, colour color.RGBA, evenOdd bool) {
 	r.dc.Fill()
 }
 
-// cover fills a path through a mask of it, unless that is too large: for letters several times as fast
-// as the other way, which walks along what each row of the picture has of the path so far.
+// cover fills a path through a mask of it, unless that is too large: for letters several times as
+// fast as the other way, which walks along what each row of the picture has of the path so far.
 func (r *raster) cover(path Path, colour color.RGBA) bool {
 	const most = 1 << 18 // px
 	area := pixelsOf(path.bounds().Inset(-0.5)).Intersect(r.pixels.Rect)
