@@ -116,13 +116,13 @@ type extent struct{ low, high float64 }
 
 func (e *extent) take(angle float64) { e.low, e.high = min(e.low, angle), max(e.high, angle) }
 
-// least is the shortest step at an angle: a share of the beam's width in the beam, growing with the
-// distance from it.
+// least is the shortest step at an angle: a share of the beam's width in the beam, shorter toward the
+// axis, where a wide beam may have a narrow peak, and growing with the distance from the beam.
 func (e extent) least(angle float64) float64 {
 	const narrowest = 0.2 // degrees, where the survey saw the axis only
 	// the beam may reach as far as the survey's next look
 	outside := max(e.low-surveyStep-angle, angle-e.high-surveyStep, 0)
-	return max((e.high-e.low)/mostSteps, narrowest/mostSteps, outside/20)
+	return max(min((e.high-e.low)/mostSteps, math.Abs(angle)/20), narrowest/mostSteps, outside/20)
 }
 
 // extents are how wide and how high the beam is: its angles to the side and over the level plane.

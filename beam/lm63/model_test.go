@@ -39,7 +39,7 @@ func models() (all []modelled) {
 	if *sweep {
 		random := rand.New(rand.NewPCG(7, 8))
 		angle := func() float64 { return 0.51 * math.Pow(174/0.51, random.Float64()) }
-		wider := func() float64 { return 1.02 + 2*random.Float64() }
+		wider := func() float64 { return 1.02 * math.Pow(100, random.Float64()) }
 		for range 60 {
 			spread := oval(angle(), angle())
 			if random.IntN(3) == 0 {
@@ -55,6 +55,7 @@ func models() (all []modelled) {
 	add("flat cosine", beam.Cosine(oval(100, 40)))
 	add("flat, with a field of the same form", beam.GaussianField(oval(30, 10), oval(45, 15)))
 	add("flat, with a field of another form", beam.GaussianField(oval(30, 10), oval(45, 40)))
+	add("needle with a wide field", beam.GaussianField(oval(0.51, 60), oval(179.9, 60.1)))
 	all = append(all, modelled{"a needle and a flood", beam.Mix{
 		beam.Gaussian(oval(0.51, 0.51)).WithFlux(0.6 * modelledFlux),
 		beam.Gaussian(oval(10, 10)).WithFlux(0.4 * modelledFlux),

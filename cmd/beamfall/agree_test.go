@@ -236,7 +236,7 @@ func (a *agreement) sight() {
 	call := append([]string{"sight", "rig.toml", "--width", "400"}, a.things...)
 	// m; veil and glow are worked out here and there along the track
 	step := func(r float64) float64 { return 0.02 + 0.01*r }
-	end := min(sight.Farthest, a.rig.Track.End())
+	end := min(sight.Farthest, a.rig.Track.End()) - 1e-6 // so that it is not past it when rounded
 	for _, thing := range s.Sight {
 		if r := thing.Range; r != nil {
 			call = append(call, fmt.Sprintf("--at=%.9gm", *r-step(*r)), fmt.Sprintf("--at=%.12gm", *r),
@@ -246,7 +246,7 @@ func (a *agreement) sight() {
 	const by = 60 // m
 	seen, ok := hear(a.T, append(call, fmt.Sprintf("--at=%.9gm", min(by, end)))...)
 	if !ok {
-		a.Fatal("sight refuses")
+		a.Fatalf("%v is refused", call)
 	}
 	n := len(s.Sight)
 	for i, thing := range s.Sight {
@@ -276,7 +276,7 @@ func (a *agreement) sight() {
 	lux, ok := hear(a.T, "lux", "rig.toml", "--at=60m,0m,0.2833333333m", "--at=60m,0m,0.85m",
 		"--at=60m,0m,1.4166666667m")
 	if !ok {
-		a.Fatal("lux refuses")
+		a.Fatal("lux is refused")
 	}
 	mean := 0.0
 	for _, p := range lux.Points {

@@ -24,12 +24,14 @@ import (
 type strange struct {
 	*rand.Rand
 	usual float64 // share of the values that are as they should be
+	small bool    // no more than a lamp or two in clear air, so that many rigs can be asked about
 	b     strings.Builder
 }
 
-// strangeRig is the rig of a number. Every eighth is strange throughout, the others here and there.
+// strangeRig is the rig of a number. Every eighth is strange throughout, the others here and there;
+// every sixteenth is as large as it comes, the others are small.
 func strangeRig(number uint64) string {
-	s := &strange{Rand: rand.New(rand.NewPCG(number, 0)), usual: 0.85}
+	s := &strange{Rand: rand.New(rand.NewPCG(number, 0)), usual: 0.85, small: number%16 > 0}
 	if number%8 == 7 {
 		s.usual = 0
 	}
@@ -152,7 +154,11 @@ func (s *strange) rig() string {
 		s.key("left", `["-0.8 m", "0.8 m"]`, `["-200 m", "200 m"]`, `["0 m", "1e-9 m"]`)
 		s.key("up", `["0.5 m", "1.1 m"]`, `["0 m", "30 m"]`, `["29.9 m", "30 m"]`, `["0 m", "1e-9 m"]`)
 	}
-	for i := range 1 + s.IntN(4) {
+	lamps := 1 + s.IntN(4)
+	if s.small {
+		lamps = 1 + lamps/4
+	}
+	for i := range lamps {
 		s.lamp(i)
 	}
 	s.table("ground")
@@ -175,7 +181,7 @@ func (s *strange) rig() string {
 	if s.maybe() {
 		s.table("air")
 		s.key("visibility", s.metres(60, 2000), `"10 m"`, `"1000 km"`, `"50 m"`, `"180 m"`)
-		if s.IntN(3) == 0 {
+		if s.IntN(3) == 0 && !s.small {
 			s.key("particles", `"dust"`, `"fog"`, `"snow"`)
 		}
 		s.key("sky", "", "0", "0.1", "10000")
@@ -218,7 +224,7 @@ func (s *strange) rig() string {
 		s.key("ahead", `["3 m", "15 m"]`, `["-200 m", "200 m"]`, `["199.9 m", "200 m"]`)
 		s.key("half_width", `"3 m"`, `"0 m"`, `"50 m"`)
 		s.key("weight", "", "1e-300", "1000")
-		if s.maybe() {
+		if s.maybe() && (!s.small || s.IntN(4) == 0) {
 			s.key("see", `"person"`, `"rut"`, `"plate"`)
 			continue
 		}
