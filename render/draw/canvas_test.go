@@ -194,3 +194,26 @@ func checkEncode(t *testing.T, c *Canvas) {
 		}
 	}
 }
+
+// A ring of very many points, of which each lies next to the last, is as round as any.
+func TestLinesOfManyPointsKeepTheirBends(t *testing.T) {
+	for _, points := range []int{40, 4000} {
+		c := canvas(t, 400, 400, Night())
+		var ring []Point
+		for k := range points + 1 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(points))
+			ring = append(ring, Pt(200+8*cos, 200+8*sin))
+		}
+		c.Line(ring, Pen{Colour: c.Theme.Ink, Width: 12})
+		for k := range 16 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / 16)
+			x, y := int(200+8*cos), int(200+8*sin)
+			if got := c.Image().RGBAAt(x, y); got != c.Theme.Ink {
+				t.Errorf("ring of %d points: at %d, %d is %v", points, x, y, got)
+			}
+		}
+		if got := c.Image().RGBAAt(200, 200); got != c.Theme.Background {
+			t.Errorf("ring of %d points: its middle is %v", points, got)
+		}
+	}
+}

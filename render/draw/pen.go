@@ -4,6 +4,8 @@ import (
 	"image/color"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // Lines and areas. Pens are measured in units.
@@ -47,7 +49,7 @@ func (c *Canvas) stroke(lines [][]Point, pen Pen) {
 	var path Path
 	for _, line := range lines {
 		for _, part := range room.CutLine(line) {
-			path = path.polyline(part, false)
+			path = path.polyline(fewer(part), false)
 		}
 	}
 	if len(path) == 0 {
@@ -61,6 +63,30 @@ func (c *Canvas) stroke(lines [][]Point, pen Pen) {
 		s.Dash = append(s.Dash, c.U(d))
 	}
 	c.surface.Stroke(path, s)
+}
+
+// fewer is a line without those of its points that lie on it all the same, to a fiftieth of a pixel.
+// Each that is left costs a round corner; and of points an eighth of a pixel apart fogleman/gg leaves
+// out all, which cuts off tight bends.
+func fewer(line []Point) []Point {
+	const most, off = 16, 0.02 // points left out in a row; px
+	if len(line) < 3 {
+		return line
+	}
+	out := line[:1:1]
+	for from, i := 0, 2; i < len(line); i++ {
+		chord := r2.Sub(line[i], line[from])
+		reach := off * r2.Norm(chord)
+		for k := from + 1; k < i; k++ {
+			d := r2.Sub(line[k], line[from])
+			if i-from > most || math.Abs(r2.Cross(chord, d)) > reach || r2.Dot(chord, d) < 0 ||
+				r2.Norm2(d) > r2.Norm2(chord) {
+				out, from = append(out, line[i-1]), i-1
+				break
+			}
+		}
+	}
+	return append(out, line[len(line)-1])
 }
 
 // Fill fills the areas, each a closed line; where two of them overlap is outside (even-odd).
