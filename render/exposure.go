@@ -71,15 +71,26 @@ func (e exposure) String() string {
 		units.Figure(float64(e)), units.Figure(units.Steps(e.white(), 1)))
 }
 
+// tones is an exposure made ready for many luminances.
+type tones struct {
+	perUnit  float64 // 1/(cd/m²)
+	perWhite float64 // one over the square of what is shown as white, in units
+}
+
+func (e exposure) tones() tones {
+	const grey = 0.18
+	// The unit whose part x is shown as grey, but for the term of w, which adds 0.01 % there.
+	unit := float64(e) * (1 - grey) / grey
+	w := e.white() / unit
+	return tones{1 / unit, 1 / (w * w)}
+}
+
 // share is the share of full light that a luminance (cd/m²) is shown with: x (1 + x/w²) / (1 + x),
 // which is x for little light and 1 at white (Reinhard et al., Photographic Tone Reproduction for
 // Digital Images, 2002, eq. 4).
-func (e exposure) share(luminance float64) float64 {
-	const grey = 0.18
-	// The x that is shown as grey, but for the term of w, which adds 0.01 % there.
-	unit := float64(e) * (1 - grey) / grey
-	x, w := luminance/unit, e.white()/unit
-	return min(1, x*(1+x/(w*w))/(1+x))
+func (t tones) share(luminance float64) float64 {
+	x := luminance * t.perUnit
+	return min(1, x*(1+x*t.perWhite)/(1+x))
 }
 
 // shades are the colours of shares of full light, by their square roots, in which steps are nearly
@@ -126,10 +137,10 @@ func (s *shades) paint(px []uint8, share float64) {
 
 // expose paints luminances where they are on a picture.
 func expose(c *draw.Canvas, l *scenery.Luminances, e exposure) {
-	table := newShades(c.Theme)
+	table, tones := newShades(c.Theme), e.tones()
 	c.Pixels(l.Box, func(y int, out []uint8) {
 		for i, v := range l.Row(y) {
-			table.paint(out[4*i:], e.share(float64(v)))
+			table.paint(out[4*i:], tones.share(float64(v)))
 		}
 	})
 }
@@ -143,10 +154,10 @@ func exposureStrip(e exposure, reflectance float64) chart.Flow {
 		bar := draw.R(at.X, at.Y+h+c.U(5), box.X1, at.Y+h+c.U(5+chart.StripHeight))
 		below := chart.Frame{Box: bar, Across: chart.Axis{From: float64(e) / 100, To: 2 * e.white(), Log: true,
 			Unit: units.Unit{Name: "cd/m²", Size: 1}}, Up: chart.Axis{To: 1}}
-		table := newShades(c.Theme)
+		table, tones := newShades(c.Theme), e.tones()
 		c.Pixels(bar, func(_ int, row []uint8) {
 			for i := range len(row) / 4 {
-				table.paint(row[4*i:], e.share(below.AcrossAt(math.Round(bar.X0)+float64(i)+0.5)))
+				table.paint(row[4*i:], tones.share(below.AcrossAt(math.Round(bar.X0)+float64(i)+0.5)))
 			}
 		})
 		c.Outline(bar.Corners(), draw.Pen{Colour: c.Theme.PlateEdge, Width: 1.5})

@@ -38,7 +38,7 @@ func shown(c *draw.Canvas, e exposure, p draw.Point) float64 {
 	share := linear(colourAt(c, p)) / linear(draw.Night().Ink)
 	lo, hi := 0.0, e.white()
 	for range 60 {
-		if mid := (lo + hi) / 2; e.share(mid) < share {
+		if mid := (lo + hi) / 2; e.tones().share(mid) < share {
 			lo = mid
 		} else {
 			hi = mid
@@ -312,15 +312,15 @@ func TestViewRefuses(t *testing.T) {
 
 func TestExposure(t *testing.T) {
 	for _, e := range []exposure{0.1, 1, 30} {
-		if got := e.share(float64(e)); math.Abs(got-0.18) > 0.0005 {
+		if got := e.tones().share(float64(e)); math.Abs(got-0.18) > 0.0005 {
 			t.Errorf("mid grey %g cd/m² is shown with %.4f, want 0.18", float64(e), got)
 		}
-		if got := e.share(e.white()); math.Abs(got-1) > 1e-12 {
+		if got := e.tones().share(e.white()); math.Abs(got-1) > 1e-12 {
 			t.Errorf("white %g cd/m² is shown with %.4f", e.white(), got)
 		}
 		last := 0.0
 		for l := float64(e) / 1e4; l < 1e4*float64(e); l *= 1.1 {
-			got := e.share(l)
+			got := e.tones().share(l)
 			if got < last || got > 1 {
 				t.Fatalf("%g cd/m² is shown with %.4f after %.4f", l, got, last)
 			}

@@ -72,7 +72,9 @@ func (l *Luminances) At(p draw.Point) float64 {
 func (l *Luminances) Greatest() float64 {
 	most := float32(0)
 	for _, v := range l.Values {
-		most = max(most, v)
+		if v > most {
+			most = v
+		}
 	}
 	return float64(most)
 }
