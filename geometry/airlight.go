@@ -49,7 +49,8 @@ type line struct {
 	parked, parkedEnd r3.Vec // its ends among the boxes
 	extinction        float64
 	phase             func(cos float64) float64
-	shaded            bool // something has hidden a part of it from an emitter
+	shaded            bool    // something has hidden a part of it from an emitter
+	enough            float64 // of light from a bar, half of its part times the mean over that: what parts add to
 
 	nodes struct{ ahead, left, up, weight, candela [lineNodes]float64 }
 }
@@ -68,6 +69,9 @@ func (l *line) bar(b *bar) float64 {
 	}
 	if b.length == 0 {
 		return b.share * l.emitter(b, 0)
+	}
+	if !l.passes(b) {
+		return 0
 	}
 	// Seen from the line at a distance h, one emitter stands for a bar that is short against h, the
 	// more so in a narrow beam.
@@ -96,17 +100,57 @@ func (l *line) bar(b *bar) float64 {
 			return b.share * half * all
 		}
 	}
+	l.enough = max(half*all, dark*b.beam.Peak()/distance)
 	return b.share * half * l.part(b, middle, half, n, all)
+}
+
+// passes tells whether the line comes within the beam of any emitter of a bar; false is sure. Where
+// that is a cone, the depth of a point along the axis less the cosine of the cone times its distance
+// is above 0 in it. That is concave along the line and the bar together; the depth is the same for
+// all emitters, so of them the nearest counts, and what is left is concave along the line: nowhere
+// above the tangents at either end.
+func (l *line) passes(b *bar) bool {
+	if b.faint < 0 {
+		return true
+	}
+	at := func(s float64) (value, slope float64) {
+		toBar := r3.Sub(b.at, r3.Add(l.from, r3.Scale(s, l.along)))
+		v := r3.Add(toBar, r3.Scale(max(-1, min(1, b.across(toBar))), b.half))
+		d := max(norm(v), nearest)
+		return -r3.Dot(b.axes.Ahead, v) - b.faint*d, r3.Dot(b.axes.Ahead, l.along) + b.faint*r3.Dot(v, l.along)/d
+	}
+	lo, hi := 0.0, l.end
+	f0, d0 := at(lo)
+	f1, d1 := at(hi)
+	for range 40 {
+		switch {
+		case f0 >= 0 || f1 >= 0:
+			return true
+		case d0 <= 0 || d1 >= 0: // it falls from the one end on, or rises to the other
+			return false
+		}
+		// where the tangents meet
+		mid := (f1 - f0 + d0*lo - d1*hi) / (d0 - d1)
+		if f0+d0*(mid-lo) < 0 {
+			return false
+		}
+		if f, d := at(mid); d > 0 {
+			lo, f0, d0 = mid, f, d
+		} else {
+			hi, f1, d1 = mid, f, d
+		}
+	}
+	return true
 }
 
 // part is the light from the part middle ± half of a bar by n emitters on either half of it, or
 // more: shadows that end on the bar, and edges of its beam, are looked at ever closer until the
-// halves agree with the sum that n emitters give for all.
+// halves agree with the sum that n emitters give for all, to a share of the light of the whole bar.
 func (l *line) part(b *bar, middle, half float64, n int, all float64) float64 {
-	const agree, least = 0.01, 1. / 64
+	const agree, least = 0.005, 1. / 64
 	right, left := l.emitters(b, middle-half/2, half/2, n), l.emitters(b, middle+half/2, half/2, n)
 	sum := (right + left) / 2
-	if half <= least || math.Abs(sum-all) <= agree*sum && (sum > 0 || half < 1./4) {
+	if half <= least || half*math.Abs(sum-all) <= agree*l.enough && (sum > 0 || half <= 1./4) {
 		return sum
 	}
 	return (l.part(b, middle-half/2, half/2, n, right) + l.part(b, middle+half/2, half/2, n, left)) / 2
@@ -136,15 +180,15 @@ func (l *line) emitter(b *bar, e float64) float64 {
 	p := path{line: l, bar: b, h: h, foot: foot, across: across}
 	p.a0, p.l0, p.u0 = b.axes.components(across)
 	p.a1, p.l1, p.u1 = b.axes.components(l.along)
-	// within the cutoff: R cos(β - middle) ≥ cutoff
+	// where the beam is not faint: R cos(β - middle) ≥ faint
 	r := math.Sqrt(p.a0*p.a0 + p.a1*p.a1)
-	if b.cutoff >= 0 && r <= b.cutoff {
+	if b.faint >= 0 && r <= b.faint {
 		return 0
 	}
 	middle := math.Atan2(p.a1, p.a0)
 	lo, hi := math.Atan(-foot/h), math.Atan((l.end-foot)/h)
-	if b.cutoff >= 0 {
-		reach := math.Acos(b.cutoff / r)
+	if b.faint >= 0 {
+		reach := math.Acos(b.faint / r)
 		lo, hi = max(lo, middle-reach), min(hi, middle+reach)
 	}
 	if lo >= hi {
@@ -307,7 +351,18 @@ func (p *path) integral(lo, hi float64) float64 {
 
 // faint tells whether the beam sends less than 1e-7 of its peak to all of lo to hi.
 func (p *path) faint(lo, hi float64) bool {
-	return p.candela(max(lo, min(hi, p.middle))) < 1e-7*p.bar.beam.Peak()
+	n := &p.nodes
+	p.direct(0, max(lo, min(hi, p.middle)))
+	p.bar.beam.Candelas(n.candela[:1], n.ahead[:1], n.left[:1], n.up[:1])
+	return n.candela[0] < 1e-7*p.bar.beam.Peak()
+}
+
+// direct makes β the direction of node k, and is its sine and cosine.
+func (p *path) direct(k int, beta float64) (s, c float64) {
+	s, c = math.Sincos(beta)
+	n := &p.nodes
+	n.ahead[k], n.left[k], n.up[k] = c*p.a0+s*p.a1, c*p.l0+s*p.l1, c*p.u0+s*p.u1
+	return s, c
 }
 
 // rule is the integral over one panel.
@@ -316,8 +371,7 @@ func (p *path) rule(lo, hi float64) float64 {
 	n := &p.nodes
 	middle, half := (lo+hi)/2, (hi-lo)/2
 	for k, e := range r.e {
-		s, c := math.Sincos(middle + half*e)
-		n.ahead[k], n.left[k], n.up[k] = c*p.a0+s*p.a1, c*p.l0+s*p.l1, c*p.u0+s*p.u1
+		s, c := p.direct(k, middle+half*e)
 		n.weight[k] = r.weight[k] * p.phase(-s)
 		if p.extinction > 0 {
 			n.weight[k] *= math.Exp(-p.extinction * ((1+s)*p.h/c + p.foot))

@@ -14,7 +14,7 @@ import (
 
 const (
 	domeSteps   = 40  // across the face ahead
-	domeCoarser = 24  // across the other faces
+	domeCoarser = 14  // across the other faces
 	domeStretch = 0.6 // how much finer the middle of a face is than even steps would be: 1/√(1 + stretch)
 )
 
