@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -97,36 +98,91 @@ func (d drawing) abreast() int {
 // save draws pictures, several at a time, and writes them to the directory for pictures, and with
 // them other files: all or none. It returns the names of the pictures' files.
 func (d drawing) save(ctx context.Context, pictures []picture, others ...savefile.File) ([]string, error) {
-	done := d.progress("drawing")
-	defer done.end()
-	files := make([]savefile.File, len(pictures))
-	var drawn atomic.Int32
-	group, working := errgroup.WithContext(ctx)
-	group.SetLimit(d.abreast())
-	for i, p := range pictures {
-		group.Go(func() error {
-			canvas, err := p.draw(working)
-			if err != nil {
-				return fmt.Errorf("%s: %w", p.name, err)
+	return d.begin(ctx, func() []picture { return pictures }).save(ctx, others...)
+}
+
+// underway is pictures that are being drawn while their caller does other work, which counts as one
+// of them until it saves or ends them.
+type underway struct {
+	drawing
+	stop  context.CancelFunc
+	slots chan struct{}         // as many as may be drawn at a time
+	meter atomic.Pointer[meter] // to show how far they are, once there is one
+	ended chan struct{}
+
+	// Once it has ended:
+	files []savefile.File
+	err   error
+}
+
+// begin draws pictures, the last first: the driver's view takes the longest.
+func (d drawing) begin(ctx context.Context, pictures func() []picture) *underway {
+	ctx, stop := context.WithCancel(ctx)
+	u := &underway{drawing: d, stop: stop, slots: make(chan struct{}, d.abreast()), ended: make(chan struct{})}
+	u.slots <- struct{}{}
+	go func() {
+		defer close(u.ended)
+		all := pictures()
+		u.files = make([]savefile.File, len(all))
+		var done atomic.Int32
+		group, working := errgroup.WithContext(ctx)
+		for i, p := range slices.Backward(all) {
+			select {
+			case u.slots <- struct{}{}:
+			case <-working.Done():
+				continue
 			}
-			var b bytes.Buffer
-			if err := canvas.Encode(&b); err != nil {
-				return failed(fmt.Errorf("%s: %w", p.name, err))
-			}
-			files[i] = savefile.File{Name: filepath.Join(d.out, p.name), Data: b.Bytes(), Replace: true}
-			done.at(float64(drawn.Add(1)) / float64(len(pictures)))
-			return working.Err()
-		})
+			group.Go(func() (err error) {
+				defer func() { <-u.slots }()
+				u.files[i], err = d.file(working, p)
+				share := float64(done.Add(1)) / float64(len(all))
+				if m := u.meter.Load(); m != nil {
+					m.at(share)
+				}
+				return err
+			})
+		}
+		u.err = cmp.Or(group.Wait(), ctx.Err())
+	}()
+	return u
+}
+
+// end gives up what is not done yet, and waits until nobody draws on.
+func (u *underway) end() {
+	u.stop()
+	<-u.ended
+}
+
+// save waits for the pictures and writes them, and with them other files: all or none. It returns
+// the names of the pictures' files.
+func (u *underway) save(ctx context.Context, others ...savefile.File) ([]string, error) {
+	m := u.progress("drawing")
+	u.meter.Store(m)
+	<-u.slots
+	<-u.ended
+	m.end()
+	u.stop()
+	if u.err != nil {
+		return nil, u.err
 	}
-	if err := group.Wait(); err != nil {
-		return nil, err
-	}
-	done.end()
-	names, err := d.write(ctx, append(files, others...))
+	names, err := u.write(ctx, append(u.files, others...))
 	if err != nil {
 		return nil, err
 	}
-	return names[:len(pictures)], nil
+	return names[:len(u.files)], nil
+}
+
+// file draws a picture as a file.
+func (d drawing) file(ctx context.Context, p picture) (savefile.File, error) {
+	canvas, err := p.draw(ctx)
+	if err != nil {
+		return savefile.File{}, fmt.Errorf("%s: %w", p.name, err)
+	}
+	var b bytes.Buffer
+	if err := canvas.Encode(&b); err != nil {
+		return savefile.File{}, failed(fmt.Errorf("%s: %w", p.name, err))
+	}
+	return savefile.File{Name: filepath.Join(d.out, p.name), Data: b.Bytes(), Replace: true}, ctx.Err()
 }
 
 // write makes the directory for pictures, and those in it that files are for, if need be, and

@@ -75,13 +75,15 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
+	pictures := q.begin(ctx, func() []picture { return q.planPictures(r, r.Scenes[0]) }) // they need no figures
+	defer pictures.end()
 	done := q.progress("computing")
 	p, err := figures.PlanOf(ctx, r.Rig, q.figures, done.at)
 	done.end()
 	if err != nil {
 		return answer{}, err
 	}
-	if p.Pictures, err = q.save(ctx, q.planPictures(r, r.Scenes[0])); err != nil {
+	if p.Pictures, err = pictures.save(ctx); err != nil {
 		return answer{}, err
 	}
 	u := r.System()
