@@ -101,7 +101,7 @@ func drawAim(ctx context.Context, a Aiming, theme draw.Theme, o AimOptions) (*dr
 		v.Plans = append(v.Plans, plans)
 	}
 	halves := func(in draw.Rect) []draw.Rect { return in.Columns(2, r.U(columnGap)) }
-	if v.Before.looked != nil && v.After.looked != nil {
+	if v.ranges[0] != nil && v.ranges[1] != nil { // the driver sees
 		page.Add(foldedHeadings([]string{"before, the driver's view", "after, with the same exposure"}, halves), 4)
 		width := halves(draw.R(0, 0, page.Width(), 0))[0].W()
 		windscreens := halves(page.Add(chart.Space(math.Round(width*viewShape)), 8))
@@ -163,12 +163,14 @@ func (v *aiming) lookFor() {
 		if s.Things = s.things()[:1]; len(things) > 0 {
 			s.Things = things
 		}
-		if *s = s.Looking(); s.looked == nil {
+		*s = s.Looking()
+		o, ok := s.outlook()
+		if !ok {
 			continue
 		}
-		v.ranges[when] = []float64{s.looked.sight.Range}
+		v.ranges[when] = []float64{o.sight.Range}
 		for _, t := range s.Things[1:] {
-			v.ranges[when] = append(v.ranges[when], s.looked.view.Along(t).Sight(s.lit()).Range)
+			v.ranges[when] = append(v.ranges[when], o.view.Along(t).Sight(s.lit()).Range)
 		}
 	}
 }

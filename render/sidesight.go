@@ -65,7 +65,7 @@ func (a *sightAlong) nod(s Subject) {
 	ranges, words := [2]float64{}, [2]string{}
 	for k, scene := range []*geometry.Scene{s.NoseDown, s.NoseUp} {
 		moved := s
-		moved.Scene, moved.looked = scene, nil
+		moved.Scene = scene
 		words[k] = "not seen"
 		if o, ok := moved.outlook(); ok && !math.IsNaN(o.sight.Range) {
 			ranges[k], words[k] = o.sight.Range, s.distance(o.sight.Range)

@@ -31,7 +31,9 @@ type Subject struct {
 	Around sight.Around   // the zero value is a night above ground of the reflectance
 	Things []sight.Thing  // what is looked for, the first one above all; none: the first built-in one
 
-	looked *outlook // if worked out before; of what a copy may not have any more, see look
+	// What the driver has before the eyes by Scene, NoseUp or NoseDown, as far as it has been looked at
+	// before; others count for nothing.
+	Views []*sight.View
 }
 
 // Vehicle is the outline of a vehicle as parked, m. What is 0 is not known, and not drawn.
@@ -68,8 +70,8 @@ func (s Subject) look(eye r3.Vec) *sight.View {
 	if around == (sight.Around{}) {
 		around = sight.AtNight(s.Reflectance)
 	}
-	if o := s.looked; o != nil && o.eye == eye {
-		if v := o.view; v.Scene == s.Scene && v.Observer == driver && v.Around == around {
+	for _, v := range s.Views {
+		if v.Scene == s.Scene && v.Eye() == eye && v.Observer == driver && v.Around == around {
 			return v
 		}
 	}

@@ -12,8 +12,6 @@ import (
 	"beamfall/render/draw"
 	"beamfall/render/scenery"
 	"beamfall/render/units"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // The driver's view: the track by the light of the lamps alone, with the things that are looked for
@@ -139,19 +137,17 @@ type prospect struct {
 
 // outlook is how far along the track the first thing of a subject is seen.
 type outlook struct {
-	eye   r3.Vec
 	view  *sight.View
 	thing sight.Thing
 	along *sight.Along
 	sight sight.Sight
 }
 
-// Looking is the subject with how far its first thing is seen worked out, once for several
+// Looking is the subject with what its driver has before the eyes, to be worked out once for several
 // pictures. Without an eye above the ground it is as it was.
 func (s Subject) Looking() Subject {
-	o, ok := s.outlook()
-	if s.looked = nil; ok {
-		s.looked = &o
+	if eye, err := s.eye(); err == nil {
+		s.Views = append(slices.Clip(s.Views), s.look(eye))
 	}
 	return s
 }
@@ -162,7 +158,7 @@ func (s Subject) outlook() (o outlook, ok bool) {
 	if err != nil {
 		return o, false
 	}
-	o.eye, o.view, o.thing = eye, s.look(eye), s.things()[0]
+	o.view, o.thing = s.look(eye), s.things()[0]
 	o.along = o.view.Along(o.thing)
 	o.sight = o.along.Sight(s.lit())
 	return o, true

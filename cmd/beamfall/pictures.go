@@ -15,6 +15,8 @@ import (
 	"beamfall/cmd/beamfall/internal/assembly"
 	"beamfall/cmd/beamfall/internal/figures"
 	"beamfall/cmd/beamfall/internal/savefile"
+	"beamfall/geometry"
+	"beamfall/geometry/sight"
 	"beamfall/render"
 	"beamfall/render/draw"
 
@@ -74,9 +76,24 @@ func (q *request) subject(r *rig, s assembly.Scene) render.Subject {
 	return out
 }
 
+// looking is what pictures of a scene show that share what figures are worked out by.
+func (q *request) looking(r *rig, s assembly.Scene, views *figures.Views) render.Subject {
+	out := q.subject(r, s)
+	for _, of := range []struct {
+		view  *sight.View
+		scene **geometry.Scene
+	}{{views.Driven, &out.Scene}, {views.NoseUp, &out.NoseUp}, {views.NoseDown, &out.NoseDown}} {
+		if of.view != nil {
+			view := of.view.Only(s.Lamps...)
+			out.Views, *of.scene = append(out.Views, view), view.Scene
+		}
+	}
+	return out
+}
+
 // sightPicture is the map of sight of a scene.
-func (q *request) sightPicture(r *rig, s assembly.Scene) picture {
-	subject, d := q.subject(r, s), q.drawing
+func (q *request) sightPicture(r *rig, s assembly.Scene, views *figures.Views) picture {
+	subject, d := q.looking(r, s, views), q.drawing
 	return picture{"sight.png", func(ctx context.Context) (*draw.Canvas, error) {
 		return render.Sight(ctx, subject, d.look, render.SightOptions{Width: d.width})
 	}}

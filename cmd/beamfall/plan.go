@@ -75,10 +75,11 @@ func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
-	pictures := q.begin(ctx, func() []picture { return q.planPictures(r, r.Scenes[0]) }) // they need no figures
+	views := figures.ViewsOf(r.Rig, q.figures)
+	pictures := q.begin(ctx, func() []picture { return q.planPictures(r, r.Scenes[0], views) }) // they need no figures
 	defer pictures.end()
 	done := q.progress("computing")
-	p, err := figures.PlanOf(ctx, r.Rig, q.figures, done.at)
+	p, err := figures.PlanBy(ctx, r.Rig, q.figures, views, done.at)
 	done.end()
 	if err != nil {
 		return answer{}, err
@@ -130,8 +131,8 @@ func (q *request) planNotes(r *rig) (notes []string) {
 }
 
 // planPictures are the four pictures of a scene, without that of a driver who sees nothing.
-func (q *request) planPictures(r *rig, s assembly.Scene) []picture {
-	subject, d := q.subject(r, s).Looking(), q.drawing
+func (q *request) planPictures(r *rig, s assembly.Scene, views *figures.Views) []picture {
+	subject, d := q.looking(r, s, views), q.drawing
 	wall, set := q.subject(r, s), r.Settable(s.Lamps)
 	if len(set) > 0 { // the wall is for setting lamps, with the headlights off
 		wall = q.subject(r, assembly.Scene{Name: s.Name, Lamps: set})

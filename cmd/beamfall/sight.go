@@ -80,7 +80,7 @@ func (q *request) sight(ctx context.Context, r *rig, places []figures.Place) (an
 	if err != nil {
 		return answer{}, err
 	}
-	if s.Pictures, err = q.save(ctx, []picture{q.sightPicture(r, r.Scenes[0])}); err != nil {
+	if s.Pictures, err = q.save(ctx, []picture{q.sightPicture(r, r.Scenes[0], s.Views)}); err != nil {
 		return answer{}, err
 	}
 	u := r.System()

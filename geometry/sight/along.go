@@ -63,6 +63,9 @@ func (v *View) Along(t Thing) *Along {
 }
 
 func (v *View) along(t Thing) *Along {
+	if v.whole != nil {
+		return v.whole.Along(t).only(v)
+	}
 	places, bends := v.stations()
 	a := &Along{view: v, thing: t, places: places}
 	a.parts = make([]Parts, len(places))
@@ -96,6 +99,35 @@ func (v *View) along(t Thing) *Along {
 		a.parts[i].add(a.haze(s))
 	}
 	return a
+}
+
+// only is the thing by those lamps that a part of the view is by.
+func (a *Along) only(v *View) *Along {
+	o := *a
+	o.view, o.parts, o.hazes = v, slices.Clone(a.parts), make([]haze, len(a.hazes))
+	for i := range o.parts {
+		p := &o.parts[i]
+		p.Lamps = make([]Light, len(v.among))
+		for k, l := range v.among {
+			p.Lamps[k] = a.parts[i].Lamps[l]
+		}
+	}
+	pick := func(to, from []float64) {
+		for k := range to {
+			to[k] = from[v.among[k]]
+		}
+	}
+	for i := range o.hazes {
+		h, from := v.newHaze(), &a.hazes[i]
+		h.sky = from.sky
+		pick(h.ground, from.ground)
+		pick(h.body, from.body)
+		pick(h.air, from.air)
+		pick(h.before, from.before)
+		pick(h.behind, from.behind)
+		o.hazes[i] = h
+	}
+	return &o
 }
 
 // Places are the distances along the track (m), rising, at which the thing was worked out. They are

@@ -8,6 +8,7 @@ import (
 	"beamfall/beam/headlight"
 	"beamfall/geometry"
 
+	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -204,6 +205,29 @@ func TestAlongAgainstEachPlace(t *testing.T) {
 			if p, l := past.Sum(lit).Veil, last.Sum(lit).Veil; p != l {
 				t.Errorf("%s, %s: veil %+v past the last place, %+v there", name, thing.Name, p, l)
 			}
+		}
+	}
+}
+
+// A part of a view sees what a view by those lamps alone does, to the last bit.
+func TestOnlySomeLamps(t *testing.T) {
+	for name, v := range map[string]*View{"demo": demoView(), "dust": dusty()} {
+		lamps := []int{3, 0, 5}
+		part, alone := v.Only(lamps...), Look(v.Scene.Only(lamps...), v.Eye(), v.Observer, v.Around)
+		a, b := part.Along(rut()), alone.Along(rut())
+		if d := cmp.Diff(b.Parts(), a.Parts(), cmp.AllowUnexported(Parts{})); d != "" {
+			t.Errorf("%s (-alone +part):\n%s", name, d)
+		}
+		if d := cmp.Diff(b.At(17.3), a.At(17.3), cmp.AllowUnexported(Parts{})); d != "" {
+			t.Errorf("%s between places (-alone +part):\n%s", name, d)
+		}
+		all, _ := part.Veil(r3.Vec{X: 1})
+		want, _ := alone.Veil(r3.Vec{X: 1})
+		if d := cmp.Diff(want, all); d != "" {
+			t.Errorf("%s, veil (-alone +part):\n%s", name, d)
+		}
+		if got, want := a.Sight([]int{0, 1}), v.Along(rut()).Sight([]int{3, 0}); !cmp.Equal(got, want) {
+			t.Errorf("%s: a rut is seen %+v by a part, %+v by the whole", name, got, want)
 		}
 	}
 }

@@ -76,6 +76,8 @@ type View struct {
 	Observer Observer
 	Around   Around
 
+	whole      *View // what it is a part of, by the lamps with the indexes among; nil: it is by itself
+	among      []int
 	every      []int // index of a lamp of the scene
 	eye        eye
 	extinction float64 // of the air, 1/m
@@ -126,6 +128,17 @@ func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	v.outline()
 	return v
 }
+
+// Only is the view by just the lamps with these indexes. Along the track it is a part of the view, for
+// which everything is worked out once, whoever asks first.
+func (v *View) Only(lamps ...int) *View {
+	o := Look(v.Scene.Only(lamps...), v.eye.at, v.Observer, v.Around)
+	o.whole, o.among = v, lamps
+	return o
+}
+
+// Eye is where the driver's eye is.
+func (v *View) Eye() r3.Vec { return v.eye.at }
 
 // through is the share of light that the air lets through.
 func (v *View) through(distance float64) float64 {

@@ -104,7 +104,7 @@ func CompareOf(ctx context.Context, panels []Panel, steps bool, o Options, progr
 	seen := map[*assembly.Rig]*sights{}
 	for i, p := range panels {
 		if seen[p.Rig] == nil {
-			s, err := sightsOf(ctx, p.Rig, &o, 0)
+			s, err := sightsOf(ctx, p.Rig, &o)
 			if err != nil {
 				return nil, err
 			}
@@ -232,7 +232,7 @@ func (s *sights) widths(scene assembly.Scene) []SightWidth {
 	}
 	at := widthsAt[s.rig.System()]
 	w := SightWidth{s.names[0], at[len(at)-1], Number(None())}
-	if !s.view.TooDense() && w.Ahead < s.view.Scene.Site.Track.End() {
+	if !s.Driven.TooDense() && w.Ahead < s.Driven.Scene.Site.Track.End() {
 		w.Width = Number(s.width(w.Ahead, scene.Lamps))
 	}
 	return append(out, w)
@@ -247,7 +247,7 @@ func (s *sights) width(ahead float64, lit []int) float64 {
 		width, step := 0.0, 2*half/(places-1)
 		was, edge := math.NaN(), false
 		for i := range across {
-			is := math.Max(unseen, across[i].See(lit).Level/s.view.Observer.Level-1)
+			is := math.Max(unseen, across[i].See(lit).Level/s.Driven.Observer.Level-1)
 			if across[i].Hidden {
 				is = unseen
 			}
@@ -288,9 +288,9 @@ func (s *sights) across(ahead, half float64, places int) []sight.Parts {
 	if s.aside[half] == nil {
 		row := make([]sight.Place, places)
 		for i := range row {
-			row[i] = s.view.OnTrack(ahead, half*(2*float64(i)/float64(places-1)-1))
+			row[i] = s.Driven.OnTrack(ahead, half*(2*float64(i)/float64(places-1)-1))
 		}
-		s.aside[half] = s.view.Over(s.first, [][]sight.Place{row})
+		s.aside[half] = s.Driven.Over(s.first, [][]sight.Place{row})
 	}
 	return s.aside[half]
 }

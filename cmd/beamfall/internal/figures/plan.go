@@ -26,6 +26,11 @@ type Plan struct {
 // PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is given the
 // share done, from any goroutine; it may be nil.
 func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) (*Plan, error) {
+	return PlanBy(ctx, r, o, ViewsOf(r, o), progress)
+}
+
+// PlanBy does so by views that others look at as well, which are those of ViewsOf.
+func PlanBy(ctx context.Context, r *assembly.Rig, o Options, views *Views, progress func(float64)) (*Plan, error) {
 	p := &Plan{
 		Rig: r.File.Name, Units: r.System().String(), Bend: bendOf(&r.Site.Track), Scenes: make([]Scene, len(r.Scenes)),
 		Lamps:    make([]Lamp, len(r.Shown)),
@@ -42,7 +47,7 @@ func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float
 			progress(float64(n) / float64(max(1, work)))
 		}
 	}
-	seen, err := sightsOf(ctx, r, &o, 0, o.Tolerance, -o.Tolerance)
+	seen, err := sightsBy(ctx, r, &o, views)
 	if err != nil {
 		return nil, err
 	}

@@ -95,7 +95,7 @@ func RecheckOf(ctx context.Context, r *assembly.Rig, found map[int]float64, o Op
 		rig    *assembly.Rig
 		scenes *[]Scene
 	}{{&as, &out.Before}, {r, &out.After}} {
-		seen, err := sightsOf(ctx, side.rig, &o, 0)
+		seen, err := sightsOf(ctx, side.rig, &o)
 		if err != nil {
 			return nil, err
 		}
@@ -149,7 +149,7 @@ func (c *Recheck) again(ctx context.Context, r *assembly.Rig) error {
 	for i := range n {
 		lamps[i], lamps[n+i] = r.Lamps[i].Lamp, c.Found.Lamps[i].Lamp
 	}
-	seen, err := sightsBy(ctx, r, &c.Asked, lamps)
+	seen, err := sightsBy(ctx, r, &c.Asked, viewsBy(r, lamps))
 	if err != nil {
 		return err
 	}

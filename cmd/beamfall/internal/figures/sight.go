@@ -130,14 +130,24 @@ type sights struct {
 
 	noseUp, noseDown []*sight.Along // as set alone; none where the rig gives no pitch
 
-	view  *sight.View               // of all of them
+	*Views
 	first sight.Thing               // of the things
 	aside map[float64][]sight.Parts // the first one across the track, by how far to either side (m)
 }
 
-// sightsOf works out the things that were asked for, with the lamps set by each of some angles
-// (rad) too low, the first of which is 0.
-func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) (*sights, error) {
+// Views are what a rig's driver has before the eyes by all of its lamps: first as they are set, then
+// each set wrong by one angle, then by another. Each thing is worked out when it is first asked for,
+// once for all.
+type Views struct {
+	Driven           *sight.View // nil: the driver sees nothing, or no scene is looked at
+	NoseUp, NoseDown *sight.View // as set alone; nil where the rig gives no pitch
+}
+
+// ViewsOf are those for a plan of a rig.
+func ViewsOf(r *assembly.Rig, o Options) *Views { return viewsOf(r, 0, o.Tolerance, -o.Tolerance) }
+
+// viewsOf are those with the lamps set by each of some angles (rad) too low, the first of which is 0.
+func viewsOf(r *assembly.Rig, off ...float64) *Views {
 	var lamps []geometry.Lamp
 	for _, off := range off {
 		for i := range r.Lamps {
@@ -146,45 +156,53 @@ func sightsOf(ctx context.Context, r *assembly.Rig, o *Options, off ...float64) 
 			lamps = append(lamps, l)
 		}
 	}
-	return sightsBy(ctx, r, o, lamps)
+	return viewsBy(r, lamps)
 }
 
-// sightsBy works out the things that were asked for by lamps of which the first are those of the
-// rig as set.
-func sightsBy(ctx context.Context, r *assembly.Rig, o *Options, lamps []geometry.Lamp) (*sights, error) {
+// viewsBy are those by lamps of which the first are those of the rig as set.
+func viewsBy(r *assembly.Rig, lamps []geometry.Lamp) *Views {
+	v := &Views{}
 	if EyeInGround(r) || len(r.Scenes) == 0 {
-		return &sights{rig: r}, nil
+		return v
+	}
+	v.Driven = Look(r, r.Site.Scene(lamps...))
+	if pitch := r.File.Vehicle.Pitch.Value; pitch > 0 {
+		v.NoseUp = Look(r, r.Pitched(pitch).Scene(lamps[:len(r.Lamps)]...))
+		v.NoseDown = Look(r, r.Pitched(-pitch).Scene(lamps[:len(r.Lamps)]...))
+	}
+	return v
+}
+
+// sightsOf works out the things that were asked for by the lamps as they are set.
+func sightsOf(ctx context.Context, r *assembly.Rig, o *Options) (*sights, error) {
+	return sightsBy(ctx, r, o, viewsOf(r, 0))
+}
+
+// sightsBy works out the things that were asked for.
+func sightsBy(ctx context.Context, r *assembly.Rig, o *Options, views *Views) (*sights, error) {
+	s := &sights{rig: r, Views: views}
+	if views.Driven == nil {
+		return s, nil
 	}
 	things, err := Things(r, o.Things)
 	if err != nil {
 		return nil, err
 	}
-	s := &sights{rig: r}
-	along := func(lit *geometry.Scene) (out []*sight.Along, err error) {
-		view := Look(r, lit)
-		if s.view == nil {
-			s.view, s.first = view, things[0]
-		}
+	s.first = things[0]
+	for _, t := range things {
+		s.names = append(s.names, t.Name)
+	}
+	for _, of := range []struct {
+		view *sight.View
+		to   *[]*sight.Along
+	}{{views.Driven, &s.things}, {views.NoseUp, &s.noseUp}, {views.NoseDown, &s.noseDown}} {
 		for _, t := range things {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			out = append(out, view.Along(t))
-		}
-		return out, nil
-	}
-	if s.things, err = along(r.Site.Scene(lamps...)); err != nil {
-		return nil, err
-	}
-	for _, t := range things {
-		s.names = append(s.names, t.Name)
-	}
-	if pitch := r.File.Vehicle.Pitch.Value; pitch > 0 {
-		if s.noseUp, err = along(r.Pitched(pitch).Scene(lamps[:len(r.Lamps)]...)); err != nil {
-			return nil, err
-		}
-		if s.noseDown, err = along(r.Pitched(-pitch).Scene(lamps[:len(r.Lamps)]...)); err != nil {
-			return nil, err
+			if of.view != nil {
+				*of.to = append(*of.to, of.view.Along(t))
+			}
 		}
 	}
 	return s, nil
@@ -291,7 +309,7 @@ func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
 		return nil, nil
 	}
 	first := Options{Things: []string{r.Things[0].Name}}
-	s, err := sightsOf(ctx, r, &first, 0)
+	s, err := sightsOf(ctx, r, &first)
 	if err != nil {
 		return nil, err
 	}
@@ -344,6 +362,8 @@ type SightAt struct {
 	Points   []SightPoint `json:"points"`
 	Pictures []string     `json:"pictures"`
 	Notes    []string     `json:"notes"`
+
+	Views *Views `json:"-"`
 }
 
 // SightThing is how far a thing is seen, and what keeps it from being seen farther.
@@ -400,7 +420,7 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	if EyeInGround(r) {
 		return nil, ErrEyeInGround
 	}
-	found, things, err := thingsOf(ctx, r, s, &o)
+	found, views, err := thingsOf(ctx, r, s, &o)
 	if err != nil {
 		return nil, err
 	}
@@ -408,23 +428,20 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	out := &SightAt{
 		Rig: r.File.Name, Scene: s.Name, Observer: Observer{who.Age, who.Glance, who.Level},
 		Bend: bendOf(&r.Site.Track), Things: found, Bends: []BendSight{},
-		Points: []SightPoint{}, Pictures: []string{}, Notes: []string{},
+		Points: []SightPoint{}, Pictures: []string{}, Notes: []string{}, Views: views,
 	}
-	view := Look(r, r.Lit(s))
-	lit := make([]int, len(s.Lamps))
-	for i := range lit {
-		lit[i] = i
-	}
+	view := views.Driven
 	for _, p := range places {
 		if err := onTrack(&r.Site.Track, p.Ahead); err != nil {
 			return nil, err
 		}
-		for _, t := range things {
+		for _, thing := range found {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
+			t := thing.Of
 			parts := view.Parts(t, view.OnTrack(p.Ahead, p.Left))
-			seen := parts.See(lit)
+			seen := parts.See(s.Lamps)
 			out.Points = append(out.Points, SightPoint{
 				Thing: t.Name, Ahead: p.Ahead, Left: p.Left, Lux: seen.Lux, Luminance: seen.Thing,
 				Background: seen.Background,
@@ -437,13 +454,13 @@ func SightOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, places []Pl
 	return out, nil
 }
 
-// thingsOf is how far the things that were asked for are seen in a scene, and what they are.
-func thingsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o *Options) ([]SightThing, []sight.Thing, error) {
+// thingsOf is how far the things that were asked for are seen in a scene, and in what views.
+func thingsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o *Options) ([]SightThing, *Views, error) {
 	things, err := Things(r, o.Things)
 	if err != nil {
 		return nil, nil, err
 	}
-	all, err := sightsOf(ctx, r, o, 0)
+	all, err := sightsOf(ctx, r, o)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -451,7 +468,7 @@ func thingsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o *Options
 	for k, seen := range all.of(s) {
 		out = append(out, SightThing{seen.Thing, seen.Seen, all.limit(k, s, float64(seen.Range)), things[k]})
 	}
-	return out, things, nil
+	return out, all.Views, nil
 }
 
 // limit is what keeps thing k from being seen beyond a range (m, NaN for nowhere).
