@@ -13,11 +13,22 @@ import (
 type corners [4]r3.Vec
 
 // mayLight tells whether any emitter of the bar may have any point of a corners within its beam:
-// false is sure.
+// false is sure. How far points are within a cone, ahead·v - cos·|v|, is concave, so that it is
+// nowhere above its tangent at the middle.
 func (b *bar) mayLight(c *corners) bool {
-	middle := r3.Scale(0.5, r3.Add(c[0], c[2]))
-	radius := max(norm(r3.Sub(c[0], middle)), norm(r3.Sub(c[1], middle)))
-	return b.mayLightWithin(middle, radius, b.faint, b.faintSin)
+	if b.faint < 0 {
+		return true
+	}
+	v := r3.Sub(r3.Scale(0.5, r3.Add(c[0], c[2])), b.at)
+	d := norm(v)
+	if d == 0 {
+		return true
+	}
+	slope := r3.Sub(b.axes.Ahead, r3.Scale(b.faint/d, v))
+	within := r3.Dot(slope, v) + math.Abs(r3.Dot(slope, b.half)) +
+		(math.Abs(r3.Dot(slope, r3.Sub(c[1], c[0])))+math.Abs(r3.Dot(slope, r3.Sub(c[3], c[0]))))/2
+	const rounding = 1e-12
+	return within >= -rounding*d
 }
 
 // mayLightWithin tells whether any emitter of the bar may have any point of a ball within an angle,
