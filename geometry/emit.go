@@ -14,7 +14,6 @@ import (
 // emitted is memory for points lit at once.
 type emitted struct {
 	ahead, left, up, weight, candela []float64
-	strided                          []float64
 }
 
 const atOnce = 512
@@ -30,31 +29,17 @@ func (m *emitted) room(n int) {
 }
 
 // emit adds the light of n emitters of t's bar on planes toward a normal to a part of t, worked out
-// at strides of 2^down rows and 2^along points: to the sums if that is all of the tile, else to
-// dst, row i of which is from i·rowLength on.
+// at strides of 2^down rows and 2^along points: to its sums, or if that is at every point to dst,
+// row i of which is from i·rowLength on.
 func (m *emitted) emit(sums *sums, dst []float64, rowLength int, t *tile, normal r3.Vec, p patch, down, along, n int) {
 	l := t.lattice
 	rows, points := count(p.i1-p.i0, down), count(p.j1-p.j0, along)
 	l.start, l.normal = t.at(p.i0-before(down), p.j0-before(along)), normal
 	l.down, l.step = r3.Scale(float64(int(1)<<down), l.down), r3.Scale(float64(int(1)<<along), l.step)
-	dst = dst[p.i0*rowLength+p.j0:]
-	switch whole := p == (patch{0, t.ni, 0, t.nj}); {
-	case down == 0 && along == 0:
-		m.emitTo(dst, rowLength, t, l, rows, points, n)
-	case whole:
-		m.emitTo(sums.of(down, along), points, t, l, rows, points, n)
-	default:
-		if len(m.strided) < rows*points {
-			m.strided = make([]float64, rows*points)
-		}
-		at := m.strided[:rows*points]
-		clear(at)
-		m.emitTo(at, points, t, l, rows, points, n)
-		for i := range p.i1 - p.i0 {
-			sums.rows.open(p.j1-p.j0, along, sums.signed)
-			sums.rows.addRow(at, i, along, down)
-			sums.rows.close(dst[i*rowLength:][:p.j1-p.j0])
-		}
+	if down == 0 && along == 0 {
+		m.emitTo(dst[p.i0*rowLength+p.j0:], rowLength, t, l, rows, points, n)
+	} else {
+		m.emitTo(sums.of(p, down, along), points, t, l, rows, points, n)
 	}
 }
 
@@ -103,19 +88,7 @@ func (m *emitted) emitter(
 		from := i * points
 		ahead := m.ahead[from : from+points]
 		left, up, weight := m.left[from:][:len(ahead)], m.up[from:][:len(ahead)], m.weight[from:][:len(ahead)]
-		x := 0.0
-		for j := range ahead {
-			d2 := q0 + x*(q1+x*q2)
-			if d2 < nearest*nearest {
-				d2 = nearest * nearest
-			}
-			inverse := 1 / math.Sqrt(d2)
-			ahead[j] = (a0 + x*aj) * inverse
-			left[j] = (l0 + x*lj) * inverse
-			up[j] = (u0 + x*uj) * inverse
-			weight[j] = (k0 + x*kj) * inverse * inverse * inverse
-			x++
-		}
+		fill(ahead, left, up, weight, q0, q1+q2, 2*q2, a0, aj, l0, lj, u0, uj, k0, kj)
 		if s.Visibility > 0 {
 			for j := range weight {
 				x := float64(j)
@@ -132,6 +105,29 @@ func (m *emitted) emitter(
 		for j := range to {
 			to[j] += candela[j] * weight[j]
 		}
+	}
+}
+
+// fill fills in a row of directions and weights, from one point to the next by differences: of the
+// squared distance of first and second order.
+func fill(ahead, left, up, weight []float64, d2, first, second, a, aj, l, lj, u, uj, k, kj float64) {
+	n := len(ahead)
+	left, up, weight = left[:n], up[:n], weight[:n]
+	for j := range ahead {
+		inverse := 1 / math.Sqrt(d2)
+		if d2 < nearest*nearest {
+			inverse = 1 / nearest
+		}
+		ahead[j] = a * inverse
+		left[j] = l * inverse
+		up[j] = u * inverse
+		weight[j] = k * inverse * inverse * inverse
+		d2 += first
+		first += second
+		a += aj
+		l += lj
+		u += uj
+		k += kj
 	}
 }
 

@@ -141,180 +141,159 @@ func (m *emitted) view(b *bar, c *corners) (rays [4]ray, octave int) {
 	return rays, faintest
 }
 
-// sums are light worked out at strides over a whole tile, by the strides down and along, as powers
-// of two.
-type sums struct {
-	ni, nj int
-	signed bool // may be below 0
-	used   [mostStride + 1][mostStride + 1]bool
-	at     [mostStride + 1][mostStride + 1][]float64
-	rows   between
+// sums are light worked out at strides over a part of a tile, by all bars.
+type sums []sum
+
+// sum is light at strides of 2^down rows and 2^along points.
+type sum struct {
+	down, along int
+	lux         []float64
 }
 
-// open begins a tile.
-func (s *sums) open(ni, nj int, signed bool) {
-	s.ni, s.nj, s.signed = ni, nj, signed
-	s.used = [mostStride + 1][mostStride + 1]bool{}
-}
-
-// of is the sum for strides, its rows count(nj, along) long.
-func (s *sums) of(down, along int) []float64 {
-	n := count(s.ni, down) * count(s.nj, along)
-	if cap(s.at[down][along]) < n {
-		s.at[down][along] = make([]float64, n)
-	} else if s.at[down][along] = s.at[down][along][:n]; !s.used[down][along] {
-		clear(s.at[down][along])
-	}
-	s.used[down][along] = true
-	return s.at[down][along]
-}
-
-// close interpolates the sums at the points between and adds them to dst.
-func (s *sums) close(dst []float64, rowLength int) {
-	top := -1 // the greatest stride along rows
-	for along := range mostStride + 1 {
-		for down := range mostStride + 1 {
-			if s.used[down][along] {
-				top = along
-			}
+// of is the sum for strides over a part, its rows count(p.j1-p.j0, along) long.
+func (s *sums) of(p patch, down, along int) []float64 {
+	all := *s
+	for i := range all {
+		if all[i].down == down && all[i].along == along {
+			return all[i].lux
 		}
 	}
-	if top < 0 {
+	n := len(all)
+	if n == cap(all) {
+		all = append(all, sum{})
+	}
+	all = all[:n+1] // with the memory of one before
+	*s = all
+	at := &all[n]
+	at.down, at.along = down, along
+	return room(&at.lux, count(p.i1-p.i0, down)*count(p.j1-p.j0, along))
+}
+
+// close interpolates the sums at all points of a part and adds them to dst, in which rows are
+// rowLength from one to the next. No light is below a floor: beside the cutoff a cubic may dip below
+// 0. Sums at greater strides are first brought to the least ones.
+func (s *sums) close(p patch, m *between, floor float64, dst []float64, rowLength int) {
+	all := *s
+	if len(all) == 0 {
 		return
 	}
-	for i := range s.ni {
-		s.rows.open(s.nj, top, s.signed)
-		for along := range top + 1 {
-			for down := range mostStride + 1 {
-				if s.used[down][along] {
-					s.rows.addRow(s.at[down][along], i, along, down)
-				}
+	*s = all[:0]
+	ni, nj := p.i1-p.i0, p.j1-p.j0
+	down, along := mostStride, mostStride
+	for i := range all {
+		down, along = min(down, all[i].down), min(along, all[i].along)
+	}
+	n := count(nj, along)
+	lux := all[0].lux
+	if len(all) > 1 {
+		lux = room(&m.lux, count(ni, down)*n)
+		for i := range all {
+			m.add(lux, &all[i], ni, nj, down, along)
+		}
+	}
+	for i := range ni {
+		to := dst[(p.i0+i)*rowLength+p.j0:][:nj]
+		if down == 0 {
+			spread(to, lux[i*n:][:n], along, floor)
+			continue
+		}
+		first, w := four(i, down, count(ni, down))
+		row := room(&m.row, n)
+		weigh(row, lux[first*n:], w)
+		spread(to, row, along, floor)
+	}
+}
+
+// between is memory for what is interpolated.
+type between struct{ lux, wide, row []float64 }
+
+// room is n zeros.
+func room(memory *[]float64, n int) []float64 {
+	if cap(*memory) < n {
+		*memory = make([]float64, n)
+	}
+	*memory = (*memory)[:n]
+	clear(*memory)
+	return *memory
+}
+
+// add adds a sum over ni rows of nj points to lux, which is at strides not greater.
+func (m *between) add(lux []float64, from *sum, ni, nj, down, along int) {
+	rows, coarse, n := count(ni, from.down), count(nj, from.along), count(nj, along)
+	wide := from.lux
+	if from.along > along {
+		wide = room(&m.wide, rows*n)
+		for j := range n {
+			first, w := four(j<<along-before(along), from.along, coarse)
+			for i := range rows {
+				p := from.lux[i*coarse+first:][:4]
+				wide[i*n+j] = w[0]*p[0] + w[1]*p[1] + w[2]*p[2] + w[3]*p[3]
 			}
 		}
-		s.rows.close(dst[i*rowLength:][:s.nj])
 	}
-}
-
-// between is one row of light at every point, and what of it is to be interpolated from strides, as
-// powers of two.
-type between struct {
-	top   int
-	floor float64 // no value is below it: beside the cutoff a cubic may dip below 0
-	every bool    // some of it is at every point
-	row   [mostStride + 1][]float64
-}
-
-// open begins a row of n points with strides of at most 2^top.
-func (b *between) open(n, top int, signed bool) {
-	b.top, b.every, b.floor = top, false, 0
-	if signed {
-		b.floor = math.Inf(-1)
-	}
-	for k := range top + 1 {
-		m := count(n, k)
-		if cap(b.row[k]) < m {
-			b.row[k] = make([]float64, m)
+	if from.down == down {
+		for j, v := range wide[:len(lux)] {
+			lux[j] += v
 		}
-		if b.row[k] = b.row[k][:m]; k > 0 {
-			clear(b.row[k])
-		}
+		return
+	}
+	for i := range count(ni, down) {
+		first, w := four(i<<down-before(down), from.down, rows)
+		weigh(lux[i*n:][:n], wide[first*n:], w)
 	}
 }
 
-// addRow adds row i, interpolated from rows at strides of 2^down rows and 2^along points.
-func (b *between) addRow(rows []float64, i, along, down int) {
-	dst := b.row[along]
+// four is the first of the four of n points at a stride of 2^k whose cubic is that at point x, and
+// what they weigh in it: Lagrange's weights of points at -1, 0, 1 and 2.
+func four(x, k, n int) (first int, w [4]float64) {
+	first = max(0, min(x>>k, n-4))
+	t := float64(x)/float64(int(1)<<k) - float64(first)
+	return first, [4]float64{
+		-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2,
+		-(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6,
+	}
+}
+
+// weigh adds four rows from the first of rows on, weighed, to dst.
+func weigh(dst, rows []float64, w [4]float64) {
 	n := len(dst)
-	if along == 0 && !b.every {
-		clear(dst)
-		b.every = true
-	}
-	if down == 0 {
-		for j, v := range rows[i*n:][:n] {
-			dst[j] += v
-		}
-		return
-	}
-	k := i >> down
-	w := &cubics[down][i&(1<<down-1)]
+	p, q, r, s := rows[:n], rows[n:][:n], rows[2*n:][:n], rows[3*n:][:n]
 	w0, w1, w2, w3 := w[0], w[1], w[2], w[3]
-	p, q, r, s := rows[k*n:][:n], rows[(k+1)*n:][:n], rows[(k+2)*n:][:n], rows[(k+3)*n:][:n]
 	for j := range dst {
 		dst[j] += w0*p[j] + w1*q[j] + w2*r[j] + w3*s[j]
 	}
 }
 
-// close adds the row to dst: from the greatest stride on, each is halved by cubics through the
-// middle of four points.
-func (b *between) close(dst []float64) {
-	for k := b.top; k > 1; k-- {
-		halve(b.row[k-1], b.row[k])
-	}
-	floor := b.floor
-	if b.every {
-		for j, v := range b.row[0][:len(dst)] {
+// spread adds a row at a stride of 2^k, between whose points are cubics, to dst.
+func spread(dst, row []float64, k int, floor float64) {
+	if k == 0 {
+		for j, v := range row[:len(dst)] {
 			if v > floor {
 				dst[j] += v
 			}
 		}
-	}
-	if b.top == 0 {
 		return
 	}
-	row := b.row[1]
+	n := 1 << k
+	h := 1 / float64(n)
+	h2, h3 := h*h, h*h*h
 	p, q, r := row[0], row[1], row[2]
 	for _, s := range row[3:] {
-		if q > floor {
-			dst[0] += q
-		}
-		if len(dst) < 2 {
-			break
-		}
-		if v := (9*(q+r) - (p + s)) / 16; v > floor {
-			dst[1] += v
-		}
-		p, q, r, dst = q, r, s, dst[2:]
-		if len(dst) == 0 {
-			break
-		}
-	}
-}
-
-// halve adds a row at a stride to one at half of it.
-func halve(fine, coarse []float64) {
-	// the point before the first is from the four at hand: no more than a sixteenth of it will
-	// count
-	fine[0] += (5*(coarse[0]-coarse[2]) + 15*coarse[1] + coarse[3]) / 16
-	fine = fine[1:]
-	p, q, r := coarse[0], coarse[1], coarse[2]
-	last := coarse[len(coarse)-4:]
-	for _, s := range coarse[3:] {
-		if len(fine) < 2 {
-			break
-		}
-		fine[0] += q
-		fine[1] += (9*(q+r) - (p + s)) / 16
-		p, q, r, fine = q, r, s, fine[2:]
-	}
-	// what is left are the points after the row, of which one counts
-	for i, v := range [...]float64{q, (5*(last[3]-last[1]) + 15*last[2] + last[0]) / 16, r} {
-		if i < len(fine) {
-			fine[i] += v
-		}
-	}
-}
-
-// cubics are the weights of four even points for the places between the second and the third, by
-// stride.
-var cubics = func() (out [mostStride + 1][1 << mostStride][4]float64) {
-	for k := range out {
-		for j := range 1 << k {
-			t := float64(j) / float64(int(1)<<k) // Lagrange's, with the points at -1, 0, 1 and 2
-			out[k][j] = [4]float64{
-				-t * (t - 1) * (t - 2) / 6, (t + 1) * (t - 1) * (t - 2) / 2,
-				-(t + 1) * t * (t - 2) / 2, (t + 1) * t * (t - 1) / 6,
+		// The cubic is q + (r-q-bend/2-twist/6)·x + bend/2·x² + twist/6·x³; v goes along it by
+		// differences of first, second and third order.
+		bend, twist := p-2*q+r, s-p+3*(q-r)
+		v, third := q, twist*h3
+		second := bend*h2 + third
+		first := h*(r-q-bend/2-twist*(1./6)) + bend*h2/2 + twist*(h3/6)
+		part := dst[:min(n, len(dst))]
+		for j := range part {
+			if v > floor {
+				part[j] += v
 			}
+			v += first
+			first += second
+			second += third
 		}
+		p, q, r, dst = q, r, s, dst[len(part):]
 	}
-	return out
-}()
+}

@@ -11,8 +11,8 @@ import (
 // A bar's light over a part of a tile is worked out by one choice of emitters for all of its
 // points, and of points some strides apart, if the whole bar is seen from all of the part and is
 // even enough there; where it is not, the part is halved, down to a few points that are asked for
-// one by one. What is worked out at strides over a whole tile is summed up by stride, and
-// interpolated once for all lamps.
+// one by one. What is worked out at strides is summed up by part and stride, and interpolated once
+// for all bars.
 
 const (
 	tileRows   = 64
@@ -27,6 +27,8 @@ type tile struct {
 	ni, nj    int
 	dst       []float64 // row i from i·rowLength on
 	rowLength int
+	whole     part     // all of it
+	alone     part     // what one bar alone has
 	turning   *turning // of planes along a bend
 	upright   bool     // its one row stands on a ground profile
 
@@ -37,15 +39,15 @@ type tile struct {
 
 	way     way
 	boxes   []Box // stack of those in the way of the part at hand, below them those of the parts that it is of
-	sums    sums
+	between between
 	emitted emitted
+	band    []float64 // some rows of a map
 }
 
 // turning is light on planes along a bend: that on planes at one place that turn about the upright
 // is linear in their normal, as long as all of it comes from the front. It is summed up, with its
 // sign, as light from ahead and light from the left.
 type turning struct {
-	sums   [2]sums
 	direct [2][tilePoints]float64 // at every point
 	lit    bool
 }
@@ -57,7 +59,7 @@ type patch struct{ i0, i1, j0, j1 int }
 
 func (p patch) points() int { return (p.i1 - p.i0) * (p.j1 - p.j0) }
 
-// halves are a part's along its longer side.
+// halves are a patch's along its longer side.
 func (p patch) halves() (a, b patch) {
 	a, b = p, p
 	if p.i1-p.i0 > p.j1-p.j0 {
@@ -70,11 +72,30 @@ func (p patch) halves() (a, b patch) {
 	return a, b
 }
 
+// part is a part of a tile, with what of its light is worked out at strides.
+type part struct {
+	patch
+	sums   [2]sums // of planes along a bend those from ahead and from the left; else the first
+	halves *[2]part
+	halved bool // its halves have light of their own
+}
+
+// inHalves are the halves of a part.
+func (p *part) inHalves() *[2]part {
+	if p.halves == nil {
+		p.halves = new([2]part)
+	}
+	h := p.halves
+	h[0].patch, h[1].patch = p.patch.halves()
+	p.halved = true
+	return h
+}
+
 // open begins a tile.
 func (t *tile) open(s *Site, l lattice, ni, nj int, dst []float64, rowLength int) {
 	t.Site, t.lattice, t.ni, t.nj, t.dst, t.rowLength = s, l, ni, nj, dst, rowLength
+	t.whole.patch = patch{0, ni, 0, nj}
 	if !l.bend {
-		t.sums.open(ni, nj, false)
 		return
 	}
 	if t.turning == nil {
@@ -82,24 +103,17 @@ func (t *tile) open(s *Site, l lattice, ni, nj int, dst []float64, rowLength int
 	}
 	t.turning.lit = false
 	for c := range fromAheadAndLeft {
-		t.turning.sums[c].open(ni, nj, true)
 		clear(t.turning.direct[c][:ni*nj])
 	}
 }
 
 // close adds what has been summed up to the points.
 func (t *tile) close() {
-	if !t.bend {
-		t.sums.close(t.dst, t.rowLength)
+	t.interpolate(&t.whole)
+	if !t.bend || !t.turning.lit {
 		return
 	}
 	w := t.turning
-	if !w.lit {
-		return
-	}
-	for c := range fromAheadAndLeft {
-		w.sums[c].close(w.direct[c][:], t.nj)
-	}
 	for i := range t.ni {
 		for j := range t.nj {
 			p := t.at(i, j)
@@ -109,17 +123,34 @@ func (t *tile) close() {
 	}
 }
 
+// interpolate adds the light of a part that is worked out at strides to all points, and empties the
+// part.
+func (t *tile) interpolate(p *part) {
+	if !t.bend {
+		p.sums[0].close(p.patch, &t.between, 0, t.dst, t.rowLength)
+	} else {
+		for c := range fromAheadAndLeft {
+			p.sums[c].close(p.patch, &t.between, math.Inf(-1), t.turning.direct[c][:], t.nj)
+		}
+	}
+	if p.halved {
+		p.halved = false
+		t.interpolate(&p.halves[0])
+		t.interpolate(&p.halves[1])
+	}
+}
+
 // emit adds the light of n emitters to a part, worked out at strides of 2^down rows and 2^along
 // points.
-func (t *tile) emit(p patch, down, along, n int) {
+func (t *tile) emit(p *part, down, along, n int) {
 	if !t.bend {
-		t.emitted.emit(&t.sums, t.dst, t.rowLength, t, t.normal, p, down, along, n)
+		t.emitted.emit(&p.sums[0], t.dst, t.rowLength, t, t.normal, p.patch, down, along, n)
 		return
 	}
 	w := t.turning
 	w.lit = true
 	for c, normal := range fromAheadAndLeft {
-		t.emitted.emit(&w.sums[c], w.direct[c][:], t.nj, t, normal, p, down, along, n)
+		t.emitted.emit(&p.sums[c], w.direct[c][:], t.nj, t, normal, p.patch, down, along, n)
 	}
 }
 
@@ -132,25 +163,24 @@ func (t *tile) corners(p patch, rowsBefore, rowsAfter, before, after int) corner
 // addBar adds one bar's light.
 func (t *tile) addBar(b *bar) {
 	t.bar = b
-	all := patch{0, t.ni, 0, t.nj}
 	if t.lean = math.Abs(r3.Dot(t.normal, b.half)); t.bend {
 		t.lean = math.Hypot(b.half.X, b.half.Y)
 	}
-	c := t.corners(all, 0, 0, 0, 0)
+	c := t.corners(t.whole.patch, 0, 0, 0, 0)
 	if !b.mayLight(&c) || t.over(&c).most+t.lean <= 0 {
 		return
 	}
 	// What a crest shades of a straight piece of ground begins at one end of it.
 	if t.upright {
-		t.addUpright(all)
+		t.addUpright(t.whole.patch)
 		return
 	}
 	lo0, hi0 := t.letsThrough(0)
 	lo1, hi1 := t.letsThrough(t.ni - 1)
 	if max(lo0, lo1) > -1 || min(hi0, hi1) < 1 {
-		t.addRows(all)
+		t.addRows()
 	} else {
-		t.addSeen(all, -1, 1)
+		t.addSeen(&t.whole, -1, 1)
 	}
 }
 
@@ -160,10 +190,10 @@ func (t *tile) letsThrough(i int) (lo, hi float64) {
 }
 
 // addRows adds the bar's light row by row: they see different parts of it.
-func (t *tile) addRows(p patch) {
-	for i := p.i0; i < p.i1; i++ {
+func (t *tile) addRows() {
+	for i := range t.ni {
 		if lo, hi := t.letsThrough(i); lo <= hi {
-			t.addSeen(patch{i, i + 1, p.j0, p.j1}, lo, hi)
+			t.addAlone(patch{i, i + 1, 0, t.nj}, lo, hi)
 		}
 	}
 }
@@ -180,7 +210,7 @@ func (t *tile) addUpright(p patch) {
 	}
 	if lo, hi := t.Ground.clears(low, t.bar.at, t.bar.half, t.bar.knots, -1, 1); p.points() == 1 || lo <= -1 &&
 		hi >= 1 {
-		t.addSeen(p, lo, hi)
+		t.addAlone(p, lo, hi)
 		return
 	}
 	first, second := p.halves()
@@ -188,8 +218,15 @@ func (t *tile) addUpright(p patch) {
 	t.addUpright(second)
 }
 
+// addAlone is addSeen for a patch that no other bar has.
+func (t *tile) addAlone(p patch, lo, hi float64) {
+	t.alone.patch = p
+	t.addSeen(&t.alone, lo, hi)
+	t.interpolate(&t.alone)
+}
+
 // addSeen adds the light of the part lo to hi of the bar.
-func (t *tile) addSeen(p patch, lo, hi float64) {
+func (t *tile) addSeen(p *part, lo, hi float64) {
 	t.see(lo, hi)
 	t.boxes = t.boxes[:0]
 	t.add(p, t.bar.boxes)
@@ -281,9 +318,9 @@ func (t *tile) over(c *corners) heights {
 }
 
 // add adds the bar's light to a part of the tile. No other boxes than those given are in its way.
-func (t *tile) add(p patch, boxes []Box) {
+func (t *tile) add(p *part, boxes []Box) {
 	b := t.bar
-	c := t.corners(p, 0, 0, 0, 0)
+	c := t.corners(p.patch, 0, 0, 0, 0)
 	if !b.mayLight(&c) {
 		return
 	}
@@ -304,22 +341,40 @@ func (t *tile) add(p patch, boxes []Box) {
 		distance := b.distanceTo(&c)
 		n := emitters(t.half*b.length, distance, b.slope, t.lean/h.least)
 		if n <= mostEmitters/2 {
-			down, along := t.strides(p, &c, distance)
+			down, along := t.strides(p.patch, &c, distance)
 			const plenty, wide = 512, 16 // values worked out, rows or points: worth a look at halves by themselves
 			values := n * count(p.i1-p.i0, down) * count(p.j1-p.j0, along)
 			if values <= plenty || p.i1-p.i0 <= wide && p.j1-p.j0 <= wide || b.rough {
-				t.emit(p, down, along, n)
+				if down == 0 && along == 0 {
+					t.emitLit(p, n)
+				} else {
+					t.emit(p, down, along, n)
+				}
 				return
 			}
 		}
 	}
 	if p.points() <= few {
-		t.ask(p, boxes)
+		t.ask(p.patch, boxes)
 		return
 	}
-	first, second := p.halves()
-	t.add(first, boxes)
-	t.add(second, boxes)
+	halves := p.inHalves()
+	t.add(&halves[0], boxes)
+	t.add(&halves[1], boxes)
+}
+
+// emitLit adds the light of n emitters to a part at every point, but for what of it is dark.
+func (t *tile) emitLit(p *part, n int) {
+	rows := min(8, p.i1-p.i0)
+	points := 64 / rows
+	for i := p.i0; i < p.i1; i += rows {
+		for j := p.j0; j < p.j1; j += points {
+			q := part{patch: patch{i, min(i+rows, p.i1), j, min(j+points, p.j1)}}
+			if c := t.corners(q.patch, 0, 0, 0, 0); t.bar.mayLight(&c) {
+				t.emit(&q, 0, 0, n)
+			}
+		}
+	}
 }
 
 // ask asks for the bar's light point by point.
