@@ -35,8 +35,12 @@ func (f *Field) At(i, j int) float64 { return f.Lux[i*f.NY+j] }
 // GroundField is the illuminance on the ground's own surface over a grid. It does not depend on the
 // number of cores. It stops early, with the context's error, when the context ends.
 func (s *Scene) GroundField(ctx context.Context, g Grid) (*Field, error) {
+	all := []planes{{to: g.NY}}
 	return s.field(ctx, g, 0, func(x float64) []planes {
-		return []planes{{to: g.NY, normal: s.site().Ground.Normal(x)}}
+		if normal := s.site().Ground.Normal(x); normal != all[0].normal {
+			all = []planes{{to: g.NY, normal: normal}}
+		}
+		return all
 	})
 }
 
@@ -102,14 +106,18 @@ func (s *Scene) field(ctx context.Context, g Grid, height float64, planesAt func
 			}
 			t := tiles.Get().(*tile)
 			defer tiles.Put(t)
+			// Summed up in memory that stays in the cache: all of a map does not.
+			result := f.Lux[b.from*g.NY : b.to*g.NY]
+			lux := room(&t.band, len(result))
 			site, x := s.site(), g.X(b.from)
 			_, slope := site.Ground.along(x)
 			for _, p := range b.planes {
-				s.addLattice(f.Lux[b.from*g.NY+p.from:], g.NY, lattice{
+				s.addLattice(lux[p.from:], g.NY, lattice{
 					start: site.At(x, g.Y(p.from), height), down: r3.Vec{X: g.Step, Z: slope * g.Step},
 					step: r3.Vec{Y: g.Step, Z: site.Ground.CrossFall * g.Step}, normal: p.normal, bend: p.bend,
 				}, b.to-b.from, p.to-p.from, t)
 			}
+			copy(result, lux)
 			return nil
 		})
 	}
