@@ -20,7 +20,7 @@ import (
 // limits.
 func TestAimShowsWhatWasAskedFor(t *testing.T) {
 	person := sight.Things()[0]
-	ground, facing, see := aimed(trail()), aimed(trail()), aimed(trail())
+	ground, facing, see := aimed(spots()), aimed(spots()), aimed(seeing(awkward()[1]))
 	for i := range facing.Targets {
 		facing.Targets[i].Facing, facing.Targets[i].Up = true, 1.1
 		see.Targets[i].See = &person
@@ -32,7 +32,7 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 		s.Scene = bent(*s.Scene.Site, 90).Scene(lampsOf(s.Scene)...)
 	}
 	for want, a := range map[Map]Aiming{MapGround: ground, MapFacing: facing, MapSight: see} {
-		c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 1000})
+		c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 1150})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -88,7 +88,7 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 
 // What counts most is shown first, and each kind of what is asked for once.
 func TestAimMapsEachKindOnce(t *testing.T) {
-	a := aimed(trail())
+	a := aimed(spots())
 	rut := sight.Things()[4]
 	a.Targets = append(a.Targets, a.Targets[0], a.Targets[1])
 	a.Targets[1].Weight = 1
@@ -115,7 +115,7 @@ func TestAimShowsTheGain(t *testing.T) {
 	high := tilted(low, -4*deg)
 	a := Aiming{Before: low, After: high, Targets: []AimTarget{
 		{aim.Target{Name: "a person", From: 30, To: 200, HalfWidth: 2, See: &person, Weight: 1}, 0.4, 0.9}}}
-	c, v, err := drawAim(context.Background(), a, draw.Paper(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, draw.Paper(), AimOptions{Width: 1150})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,7 +172,7 @@ func TestAimWritesBesideWhatWasAskedFor(t *testing.T) {
 		{aim.Target{Name: "near track", From: 3, To: 15, HalfWidth: 2}, 0.94, 0.98},
 		{aim.Target{Name: "stopping distance", From: 15, To: 63, HalfWidth: 2}, 0.66, 0.96},
 	}}
-	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{})
+	c, v, err := drawAim(context.Background(), a, draw.Night(), AimOptions{Width: 800})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 	"beamfall/beam"
 	"beamfall/geometry"
 	"beamfall/geometry/aim"
+	"beamfall/geometry/sight"
 	"beamfall/render/units"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -45,17 +46,19 @@ func subject(rig, scene string, site geometry.Site, lamps ...geometry.Lamp) Subj
 	return Subject{
 		Rig: rig, Name: scene, Scene: driven.Scene(lamps...), Parked: parked.Scene(lamps...),
 		Vehicle:     Vehicle{Length: 5.2, Width: 1.9, Wheelbase: 3.1, FrontOverhang: 0.9, Eye: Eye{-2.1, 0.4, 1.65}},
+		Things:      []sight.Thing{sight.Things()[0], sight.Things()[4]}, // a person and a rut: all of them take long
 		Reflectance: 0.2, Thresholds: []float64{1, 3},
 	}
 }
 
-// trail is a plausible rig of eight lamps. Like awkward, it is made once, and left as it is.
+// trail is a plausible rig of eight lamps, by whose light all things are looked for. Like awkward,
+// it is made once, and left as it is.
 var trail = sync.OnceValue(func() Subject { return newTrail().Looking() })
 
 // newTrail is trail to be changed.
 func newTrail() Subject {
 	site := geometry.Site{Body: truck(), Attitude: geometry.NoseUp(0.8*deg, -4)}
-	return subject("Trail truck", "trail", site,
+	s := subject("Trail truck", "trail", site,
 		rigLamp("roof bar", -1.9, 0, 2.05, 1, 5, 0, 12, 14000),
 		rigLamp("roof floods (left)", -1.9, 0.6, 2.05, 0.2, 8, 6, 36, 3500),
 		rigLamp("roof floods (right)", -1.9, -0.6, 2.05, 0.2, 8, -6, 36, 3500),
@@ -65,7 +68,20 @@ func newTrail() Subject {
 		rigLamp("side light (right)", -2.4, -0.7, 2, 0.1, 20, -75, 60, 1400),
 		rigLamp("work light", -3.6, 0, 2, 0.2, 15, 180, 50, 3000),
 	)
+	s.Things = nil
+	return s
 }
+
+// seeing is a subject with a driver's eye, if it has none.
+func seeing(s Subject) Subject {
+	if s.Vehicle.Eye.Up == 0 {
+		s.Vehicle.Eye, s.EyeAssumed = Eye{-2.1, 0.4, 1.65}, true
+	}
+	return s
+}
+
+// spots are the three lamps of the last of the awkward rigs, for what does not depend on the rig.
+func spots() Subject { return awkward()[7] }
 
 // awkward are the rigs by name, in order. They are made once, and left as they are by all tests.
 var awkward = sync.OnceValue(func() []Subject {

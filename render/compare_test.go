@@ -15,8 +15,8 @@ import (
 )
 
 func TestCompareIsOnOneScale(t *testing.T) {
-	columns := []Column{{Subject: awkward()[0]}, {Subject: awkward()[5]}, {Subject: awkward()[7]}}
-	c, v, err := drawCompare(context.Background(), columns, draw.Night(), CompareOptions{Width: 900})
+	columns := []Column{{Subject: spots()}, {Subject: awkward()[5]}, {Subject: awkward()[3]}}
+	c, v, err := drawCompare(context.Background(), columns, draw.Night(), CompareOptions{Width: 600})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,9 @@ func TestCompareIsOnOneScale(t *testing.T) {
 func TestCompareShapes(t *testing.T) {
 	blind := awkward()[1]
 	blind.Vehicle.Eye = Eye{}
-	columns := []Column{{Subject: trail()}, {Subject: blind}}
+	roof := trail()
+	roof.Scene = roof.Scene.Only(0, 1, 2)
+	columns := []Column{{Subject: roof}, {Subject: blind}}
 	c, v, err := drawCompare(context.Background(), columns, draw.Paper(), CompareOptions{Width: 700})
 	if err != nil {
 		t.Fatal(err)

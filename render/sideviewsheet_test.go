@@ -17,9 +17,7 @@ func sideViewSheet(
 	t testing.TB, s Subject, theme draw.Theme, width int, sheet bool,
 ) (pictures []*draw.Canvas, labels [][]draw.Rect) {
 	t.Helper()
-	if s.Vehicle.Eye.Up == 0 {
-		s.Vehicle.Eye, s.EyeAssumed = Eye{-2.1, 0.4, 1.65}, true
-	}
+	s = seeing(s)
 	c, v, err := drawSide(context.Background(), s, theme, SideOptions{Width: width}) // not one from before
 	if err != nil {
 		t.Fatal(err)
@@ -60,7 +58,7 @@ func TestSideViewSheetTextsAreApart(t *testing.T) {
 
 // The same subject gives the same bytes on any number of cores.
 func TestSideViewSheetAreTheSameOnAnyNumberOfCores(t *testing.T) {
-	for _, s := range []Subject{awkward()[6], randomRig(4)} {
+	for _, s := range append(strange(0, 5), awkward()[6]) {
 		some, _ := sideViewSheet(t, s, draw.Night(), 400, true)
 		others := onOtherCores(func() ([]*draw.Canvas, error) {
 			pictures, _ := sideViewSheet(t, s, draw.Night(), 400, true)
@@ -76,9 +74,9 @@ func TestSideViewSheetAreTheSameOnAnyNumberOfCores(t *testing.T) {
 
 // Pictures have the width that they are asked for, and their shape does not depend on it.
 func TestSideViewHaveAnyWidth(t *testing.T) {
-	s := trail()
+	s := spots()
 	shapes := map[string]float64{}
-	for _, width := range []int{1600, 400, 801} {
+	for _, width := range []int{1000, 400, 601} {
 		pictures, _ := sideViewSheet(t, s, draw.Paper(), width, false)
 		for k, name := range []string{"side", "view"} {
 			b := pictures[k].Bounds
@@ -90,7 +88,7 @@ func TestSideViewHaveAnyWidth(t *testing.T) {
 				shapes[name] = shape
 			}
 			if d := shape - shapes[name]; d*d > 0.005*0.005 {
-				t.Errorf("%s: %.4f times as high as wide at %d px, %.4f at 1600 px", name, shape, width, shapes[name])
+				t.Errorf("%s: %.4f times as high as wide at %d px, %.4f at 1000 px", name, shape, width, shapes[name])
 			}
 		}
 	}

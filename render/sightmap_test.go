@@ -34,10 +34,7 @@ func onCrest() Subject {
 // What is painted as seen is seen there, and what is blank is not: asked of sight itself, away from
 // lines and texts.
 func TestSightMapPaintsWhatIsSeen(t *testing.T) {
-	for _, s := range []Subject{awkward()[1], onCrest()} {
-		if s.Vehicle.Eye.Up == 0 {
-			s.Vehicle.Eye = Eye{-2.1, 0.4, 1.65}
-		}
+	for _, s := range []Subject{seeing(awkward()[1]), onCrest()} {
 		c, v := mapOfSight(t, s, draw.Night(), 500)
 		askSight(t, s, c, v.Plan, v.Labels)
 	}

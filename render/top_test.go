@@ -120,7 +120,7 @@ func TestTopAxisHits(t *testing.T) {
 		rigLamp("spot (left)", 0, 0.4, 0.9, 0, 2, 0, 10, 3000),  // 25.77 m
 		rigLamp("spot (right)", 0, -.4, 0.9, 0, 2, 0, 10, 3000), // the same
 	)
-	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 800})
 	for i, want := range []draw.Point{
 		draw.Pt(-1.9+2.05/math.Tan(5*deg), 0),
 		draw.Pt(-2+1.8/math.Tan(12*deg)*math.Cos(60*deg), 0.8+1.8/math.Tan(12*deg)*math.Sin(60*deg)),
@@ -154,7 +154,7 @@ func TestTopAxisHits(t *testing.T) {
 // A hit beyond the plan is an arrow in ink at its edge, on the line from the lamp to it.
 func TestTopHitBeyondThePlan(t *testing.T) {
 	s := subject("far", "", geometry.Site{}, rigLamp("spot", 0, 0, 1, 0, 0.5, 0, 10, 3000))
-	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600, Ahead: 40})
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 800, Ahead: 40})
 	edge := v.Plan.Pixel(v.Plan.Extent().Ahead, 0)
 	if got := colourAt(c, draw.Pt(edge.X-12, edge.Y)); got != c.Theme.Ink {
 		t.Errorf("at the edge ahead of the lamp there is %v, want an arrow", got)
@@ -188,11 +188,11 @@ func bent(site geometry.Site, radius float64) *geometry.Site {
 // square to it: on the plan if it is not much farther than the light, else on that of the whole
 // way, and the plan has an arrow.
 func TestTopLineWhereAThingIsSeen(t *testing.T) {
-	straight, curved := trail(), trail()
+	straight, curved := spots(), spots()
 	curved.Scene = bent(*curved.Scene.Site, 60).Scene(lampsOf(curved.Scene)...)
 	near := subject("weak", "", geometry.Site{Body: truck()}, rigLamp("flood", 0, 0, 0.9, 0.2, 6, 0, 40, 900))
 	for _, s := range []Subject{straight, curved, near} {
-		c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+		c, v := top(t, s, draw.Night(), TopOptions{Width: 800})
 		o, _ := s.outlook()
 		p := v.Far
 		if beyond := p != (Plan{}); !beyond {
@@ -238,7 +238,7 @@ func TestTopMarksDarkStretches(t *testing.T) {
 	if longest.To-longest.From < 3 {
 		t.Fatalf("no dark stretch to ask for: %v", gaps)
 	}
-	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 800})
 	for x := longest.From + 0.3; x < longest.To-0.3; x += 0.3 {
 		if got := colourAt(c, v.Plan.Pixel(x, -2)); got != c.Theme.Caution {
 			t.Errorf("dark from %.1f to %.1f m, %v at %.1f m", longest.From, longest.To, got, x)
@@ -251,8 +251,7 @@ func TestTopMarksDarkStretches(t *testing.T) {
 
 // Whatever is mapped is what the picture has: facing light, and where a person is seen.
 func TestTopMaps(t *testing.T) {
-	s := awkward()[1]
-	s.Vehicle.Eye = Eye{-2.1, 0.4, 1.65}
+	s := seeing(awkward()[1])
 	c, v := top(t, s, draw.Night(), TopOptions{Width: 800, Map: MapFacing})
 	askBands(t, "facing light of "+s.Rig, c, v.Plan.Box, append(v.Labels, v.Marks...), func(p draw.Point) float64 {
 		x, y := v.Plan.Ground(p)
@@ -389,7 +388,7 @@ func TestFootprintsLeaveOutTheLeeOfACrest(t *testing.T) {
 // that is drawn.
 func TestFootprintsThatAreOne(t *testing.T) {
 	s := awkward()[2]
-	c, v := top(t, s, draw.Night(), TopOptions{Width: 1600})
+	c, v := top(t, s, draw.Night(), TopOptions{Width: 800})
 	drawn, styles := footprintsOf(c, v.Plan, s)
 	if len(drawn) < 2 || len(drawn) > 6 || len(styles) != 12 {
 		t.Errorf("%d lines for %d lamps", len(drawn), len(styles))

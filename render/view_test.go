@@ -2,6 +2,7 @@ package render
 
 import (
 	"context"
+	"fmt"
 	"image/color"
 	"math"
 	"strings"
@@ -18,11 +19,18 @@ import (
 
 func driver(t testing.TB, s Subject, theme draw.Theme, o ViewOptions) (*draw.Canvas, viewLayout) {
 	t.Helper()
-	c, v, err := drawView(context.Background(), s, theme, o)
+	type picture struct {
+		c *draw.Canvas
+		v viewLayout
+	}
+	p, err := once(s, fmt.Sprintf("view %s %+v", theme.Name, o), func() (picture, error) {
+		c, v, err := drawView(context.Background(), s, theme, o)
+		return picture{c, v}, err
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return c, v
+	return p.c, p.v
 }
 
 // linear is the share of full light that the green of a colour has.
@@ -73,7 +81,7 @@ func tilted(s Subject, by float64) Subject {
 func TestViewPersonIsAsSightSays(t *testing.T) {
 	s := trail()
 	for name, grey := range map[string]float64{"its own": 0, "dim": 0.2} {
-		c, v := driver(t, s, draw.Night(), ViewOptions{MidGrey: grey})
+		c, v := driver(t, s, draw.Night(), ViewOptions{Width: 1300, MidGrey: grey})
 		for _, at := range v.world.Stand {
 			if at.Along != 60 || at.Thing.Name != "person" {
 				continue
@@ -98,7 +106,7 @@ func TestViewPersonIsAsSightSays(t *testing.T) {
 
 // Air that glows leaves nothing as dark as air that only dims.
 func TestViewGlowRaisesTheDarkestPixel(t *testing.T) {
-	dust := inDust(trail(), 150)
+	dust := inDust(spots(), 150)
 	mist := dust
 	mist.Around.Particles = sight.Particles{}
 	darkest := func(s Subject) float64 {
@@ -146,7 +154,7 @@ func TestViewBadSettingLooksBad(t *testing.T) {
 // magnifies its far end.
 func TestViewMarksTheFarthestPlace(t *testing.T) {
 	for _, theme := range []draw.Theme{draw.Night(), draw.Paper()} {
-		c, v := driver(t, trail(), theme, ViewOptions{})
+		c, v := driver(t, trail(), theme, ViewOptions{Width: 1000})
 		if want := v.world.View.Along(v.thing).Sight(trail().lit()).Range; v.sight.Range != want || !(want > 100) {
 			t.Fatalf("seen to %.1f m, want %.1f", v.sight.Range, want)
 		}
@@ -217,7 +225,7 @@ func TestViewSaysWhatItRestsOn(t *testing.T) {
 		"as white"; !strings.Contains(got, want) {
 		t.Errorf("%q does not say %q", got, want)
 	}
-	dense := inDust(s, 25)
+	dense := inDust(spots(), 25)
 	p, err := dense.prospect(context.Background())
 	if err != nil {
 		t.Fatal(err)
@@ -244,7 +252,7 @@ func TestViewSaysWhatItRestsOn(t *testing.T) {
 
 // On paper what is dark is darker than what is bright, and no more ink is used than that takes.
 func TestViewSparesInkOnPaper(t *testing.T) {
-	c, v := driver(t, trail(), draw.Paper(), ViewOptions{Width: 800})
+	c, v := driver(t, trail(), draw.Paper(), ViewOptions{Width: 400})
 	sum, n := 0.0, 0.0
 	for y := v.Seen.Box.Y0 + 3.5; y < v.Seen.Box.Y1-3; y += 3 {
 		for x := v.Seen.Box.X0 + 3.5; x < v.Seen.Box.X1-3; x += 3 {

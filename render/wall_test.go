@@ -103,7 +103,7 @@ func TestWallLinesKeepClearOfMarks(t *testing.T) {
 		rigLamp("bar", -1.4, 0, 2, 1, 3, 0, 36, 3000), rigLamp("pod", 0, 0.7, 0.8, 0.2, 0, 0, 20, 3000),
 		rigLamp("pod", 0, -0.7, 0.8, 0.2, 0, 0, 20, 3000))
 	for _, s := range []Subject{awkward()[0], awkward()[1], awkward()[2], awkward()[3], awkward()[5], fan} {
-		_, v := wall(t, s, draw.Night(), WallOptions{Width: 1600})
+		_, v := wall(t, s, draw.Night(), WallOptions{Width: 800})
 		marks, _ := s.wallMarks(UsualWall)
 		for _, l := range v.Leaders {
 			for _, m := range marks {
