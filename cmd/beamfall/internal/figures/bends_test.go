@@ -5,8 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"beamfall/cmd/beamfall/internal/assembly"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -37,17 +35,24 @@ spread = [40, 15]
 `
 }
 
-func bendsOf(t *testing.T, r *assembly.Rig, things ...string) []BendSight {
+// bendsOf is how far a person is seen along bends with the pod turned so; worked out once.
+func bendsOf(t *testing.T, turn string) []BendSight {
 	t.Helper()
-	bends, err := BendsOf(t.Context(), r, r.Scenes[0], Options{Things: things}, nil)
-	if err != nil {
-		t.Fatal(err)
+	if _, ok := bendsByTurn[turn]; !ok {
+		r := assembled(t, pods("", turn))
+		bends, err := BendsOf(t.Context(), r, r.Scenes[0], Options{}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		bendsByTurn[turn] = bends
 	}
-	return bends
+	return bendsByTurn[turn]
 }
 
+var bendsByTurn = map[string][]BendSight{}
+
 func TestBendsAreTheTrackOfTheRig(t *testing.T) {
-	bends := bendsOf(t, assembled(t, pods("", "35")))
+	bends := bendsOf(t, "35")
 	for _, tt := range []struct {
 		track string
 		at    int
@@ -80,8 +85,7 @@ func TestBendsAreTheTrackOfTheRig(t *testing.T) {
 // Left and right change places when the rig is mirrored: that of the pod, the rest is its own
 // mirror image.
 func TestBendsOfTheMirroredRig(t *testing.T) {
-	one, other := bendsOf(t, assembled(t, pods("", "35")), "person"),
-		bendsOf(t, assembled(t, pods("", "-35")), "person")
+	one, other := bendsOf(t, "35"), bendsOf(t, "-35")
 	for i := 0; i < 10; i += 2 {
 		for k := range one[i].Things {
 			for _, pair := range [][2]Number{

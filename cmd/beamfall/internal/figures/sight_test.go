@@ -170,9 +170,10 @@ func TestCosts(t *testing.T) {
 func TestSightWithTheNoseUp(t *testing.T) {
 	const vehicle, axles = "[vehicle]\n", "wheelbase = \"3 m\"\nfront_overhang = \"0.9 m\"\n"
 	with := func(more string) *assembly.Rig {
-		rig := strings.Replace(tower, "tilt = 4\n", "tilt = 4\ntilt_range = [3, 5]\n", 1)
+		rig := strings.Replace(tower, "tilt = 4\n", "tilt = 4\ntilt_range = [4, 5]\ntilt_step = 1\n", 1)
 		return assembled(t, strings.Replace(rig, vehicle, vehicle+axles+more, 1)+"[aim]\nworst_pitch = "+
-			strconv.FormatBool(strings.Contains(more, "pitch"))+"\n")
+			strconv.FormatBool(strings.Contains(more, "pitch"))+
+			"\n[[target]]\nahead = [\"20 m\", \"30 m\"]\nhalf_width = \"1 m\"\nlux = 20\n")
 	}
 	r := with("pitch = 1\n")
 	o := asked
@@ -181,7 +182,7 @@ func TestSightWithTheNoseUp(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := AimOf(t.Context(), r, r.Scenes[0], 40/3.6, o, nil)
+	a, err := AimOf(t.Context(), r, r.Scenes[0], 0, o, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -104,7 +104,7 @@ func ofSmall(t *testing.T) []byte {
 
 var smallPage []byte
 
-// What stands in the page beside its data is ours: whatever a rig is called, the same bytes.
+// What stands in the page beside its data is ours, whatever a rig is called.
 func TestNamesAreNoMarkup(t *testing.T) {
 	page := string(ofSmall(t))
 	before, rest, _ := strings.Cut(page, `<script id="data" type="application/octet-stream">`)
@@ -120,9 +120,6 @@ func TestNamesAreNoMarkup(t *testing.T) {
 	const policy = `"Content-Security-Policy" content="default-src 'none'; script-src 'sha256-`
 	if strings.Count(page, policy) != 1 {
 		t.Error("the page has no policy that lets in nothing from outside")
-	}
-	if again := string(written(t, assembled(t, small, "small.toml"))); again != page {
-		t.Error("the same rig gave another page")
 	}
 }
 
