@@ -12,7 +12,7 @@ import (
 func TestLuxAgainstBruteForce(t *testing.T) {
 	t.Parallel()
 	const places, emitters = 8, 600
-	rigs := drawn(80, 300)
+	rigs := drawn(40, 300)
 	worst, worstSoft, counted, soft := 0.0, 0.0, 0, 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed)
@@ -57,7 +57,7 @@ func TestLuxAgainstBruteForce(t *testing.T) {
 func TestSumOfAgainstBruteForce(t *testing.T) {
 	t.Parallel()
 	const places, emitters = 4, 1500
-	rigs := drawn(15, 60)
+	rigs := drawn(8, 60)
 	counted := 0
 	for seed := range uint64(rigs) {
 		d := newDraw(seed + 5000)

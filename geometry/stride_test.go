@@ -40,7 +40,7 @@ func TestInterpolationKeepsToATenthOfAPercent(t *testing.T) {
 				worst, where = off, fmt.Sprintf("%.6g lx at %.2f toward %.2f", want, p, normal)
 			}
 		}
-		for step := 0.04; step < 1; step *= 1.17 {
+		for step := 0.04; step < 1; step *= 1.4 {
 			g := geometry.Grid{X0: 4 * step, Y0: -80 * step, Step: step, NX: 256, NY: 160}
 			ground, err := s.GroundField(context.Background(), g)
 			if err != nil {

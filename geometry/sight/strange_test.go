@@ -102,7 +102,7 @@ func TestVeilOfStrangeRigs(t *testing.T) {
 
 // Whatever is asked, the answers are numbers that mean something.
 func TestStrangeRigs(t *testing.T) {
-	rigs := uint64(4)
+	rigs := uint64(2)
 	if *sweep {
 		rigs = 100
 	}
