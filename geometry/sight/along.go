@@ -210,13 +210,27 @@ func (a *Along) Sight(lit []int) Sight {
 	return a.SightIf(lit, func(l Light) Light { return l })
 }
 
+// Range is that of Sight alone: it is found from the far end.
+func (a *Along) Range(lit []int) float64 {
+	const some, more = 32, 3 // places at a time, and on either side, to see what is between
+	asked := asked{a, lit, func(l Light) Light { return l }}
+	for end := len(a.places); end > 0 && !a.view.TooDense(); end -= some {
+		from := max(0, end-some-more)
+		seen := asked.seen(from, min(end+more, len(a.places)))
+		if n := len(seen); n > 0 && (from == 0 || seen[n-1].To > a.places[from+more]) {
+			return seen[n-1].To
+		}
+	}
+	return math.NaN()
+}
+
 // SightIf is how far it would be seen if their light were another one: without the veil of the
 // body, say. change is what becomes of the sum of their light.
 func (a *Along) SightIf(lit []int, change func(Light) Light) Sight {
 	asked := asked{a, lit, change}
 	var seen []stretch
 	if !a.view.TooDense() {
-		seen = asked.seen()
+		seen = asked.seen(0, len(a.places))
 	}
 	if len(seen) == 0 {
 		return Sight{Range: math.NaN()}
@@ -267,11 +281,12 @@ type stretch struct {
 	hidden bool
 }
 
-// seen are the stretches of the track on which the thing is seen, in ascending order.
-func (a *asked) seen() (seen []stretch) {
-	looks := make([]look, len(a.places))
+// seen are the stretches of the track on which the thing is seen, in ascending order, by the places
+// from one up to but not another.
+func (a *asked) seen(from, to int) (seen []stretch) {
+	looks := make([]look, to-from)
 	for i := range looks {
-		looks[i] = a.look(a.places[i], &a.parts[i])
+		looks[i] = a.look(a.places[from+i], &a.parts[from+i])
 	}
 	looks = a.between(looks)
 	for i, l := range looks {
@@ -380,7 +395,9 @@ func (a *asked) edge(looks []look, in, out int) (at float64, hidden bool) {
 		if clear != seen.at {
 			narrow(clear)
 		}
-	} else if guess, ok := guessed(looks, min(in, out)); ok {
+	} else if guess, sure, ok := guessed(looks, min(in, out)); sure {
+		return guess, false
+	} else if ok {
 		aside := math.Copysign(0.4*tolerance(guess), not.at-seen.at)
 		for _, at := range [2]float64{guess - aside, guess + aside} {
 			if (at-seen.at)*(not.at-at) > 0 {
@@ -406,26 +423,34 @@ func (a *asked) edge(looks []look, in, out int) (at float64, hidden bool) {
 }
 
 // guessed is where the margin is 0 between look i and the next, by the cubic of the place in the
-// margin through two looks on either side; false where the margin does not go one way through them.
-func guessed(looks []look, i int) (at float64, ok bool) {
+// margin through two looks on either side; ok is false where the margin does not go one way through
+// them. It is sure where the parabola through three of them has it within a five-thousandth of the
+// distance: the cubic is then far nearer than that.
+func guessed(looks []look, i int) (at float64, sure, ok bool) {
 	if i < 1 || i+3 > len(looks) {
-		return 0, false
+		return 0, false, false
 	}
 	near := looks[i-1 : i+3]
 	for k := range near[:3] {
 		if (near[k].margin < near[k+1].margin) != (near[0].margin < near[3].margin) ||
 			near[k].margin == near[k+1].margin {
-			return 0, false
+			return 0, false, false
 		}
 	}
-	for k := range near {
-		w := near[k].at
-		for n := range near {
-			if n != k {
-				w *= near[n].margin / (near[n].margin - near[k].margin)
+	crosses := func(near []look) (at float64) {
+		for k := range near {
+			w := near[k].at
+			for n := range near {
+				if n != k {
+					w *= near[n].margin / (near[n].margin - near[k].margin)
+				}
 			}
+			at += w
 		}
-		at += w
+		return at
 	}
-	return at, true
+	at = crosses(near)
+	const agree = 1. / 5000
+	sure = math.Abs(at-crosses(near[:3])) < agree*at && math.Abs(at-crosses(near[1:])) < agree*at
+	return at, sure && at > near[1].at && at < near[2].at, true
 }

@@ -217,14 +217,18 @@ func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
 	}
 	inParallel(len(m.groups)-1, func(i int, _ *worker) {
 		r := m.band.from * math.Exp(m.band.step*float64(m.groups[i]))
+		least, most := make([]float32, t.lamps), make([]float32, t.lamps)
 		var sharp []int
 		for j := range across {
 			cell := i*across + j
+			if t.levels[0].cells[cell].solid == 0 {
+				continue
+			}
 			sharp = sharp[:0]
+			m.extremes(s, i, j, least, most)
 			for l := range t.lamps {
-				least, most := m.extremes(s, i, j, l, t.lamps)
-				light := most * m.f.view.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
-				if (least < steep*most || partly[cell]) && light > matters*total[l] {
+				light := float64(most[l]) * m.f.view.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
+				if (least[l] < steep*most[l] || partly[cell]) && light > matters*total[l] {
 					sharp = append(sharp, l)
 				}
 			}
@@ -235,17 +239,22 @@ func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
 	})
 }
 
-// extremes are the least and the greatest of what the table holds of a lamp at the corners of a
-// cell.
-func (m *mesh) extremes(s *side, group, j, lamp, lamps int) (least, most float64) {
-	least = math.Inf(1)
+// extremes sets least and most, lamp by lamp, to what the table holds at the corners of a cell.
+func (m *mesh) extremes(s *side, group, j int, least, most []float32) {
+	lamps := len(least)
 	for k := m.groups[group]; k <= m.groups[group+1]; k++ {
-		for _, at := range [2]int{j, j + 1} {
-			e := float64(s.lux[((m.band.first+k)*sidePoints+at+pad)*lamps+lamp])
-			least, most = min(least, e), max(most, e)
+		for n, at := range [2]int{j, j + 1} {
+			lux := s.lux[((m.band.first+k)*sidePoints+at+pad)*lamps:][:lamps]
+			if n == 0 && k == m.groups[group] {
+				copy(least, lux)
+				copy(most, lux)
+				continue
+			}
+			for l, e := range lux {
+				least[l], most[l] = min(least[l], e), max(most[l], e)
+			}
 		}
 	}
-	return least, most
 }
 
 // closely sets the light of cell j of a group of rings, of the lamps with these indexes, to what it

@@ -209,6 +209,24 @@ func TestAlongAgainstEachPlace(t *testing.T) {
 	}
 }
 
+// The range alone is that of the whole answer.
+func TestRangeIsThatOfSight(t *testing.T) {
+	for name, v := range map[string]*View{"demo": demoView(), "crest": crestView(), "dust": dusty()} {
+		for _, thing := range Things() {
+			a := v.Along(thing)
+			for i := range v.Scene.Lamps {
+				for _, lit := range [][]int{{i}, {0, i}, {1, 2, i}} {
+					got, want := a.Range(lit), a.Sight(lit).Range
+					if got != want && !(math.IsNaN(got) && math.IsNaN(want)) {
+						t.Errorf("%s: a %s is seen out to %g m by %v, to %g m if all is asked for", name, thing.Name, got,
+							lit, want)
+					}
+				}
+			}
+		}
+	}
+}
+
 // A part of a view sees what a view by those lamps alone does, to the last bit.
 func TestOnlySomeLamps(t *testing.T) {
 	for name, v := range map[string]*View{"demo": demoView(), "dust": dusty()} {

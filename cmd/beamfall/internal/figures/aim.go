@@ -245,7 +245,7 @@ func (a *Aim) seen(ctx context.Context, r *assembly.Rig, s assembly.Scene) error
 		for k, i := range s.Lamps {
 			aimed[k] = n + i
 		}
-		return Number(along.Sight(s.Lamps).Range), Number(along.Sight(aimed).Range)
+		return Number(along.Range(s.Lamps)), Number(along.Range(aimed))
 	}
 	lit := func(bracket *aim.Bracket, variant int) (out []int) { // of the lamps as aimed, but for those of a bracket
 		for _, i := range s.Lamps {
@@ -268,7 +268,7 @@ func (a *Aim) seen(ctx context.Context, r *assembly.Rig, s assembly.Scene) error
 			return err
 		}
 		along := view.Along(t)
-		seen := func(lit []int) Number { return Number(along.Sight(lit).Range) }
+		seen := func(lit []int) Number { return Number(along.Range(lit)) }
 		after := seen(lit(nil, 0))
 		one := AimSight{Thing: t.Name, Before: seen(s.Lamps), After: after, Pitch: pitch}
 		one.NoseUpBefore, one.NoseUpAfter = nosed(t, pitch)

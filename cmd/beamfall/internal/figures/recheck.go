@@ -179,8 +179,8 @@ func (c *Recheck) again(ctx context.Context, r *assembly.Rig) error {
 				if err := ctx.Err(); err != nil {
 					return err
 				}
-				a.Sight = append(a.Sight, SightGain{seen.names[k], Number(thing.Sight(found).Range),
-					Number(thing.Sight(again).Range)})
+				a.Sight = append(a.Sight, SightGain{seen.names[k], Number(thing.Range(found)),
+					Number(thing.Range(again))})
 			}
 		}
 		for _, limit := range c.Limits {

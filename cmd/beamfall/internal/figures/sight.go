@@ -219,8 +219,7 @@ func (s *sights) of(scene assembly.Scene) []Sight {
 			Pitch: s.rig.File.Vehicle.Pitch.Value, Dense: s.rig.TooDense(),
 		}}
 		if s.noseUp != nil {
-			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Sight(scene.Lamps).Range),
-				Number(s.noseDown[k].Sight(scene.Lamps).Range)
+			one.NoseUp, one.NoseDown = Number(s.noseUp[k].Range(scene.Lamps)), Number(s.noseDown[k].Range(scene.Lamps))
 		}
 		for _, l := range seen.Lost {
 			one.Lost = append(one.Lost, Gap{l.From, l.To})
@@ -229,7 +228,7 @@ func (s *sights) of(scene assembly.Scene) []Sight {
 			rest := slices.DeleteFunc(slices.Clone(scene.Lamps), func(n int) bool {
 				return slices.Contains(b.lamps, n)
 			})
-			one.Without = append(one.Without, Without{b.name, Number(thing.Sight(rest).Range)})
+			one.Without = append(one.Without, Without{b.name, Number(thing.Range(rest))})
 		}
 		out = append(out, one)
 	}
@@ -266,7 +265,7 @@ func (s *sights) off(lamp int) []SightOff {
 		with := func(other int) Number {
 			lit := slices.Clone(s.rig.Scenes[i].Lamps)
 			lit[slices.Index(lit, lamp)] = other
-			return Number(thing.Sight(lit).Range)
+			return Number(thing.Range(lit))
 		}
 		n := len(s.rig.Lamps)
 		out = append(out, SightOff{s.names[k], with(n + lamp), with(2*n + lamp)})
@@ -322,7 +321,7 @@ func CostsOf(ctx context.Context, r *assembly.Rig) ([]Cost, error) {
 	without := sight.Look(r.Site.Scene(all...), eyeOf(r, r.Site), r.Driver, dark).Along(r.Things[0])
 	var out []Cost
 	for _, scene := range r.Scenes {
-		out = append(out, Cost{scene.Name, s.of(scene)[0], without.Sight(scene.Lamps).Range})
+		out = append(out, Cost{scene.Name, s.of(scene)[0], without.Range(scene.Lamps)})
 	}
 	return out, nil
 }

@@ -136,7 +136,7 @@ func (b *builder) ahead(t sight.Thing) {
 					lit = append(lit, n)
 				}
 			}
-			if seen := along.Sight(lit).Range; seen > farthest { // NaN is not
+			if seen := along.Range(lit); seen > farthest { // NaN is not
 				farthest = seen
 			}
 		}
