@@ -98,7 +98,7 @@ func (f Frame) DrawBands(c *draw.Canvas, g *Grid, ramp Ramp) {
 }
 
 // put gives a pixel a colour.
-func put(px []uint8, c color.RGBA) { px[0], px[1], px[2], px[3] = c.R, c.G, c.B, 255 }
+func put(px []uint8, c color.RGBA) { *(*[4]uint8)(px) = [4]uint8{c.R, c.G, c.B, 255} }
 
 // DrawField paints a field over the frame, linear between its samples, in the colour of each value.
 // Colour is called from several goroutines at a time, but not for NaN: there the picture stays as

@@ -159,8 +159,14 @@ func writeRows(w io.Writer, pixels *image.RGBA, colours *palette) error {
 
 // opaqueRow puts the red, green and blue of a row of pixels into dst, which is a byte longer.
 func opaqueRow(dst, row []byte) {
+	le := binary.LittleEndian
+	for ; len(row) >= 16 && len(dst) >= 12; row, dst = row[16:], dst[12:] {
+		a, b, c, d := le.Uint32(row), le.Uint32(row[4:]), le.Uint32(row[8:]), le.Uint32(row[12:])
+		le.PutUint64(dst, uint64(a&0xffffff)|uint64(b&0xffffff)<<24|uint64(c)<<48)
+		le.PutUint32(dst[8:], c<<8>>24|d<<8)
+	}
 	for ; len(row) >= 4 && len(dst) >= 4; row, dst = row[4:], dst[3:] {
-		binary.LittleEndian.PutUint32(dst, binary.LittleEndian.Uint32(row))
+		le.PutUint32(dst, le.Uint32(row))
 	}
 }
 
