@@ -122,19 +122,36 @@ var grains = [...]struct{ period, share float64 }{{0.018, 0.34}, {0.05, 0.34}, {
 // grit is how much of each grain of the ground pixels of a size show.
 type grit struct {
 	grain  grain
-	shares [len(grains)]float64
-	edge   float64 // of the uneven edges of ruts and track
+	layers [len(grains)]layer // those that show at all, and
+	shown  int                // how many they are
+	edge   float64            // of the uneven edges of ruts and track
 	growth float64
+
+	along  float64 // of the last place, m
+	wander float64 // of the ruts there, m
 }
+
+// layer is one of the grains.
+type layer struct {
+	share, per float64 // per is one over its period, 1/m
+	seed       float64
+}
+
+// little is what is too little to be seen.
+const little = 0.01
 
 // newGrit is for pixels of a size on the ground (m, along and across).
 func newGrit(g grain, deep, wide float64) grit {
 	c := grit{grain: g, edge: 0.07 * resolved(0.5, wide),
-		growth: vergeGrass * resolved(0.1, wide) * min(1, math.Sqrt(0.3/deep))}
+		growth: vergeGrass * resolved(0.1, wide) * min(1, math.Sqrt(0.3/deep)), along: math.NaN()}
 	for i, n := range grains {
-		c.shares[i] = n.share * resolved(n.period, wide)
+		share := n.share * resolved(n.period, wide)
 		if deep > n.period { // a pixel has so many of them, one behind the other, and shows their mean
-			c.shares[i] *= math.Sqrt(n.period / deep)
+			share *= math.Sqrt(n.period / deep)
+		}
+		if share > little {
+			c.layers[c.shown] = layer{share, 1 / n.period, 37.3 * float64(i)}
+			c.shown++
 		}
 	}
 	return c
@@ -143,25 +160,25 @@ func newGrit(g grain, deep, wide float64) grit {
 // tone is the factor on the ground's reflectance at a distance along a track of half a width and
 // left of its middle (m).
 func (c *grit) tone(along, left, half float64) float64 {
-	const little = 0.01
 	g, rough := c.grain, 0.0
 	a, l := 0.8*along+0.6*left, 0.8*left-0.6*along // not square to the track
-	for i, share := range c.shares {
-		if share > little {
-			period := grains[i].period
-			rough += share * g.at(a/period+37.3*float64(i), l/period)
-		}
+	for i := range c.layers[:c.shown] {
+		n := &c.layers[i]
+		rough += n.share * g.at(a*n.per+n.seed, l*n.per)
 	}
 	edge := 0.0
 	if c.edge > little/10 {
-		edge = c.edge * g.at(along/0.5, left/0.5+11)
+		edge = c.edge * g.at(along*2, left*2+11)
 	}
-	side := math.Abs(left + 0.12*g.at(along/6, 0.5))
+	if along != c.along { // in most rows of pixels it is one
+		c.along, c.wander = along, 0.12*g.at(along/6, 0.5)
+	}
+	side := math.Abs(left + c.wander)
 	rut := 1 - rise(rutWide-0.1, rutWide+0.1, math.Abs(side-rutApart/2)+edge)
 	crown := 1 - rise(rutApart/2-rutWide-0.2, rutApart/2-rutWide+0.05, side)
 	verge := rise(half-0.35, half+0.45, side+5*edge)
 	if growth := (verge + 0.5*crown) * c.growth; growth > little {
-		rough += growth * g.at(along/0.3+5, left/0.07)
+		rough += growth * g.at(along*(1/0.3)+5, left*(1/0.07))
 	}
 	return max(0.1, (1+rutPaler*rut-crownDark*crown-vergeDark*verge)*(1+rough*(1-0.5*rut)))
 }

@@ -14,37 +14,43 @@ func chance(n uint64) float64 {
 	return float64(n>>11) / (1 << 53)
 }
 
-const tileSide = 256
+// pattern is what grain is made of: even chance from -1 to 1, repeated in both directions, and how
+// far on it is from one whole number to the next.
+type pattern struct {
+	tile [1 << 16]float32 // 256 rows of 256
+	ease [1 << easeBits]float32
+}
 
-// tile is even chance from -1 to 1, repeated in both directions.
-var tile = sync.OnceValue(func() *[tileSide * tileSide]float32 {
-	t := new([tileSide * tileSide]float32)
-	for i := range t {
-		t[i] = float32(2*chance(uint64(i)) - 1)
+const easeBits = 10
+
+var theOnly = sync.OnceValue(func() *pattern {
+	p := new(pattern)
+	for i := range p.tile {
+		p.tile[i] = float32(2*chance(uint64(i)) - 1)
 	}
-	return t
+	for i := range p.ease {
+		p.ease[i] = float32(rise(0, 1, (float64(i)+0.5)/float64(len(p.ease))))
+	}
+	return p
 })
 
-// grain is chance that changes from one whole number to the next in either direction, -1 to 1,
-// straight in between: its mean is 0.
-type grain struct{ tile *[tileSide * tileSide]float32 }
+// grain is chance that changes smoothly from one whole number to the next in either direction, -1
+// to 1: its mean is 0.
+type grain struct{ *pattern }
 
-func newGrain() grain { return grain{tile()} }
+func newGrain() grain { return grain{theOnly()} }
 
 func (g grain) at(x, y float64) float64 {
-	i, j := floor(x), floor(y)
-	s, t := float32(x-float64(i)), float32(y-float64(j))
-	s, t = s*s*(3-2*s), t*t*(3-2*t)
-	i0, i1 := i&(tileSide-1), (i+1)&(tileSide-1)
-	j0, j1 := j&(tileSide-1)*tileSide, (j+1)&(tileSide-1)*tileSide
-	a, b := g.tile[j0+i0], g.tile[j0+i1]
-	c, d := g.tile[j1+i0], g.tile[j1+i1]
+	const bits = 20 // after the point
+	i, j := int64(x*(1<<bits)), int64(y*(1<<bits))
+	s, t := g.ease[i>>(bits-easeBits)&(1<<easeBits-1)], g.ease[j>>(bits-easeBits)&(1<<easeBits-1)]
+	left, right := uint16(uint8(i>>bits)), uint16(uint8(i>>bits+1))
+	here, next := uint16(j>>bits)<<8, uint16(j>>bits+1)<<8
+	a, b := g.tile[here|left], g.tile[here|right]
+	c, d := g.tile[next|left], g.tile[next|right]
 	a, c = a+s*(b-a), c+s*(d-c)
 	return float64(a + t*(c-a))
 }
-
-// floor is the whole number below x, which is above -2^20.
-func floor(x float64) int { return int(x+1<<20) - 1<<20 }
 
 // resolved is the share of a pattern with a period that pixels of a size still show.
 func resolved(period, pixel float64) float64 { return max(0, min(1, period/pixel-0.5)) }
