@@ -20,6 +20,12 @@ type Lamp struct {
 	Optics  []Optic
 }
 
+// Same tells whether a lamp gives the same light as another from the same place, whatever they are
+// called.
+func (l *Lamp) Same(m *Lamp) bool {
+	return l.At == m.At && l.Aim == m.Aim && l.Width == m.Width && reflect.DeepEqual(l.Optics, m.Optics)
+}
+
 // Optic is one kind of lens in a lamp's housing.
 type Optic struct {
 	Beam beam.Distribution // of all of this optic together

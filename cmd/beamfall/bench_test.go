@@ -3,29 +3,24 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
+
+	"github.com/spf13/cobra"
 )
 
 // whole runs the program with its output thrown away, and reports the time of all threads together
 // as well, which a machine with other things to do distorts less than that on the clock.
 func whole(b *testing.B, args ...string) {
 	b.Helper()
-	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
-	if err != nil {
-		b.Fatal(err)
-	}
-	stdout, stderr := os.Stdout, os.Stderr
-	os.Stdout, os.Stderr = null, null
-	defer func() {
-		os.Stdout, os.Stderr = stdout, stderr
-		null.Close()
-	}()
+	quiet(b)
 	args = append(args, "--out", b.TempDir())
 	start := worked(b)
 	for b.Loop() {
@@ -34,6 +29,21 @@ func whole(b *testing.B, args ...string) {
 		}
 	}
 	b.ReportMetric((worked(b)-start)/float64(b.N), "cpu-s/op")
+}
+
+// quiet throws away what the program says until the benchmark ends.
+func quiet(b *testing.B) {
+	b.Helper()
+	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
+	if err != nil {
+		b.Fatal(err)
+	}
+	stdout, stderr := os.Stdout, os.Stderr
+	os.Stdout, os.Stderr = null, null
+	b.Cleanup(func() {
+		os.Stdout, os.Stderr = stdout, stderr
+		null.Close()
+	})
 }
 
 // worked is how long the threads of the program have worked, s.
@@ -53,6 +63,54 @@ func BenchmarkSight(b *testing.B)   { whole(b, "sight", "--at", "60m") }
 func BenchmarkPage(b *testing.B)    { whole(b, "page") }
 func BenchmarkSheet(b *testing.B)   { whole(b, "sheet") }
 func BenchmarkLux(b *testing.B)     { whole(b, "lux", "--grid", "5m") }
+
+// BenchmarkSave is how long it takes under --watch from a save of the demo, with one value changed, to
+// all pictures and figures.
+func BenchmarkSave(b *testing.B) {
+	for _, change := range [][3]string{
+		{"tilt", `tilt       = "5 deg"`, `tilt       = "5.5 deg"`}, {"name", `name  = "search-and-rescue`, `name  = "rescue`},
+	} {
+		b.Run(change[0], func(b *testing.B) {
+			quiet(b)
+			dir := b.TempDir()
+			file := filepath.Join(dir, "rig.toml")
+			save := func(text string) {
+				if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+					b.Fatal(err)
+				}
+			}
+			save(demo)
+			q := requested(b, "--out", filepath.Join(dir, "out"), file)
+			cmd := &cobra.Command{}
+			cmd.SetOut(io.Discard)
+			ctx, stop := context.WithCancel(b.Context())
+			cmd.SetContext(ctx)
+			known, done, ended := new(planned), make(chan error), make(chan error)
+			go func() {
+				ended <- watch(ctx, file, func() error {
+					err := q.answer(cmd, known.plan)
+					done <- err
+					return err
+				})
+			}()
+			if err := <-done; err != nil {
+				b.Fatal(err)
+			}
+			texts, start := []string{strings.Replace(demo, change[1], change[2], 1), demo}, worked(b)
+			for i := 0; b.Loop(); i++ {
+				save(texts[i%2])
+				if err := <-done; err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric((worked(b)-start)/float64(b.N), "cpu-s/op")
+			stop()
+			if err := <-ended; err != nil {
+				b.Fatal(err)
+			}
+		})
+	}
+}
 
 // BenchmarkThings is how plan of the demo grows with the things that are looked for.
 func BenchmarkThings(b *testing.B) {

@@ -54,7 +54,7 @@ lux = 20
 `
 
 // requested is what a call of plan with these words asks for.
-func requested(t *testing.T, args ...string) *request {
+func requested(t testing.TB, args ...string) *request {
 	t.Helper()
 	var f flags
 	set := pflag.NewFlagSet("plan", pflag.ContinueOnError)

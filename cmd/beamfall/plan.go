@@ -41,7 +41,11 @@ named after its file. A rig of - is read from standard input.`,
 			if err != nil {
 				return err
 			}
-			job := func() error { return q.answer(cmd, (*request).plan) }
+			var known *planned
+			if again {
+				known = new(planned)
+			}
+			job := func() error { return q.answer(cmd, known.plan) }
 			if !again {
 				return job()
 			}
@@ -70,12 +74,31 @@ named after its file. A rig of - is read from standard input.`,
 	return cmd
 }
 
+// planned is what is known of the last rig that was planned, for the next one, which is mostly the
+// same with one value changed. Of nil nothing is kept.
+type planned struct {
+	rig   *assembly.Rig
+	views *figures.Views
+}
+
+// next has the views of a rig, which becomes the last one.
+func (k *planned) next(r *assembly.Rig, o figures.Options) *figures.Views {
+	if k == nil {
+		return figures.ViewsOf(r, o, nil)
+	}
+	if k.rig != nil {
+		r.Keep(k.rig)
+	}
+	k.rig, k.views = r, figures.ViewsOf(r, o, k.views)
+	return k.views
+}
+
 // plan is the main job.
-func (q *request) plan(ctx context.Context, r *rig) (answer, error) {
+func (k *planned) plan(q *request, ctx context.Context, r *rig) (answer, error) {
 	if err := q.ready(); err != nil {
 		return answer{}, err
 	}
-	views := figures.ViewsOf(r.Rig, q.figures)
+	views := k.next(r.Rig, q.figures)
 	pictures := q.begin(ctx, func() []picture { return q.planPictures(r, r.Scenes[0], views) }) // they need no figures
 	defer pictures.end()
 	done := q.progress("computing")

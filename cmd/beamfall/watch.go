@@ -37,7 +37,9 @@ func watch(ctx context.Context, rig string, job func() error) error {
 		}
 	}
 	try()
-	const pause = 150 * time.Millisecond // an editor's save is several events
+	// An editor's save is several events, some milliseconds apart. Should one take longer, the text is
+	// read half, and again when the rest is there.
+	const pause = 40 * time.Millisecond
 	timer := time.NewTimer(pause)
 	timer.Stop()
 	for {

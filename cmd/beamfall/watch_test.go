@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -49,11 +50,12 @@ tilt = `
 	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
 	defer stop()
 	plan.SetContext(ctx)
+	known := new(planned)
 	results := make(chan error, 100)
 	ended := make(chan error, 1)
 	go func() {
 		ended <- watch(ctx, rig, func() error {
-			err := q.answer(plan, (*request).plan)
+			err := q.answer(plan, known.plan)
 			results <- err
 			return err
 		})
@@ -104,6 +106,92 @@ tilt = `
 	stop()
 	if err := <-ended; err != nil {
 		t.Error(err)
+	}
+}
+
+// After a save, figures and pictures are to the last byte what a call of its own makes of the file:
+// what is kept of the rig before is only what the save did not change.
+func TestSaveAfterSave(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "rig.toml")
+	const small = `name = "small"
+[vehicle]
+length = "5 m"
+width = "1.9 m"
+eye = { ahead = "-2.1 m", left = "0.4 m", up = "1.6 m" }
+[[vehicle.body]]
+ahead = ["-1.4 m", "-0.1 m"]
+left = ["-0.85 m", "0.85 m"]
+up = ["0.5 m", "1.1 m"]
+[[lamp]]
+name = "spot"
+circuit = "front"
+at = { ahead = "-0.1 m", left = "0.5 m", up = "0.8 m" }
+pair = true
+tilt = 1
+lumens = 3000
+spread = 10
+[[lamp]]
+name = "side"
+circuit = "side"
+at = { ahead = "-2.5 m", left = "0.9 m", up = "1.8 m" }
+tilt = 15
+turn = 90
+lumens = 2000
+spread = 60
+[[scene]]
+name = "trail"
+circuits = ["front"]
+[[scene]]
+name = "search"
+circuits = ["front", "side"]
+`
+	change := func(from, to string) string {
+		t.Helper()
+		out := strings.Replace(small, from, to, 1)
+		if out == small {
+			t.Fatalf("there is no %q", from)
+		}
+		return out
+	}
+	planOf := func(known *planned, out string) map[string]string {
+		t.Helper()
+		q := requested(t, "--out", out, "--width", "400", "--json", file)
+		q.figures.Things = []string{"person", "rut"}
+		var text bytes.Buffer
+		cmd := &cobra.Command{}
+		cmd.SetOut(&text)
+		cmd.SetContext(t.Context())
+		if err := q.answer(cmd, known.plan); err != nil {
+			t.Fatal(err)
+		}
+		made := map[string]string{"figures": strings.ReplaceAll(text.String(), out, "")}
+		for _, name := range []string{"top.png", "side.png", "wall.png", "view.png"} {
+			b, err := os.ReadFile(filepath.Join(out, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			made[name] = string(b)
+		}
+		return made
+	}
+	known := new(planned)
+	for _, text := range []string{
+		small, change("tilt = 1\n", "tilt = 1.5\n"), change(`"small"`, `"called otherwise"`),
+		change("turn = 90", "turn = 80"),
+		change("[[scene]]", "[ground]\nreflectance = 0.3\n[[scene]]"),
+		change(`eye = { ahead = "-2.1 m"`, `eye = { ahead = "-2 m"`),
+		change(`name = "spot"`, `name = "driving lamp"`), small,
+	} {
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		got, want := planOf(known, filepath.Join(dir, "kept")), planOf(nil, filepath.Join(dir, "fresh"))
+		for what := range want {
+			if got[what] != want[what] {
+				t.Errorf("%s after a save differ from those of a call of its own; the rig:\n%s", what, text)
+			}
+		}
 	}
 }
 

@@ -63,8 +63,8 @@ func (v *View) Along(t Thing) *Along {
 }
 
 func (v *View) along(t Thing) *Along {
-	if v.whole != nil {
-		return v.whole.Along(t).only(v)
+	if len(v.origins) > 0 {
+		return v.together(t)
 	}
 	places, bends := v.stations()
 	a := &Along{view: v, thing: t, places: places}
@@ -101,33 +101,34 @@ func (v *View) along(t Thing) *Along {
 	return a
 }
 
-// only is the thing by those lamps that a part of the view is by.
-func (a *Along) only(v *View) *Along {
-	o := *a
-	o.view, o.parts, o.hazes = v, slices.Clone(a.parts), make([]haze, len(a.hazes))
-	for i := range o.parts {
-		p := &o.parts[i]
-		p.Lamps = make([]Light, len(v.among))
-		for k, l := range v.among {
-			p.Lamps[k] = a.parts[i].Lamps[l]
+// together is a thing along the track by the lamps of other views.
+func (v *View) together(t Thing) *Along {
+	from := make([]*Along, len(v.origins)) // by lamp
+	for l, p := range v.origins {
+		from[l] = p.view.Along(t)
+	}
+	a := *from[0]
+	a.view, a.parts, a.hazes = v, slices.Clone(a.parts), slices.Clone(a.hazes)
+	for i := range a.parts {
+		lamps := make([]Light, len(from))
+		for l, p := range v.origins {
+			lamps[l] = from[l].parts[i].Lamps[p.lamp]
 		}
+		a.parts[i].Lamps = lamps
 	}
-	pick := func(to, from []float64) {
-		for k := range to {
-			to[k] = from[v.among[k]]
+	for i := range a.hazes {
+		h := v.newHaze()
+		h.sky = a.hazes[i].sky
+		for l, p := range v.origins {
+			of := &from[l].hazes[i]
+			h.ground[l], h.body[l], h.air[l] = of.ground[p.lamp], of.body[p.lamp], of.air[p.lamp]
+			if h.before != nil {
+				h.before[l], h.behind[l] = of.before[p.lamp], of.behind[p.lamp]
+			}
 		}
+		a.hazes[i] = h
 	}
-	for i := range o.hazes {
-		h, from := v.newHaze(), &a.hazes[i]
-		h.sky = from.sky
-		pick(h.ground, from.ground)
-		pick(h.body, from.body)
-		pick(h.air, from.air)
-		pick(h.before, from.before)
-		pick(h.behind, from.behind)
-		o.hazes[i] = h
-	}
-	return &o
+	return &a
 }
 
 // Places are the distances along the track (m), rising, at which the thing was worked out. They are

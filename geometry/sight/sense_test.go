@@ -227,25 +227,39 @@ func TestRangeIsThatOfSight(t *testing.T) {
 	}
 }
 
-// A part of a view sees what a view by those lamps alone does, to the last bit.
-func TestOnlySomeLamps(t *testing.T) {
+// A view put together from parts of others sees what one by itself does, to the last bit.
+func TestViewsPutTogether(t *testing.T) {
 	for name, v := range map[string]*View{"demo": demoView(), "dust": dusty()} {
-		lamps := []int{3, 0, 5}
-		part, alone := v.Only(lamps...), Look(v.Scene.Only(lamps...), v.Eye(), v.Observer, v.Around)
-		a, b := part.Along(rut()), alone.Along(rut())
-		if d := cmp.Diff(b.Parts(), a.Parts(), cmp.AllowUnexported(Parts{})); d != "" {
-			t.Errorf("%s (-alone +part):\n%s", name, d)
+		lamps := demoLamps() // made anew
+		lamps[0].Aim.Tilt += 0.7 * deg
+		lamps[3].Name = "called otherwise"
+		again := v.Again(v.Scene.Site.Scene(lamps[3], lamps[0], lamps[5]))
+		kept := []bool{}
+		for _, p := range again.origins {
+			kept = append(kept, p.view == v)
 		}
-		if d := cmp.Diff(b.At(17.3), a.At(17.3), cmp.AllowUnexported(Parts{})); d != "" {
-			t.Errorf("%s between places (-alone +part):\n%s", name, d)
+		if d := cmp.Diff([]bool{true, false, true}, kept); d != "" {
+			t.Errorf("%s: not just the light of lamps that are the same is kept (-want +got):\n%s", name, d)
 		}
-		all, _ := part.Veil(r3.Vec{X: 1})
-		want, _ := alone.Veil(r3.Vec{X: 1})
-		if d := cmp.Diff(want, all); d != "" {
-			t.Errorf("%s, veil (-alone +part):\n%s", name, d)
-		}
-		if got, want := a.Sight([]int{0, 1}), v.Along(rut()).Sight([]int{3, 0}); !cmp.Equal(got, want) {
-			t.Errorf("%s: a rut is seen %+v by a part, %+v by the whole", name, got, want)
+		for what, together := range map[string]*View{
+			"some lamps": v.Only(3, 0, 5), "other lamps": again, "some of those": again.Only(2, 1),
+		} {
+			alone := Look(together.Scene, v.Eye(), v.Observer, v.Around)
+			a, b := together.Along(rut()), alone.Along(rut())
+			if d := cmp.Diff(b.Parts(), a.Parts(), cmp.AllowUnexported(Parts{})); d != "" {
+				t.Errorf("%s, %s (-alone +together):\n%s", name, what, d)
+			}
+			if d := cmp.Diff(b.At(17.3), a.At(17.3), cmp.AllowUnexported(Parts{})); d != "" {
+				t.Errorf("%s, %s, between places (-alone +together):\n%s", name, what, d)
+			}
+			want, _ := alone.Veil(r3.Vec{X: 1})
+			got, _ := together.Veil(r3.Vec{X: 1})
+			if d := cmp.Diff(want, got); d != "" {
+				t.Errorf("%s, %s, veil (-alone +together):\n%s", name, what, d)
+			}
+			if got, want := a.Sight([]int{0, 1}), b.Sight([]int{0, 1}); !cmp.Equal(got, want) {
+				t.Errorf("%s, %s: a rut is seen %+v together, %+v alone", name, what, got, want)
+			}
 		}
 	}
 }

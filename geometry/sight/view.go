@@ -29,6 +29,7 @@ package sight
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"beamfall/geometry"
@@ -76,9 +77,8 @@ type View struct {
 	Observer Observer
 	Around   Around
 
-	whole      *View // what it is a part of, by the lamps with the indexes among; nil: it is by itself
-	among      []int
-	every      []int // index of a lamp of the scene
+	origins    []origin // what it is put together from, lamp by lamp; none: it is by itself
+	every      []int    // index of a lamp of the scene
 	eye        eye
 	extinction float64 // of the air, 1/m
 	scattering float64 // coefficient of the air, 1/m
@@ -129,11 +129,56 @@ func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 	return v
 }
 
+// origin is a lamp of a view that is by itself.
+type origin struct {
+	view *View
+	lamp int
+}
+
+// origin is that of lamp i.
+func (v *View) origin(i int) origin {
+	if v.origins != nil {
+		return v.origins[i]
+	}
+	return origin{v, i}
+}
+
 // Only is the view by just the lamps with these indexes. Along the track it is a part of the view, for
 // which everything is worked out once, whoever asks first.
 func (v *View) Only(lamps ...int) *View {
 	o := Look(v.Scene.Only(lamps...), v.eye.at, v.Observer, v.Around)
-	o.whole, o.among = v, lamps
+	for _, i := range lamps {
+		o.origins = append(o.origins, v.origin(i))
+	}
+	return o
+}
+
+// Again is the view of the same driver at other lamps in the same place. Lamps that were there before
+// keep, along the track, what is known of them; to the last bit that is what Look has. The scene's
+// site has to be the same as well.
+func (v *View) Again(scene *geometry.Scene) *View {
+	o := Look(scene, v.eye.at, v.Observer, v.Around)
+	var anew []int
+	of := map[*View]bool{}
+	for i := range scene.Lamps {
+		k := slices.IndexFunc(v.Scene.Lamps, func(m geometry.Mounted) bool { return m.Lamp.Same(&scene.Lamps[i].Lamp) })
+		if k < 0 {
+			anew = append(anew, i)
+			o.origins = append(o.origins, origin{})
+			continue
+		}
+		o.origins = append(o.origins, v.origin(k))
+		of[o.origins[i].view] = true
+	}
+	const most = 4 // views are kept for the sake of some of their lamps
+	if len(anew) == len(scene.Lamps) || len(of) > most {
+		o.origins = nil
+		return o
+	}
+	few := Look(scene.Only(anew...), v.eye.at, v.Observer, v.Around)
+	for k, i := range anew {
+		o.origins[i] = origin{few, k}
+	}
 	return o
 }
 

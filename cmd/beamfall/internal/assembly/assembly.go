@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"reflect"
 	"regexp"
 	"slices"
 
@@ -191,6 +192,19 @@ func (r *Rig) On(track geometry.Track) *Rig {
 	site.Track, file.Track = track, track
 	on.Site, on.File = &site, &file
 	return &on
+}
+
+// Keep gives lamps that have the same optics as one of another rig the very same: to find out that
+// they are takes a while, and what is known of them need not be worked out again.
+func (r *Rig) Keep(before *Rig) {
+	for i := range r.Lamps {
+		for k := range before.Lamps {
+			if was := before.Lamps[k].Optics; reflect.DeepEqual(r.Lamps[i].Optics, was) {
+				r.Lamps[i].Optics = was
+				break
+			}
+		}
+	}
 }
 
 // Around is what is around the lamps: how bright the sky is, what the ground throws back, and what

@@ -26,7 +26,7 @@ type Plan struct {
 // PlanOf works out the figures of the scenes of a rig and of the lamps shown. Progress is given the
 // share done, from any goroutine; it may be nil.
 func PlanOf(ctx context.Context, r *assembly.Rig, o Options, progress func(float64)) (*Plan, error) {
-	return PlanBy(ctx, r, o, ViewsOf(r, o), progress)
+	return PlanBy(ctx, r, o, ViewsOf(r, o, nil), progress)
 }
 
 // PlanBy does so by views that others look at as well, which are those of ViewsOf.

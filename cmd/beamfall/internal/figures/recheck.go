@@ -149,7 +149,7 @@ func (c *Recheck) again(ctx context.Context, r *assembly.Rig) error {
 	for i := range n {
 		lamps[i], lamps[n+i] = r.Lamps[i].Lamp, c.Found.Lamps[i].Lamp
 	}
-	seen, err := sightsBy(ctx, r, &c.Asked, viewsBy(r, lamps))
+	seen, err := sightsBy(ctx, r, &c.Asked, viewsBy(r, lamps, nil))
 	if err != nil {
 		return err
 	}

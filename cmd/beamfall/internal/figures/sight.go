@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -143,11 +144,14 @@ type Views struct {
 	NoseUp, NoseDown *sight.View // as set alone; nil where the rig gives no pitch
 }
 
-// ViewsOf are those for a plan of a rig.
-func ViewsOf(r *assembly.Rig, o Options) *Views { return viewsOf(r, 0, o.Tolerance, -o.Tolerance) }
+// ViewsOf are those for a plan of a rig. What those of another rig, which may be nil, know of the same
+// lamps in the same place is kept.
+func ViewsOf(r *assembly.Rig, o Options, before *Views) *Views {
+	return viewsBy(r, setOff(r, 0, o.Tolerance, -o.Tolerance), before)
+}
 
-// viewsOf are those with the lamps set by each of some angles (rad) too low, the first of which is 0.
-func viewsOf(r *assembly.Rig, off ...float64) *Views {
+// setOff is the lamps of a rig set by each of some angles (rad) too low.
+func setOff(r *assembly.Rig, off ...float64) []geometry.Lamp {
 	var lamps []geometry.Lamp
 	for _, off := range off {
 		for i := range r.Lamps {
@@ -156,26 +160,38 @@ func viewsOf(r *assembly.Rig, off ...float64) *Views {
 			lamps = append(lamps, l)
 		}
 	}
-	return viewsBy(r, lamps)
+	return lamps
 }
 
-// viewsBy are those by lamps of which the first are those of the rig as set.
-func viewsBy(r *assembly.Rig, lamps []geometry.Lamp) *Views {
+// viewsBy are those by lamps of which the first are those of the rig as set; before may be nil.
+func viewsBy(r *assembly.Rig, lamps []geometry.Lamp, before *Views) *Views {
 	v := &Views{}
 	if EyeInGround(r) || len(r.Scenes) == 0 {
 		return v
 	}
-	v.Driven = Look(r, r.Site.Scene(lamps...))
+	if before == nil {
+		before = v
+	}
+	look := func(site *geometry.Site, lamps []geometry.Lamp, was *sight.View) *sight.View {
+		view := Look(r, site.Scene(lamps...))
+		if was != nil && was.Eye() == view.Eye() && was.Observer == view.Observer && was.Around == view.Around &&
+			reflect.DeepEqual(was.Scene.Site, site) {
+			return was.Again(view.Scene)
+		}
+		return view
+	}
+	v.Driven = look(r.Site, lamps, before.Driven)
 	if pitch := r.File.Vehicle.Pitch.Value; pitch > 0 {
-		v.NoseUp = Look(r, r.Pitched(pitch).Scene(lamps[:len(r.Lamps)]...))
-		v.NoseDown = Look(r, r.Pitched(-pitch).Scene(lamps[:len(r.Lamps)]...))
+		lamps := lamps[:len(r.Lamps)]
+		v.NoseUp = look(r.Pitched(pitch), lamps, before.NoseUp)
+		v.NoseDown = look(r.Pitched(-pitch), lamps, before.NoseDown)
 	}
 	return v
 }
 
 // sightsOf works out the things that were asked for by the lamps as they are set.
 func sightsOf(ctx context.Context, r *assembly.Rig, o *Options) (*sights, error) {
-	return sightsBy(ctx, r, o, viewsOf(r, 0))
+	return sightsBy(ctx, r, o, viewsBy(r, setOff(r, 0), nil))
 }
 
 // sightsBy works out the things that were asked for.
