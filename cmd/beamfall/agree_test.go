@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -159,12 +160,16 @@ func agree(t *testing.T, things ...string) {
 
 // compare: a column has the figures of its scene.
 func (a *agreement) compare() {
-	s := &a.plan.Scenes[0]
-	columns, ok := hear(a.T, append([]string{"compare", "rig.toml", "rig.toml", "--width", "400"}, a.things...)...)
-	if !ok || len(columns.Columns) != 2 {
+	call := append([]string{"compare", "rig.toml", "--width", "400"}, a.things...)
+	if len(a.plan.Scenes) == 1 { // which is compared with itself
+		call = append(call, "rig.toml")
+	}
+	columns, ok := hear(a.T, call...)
+	if !ok || len(columns.Columns) < 2 {
 		a.Fatal("nothing to compare")
 	}
-	for _, c := range columns.Columns {
+	for i, c := range columns.Columns {
+		s := &a.plan.Scenes[i%len(a.plan.Scenes)]
 		a.same("plan and compare", saidScene{Reach: s.Reach, Area: s.Area, Gaps: s.Gaps, Sight: s.Sight,
 			Oncoming: s.Oncoming, Glow: s.Glow}, c)
 	}
@@ -254,6 +259,9 @@ func (a *agreement) sight() {
 		one.Thing, one.Name = one.Name, ""
 		a.same("plan and sight", thing, one)
 	}
+	// The veil along the track is worked out close enough for lamps on a vehicle. What stands far off
+	// lights things along it that change within metres; check doubts it.
+	astray := slices.ContainsFunc(a.rig.Lamps, func(l rigfile.Lamp) bool { return math.Abs(l.At.Ahead) > 50 })
 	k := 0
 	for i, thing := range s.Sight {
 		if thing.Range == nil {
@@ -261,14 +269,14 @@ func (a *agreement) sight() {
 		}
 		r := *thing.Range
 		// a rut over a bend of the ground may be seen just there
-		short, there := seen.Points[k*n+i], seen.Points[(k+1)*n+i]
-		if !short.Seen && !there.Seen {
+		short, there, beyond := seen.Points[k*n+i], seen.Points[(k+1)*n+i], seen.Points[(k+2)*n+i]
+		k += 3
+		if !short.Seen && !there.Seen && !astray {
 			a.Errorf("%s is seen out to %g m, and not %g m short of that", thing.Thing, r, step(r))
 		}
-		if beyond := seen.Points[(k+2)*n+i]; beyond.Seen && r+step(r) < end {
+		if beyond.Seen && r+step(r) < end && !astray {
 			a.Errorf("%s is seen out to %g m, and %g m beyond", thing.Thing, r, step(r))
 		}
-		k += 3
 	}
 	if s.Sight[0].Thing != "person" || !a.rig.Track.Straight() {
 		return

@@ -61,6 +61,7 @@ func BenchmarkAim(b *testing.B)     { whole(b, "aim") }
 func BenchmarkCompare(b *testing.B) { whole(b, "compare") }
 func BenchmarkSight(b *testing.B)   { whole(b, "sight", "--at", "60m") }
 func BenchmarkPage(b *testing.B)    { whole(b, "page") }
+func BenchmarkCheck(b *testing.B)   { whole(b, "check") }
 func BenchmarkSheet(b *testing.B)   { whole(b, "sheet") }
 func BenchmarkLux(b *testing.B)     { whole(b, "lux", "--grid", "5m") }
 
