@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"beamfall/geometry/sight"
 	"beamfall/render/draw"
@@ -135,22 +136,25 @@ func (w *World) Through(ctx context.Context, window Window) (*Luminances, error)
 	}
 	slices.Reverse(shown) // the nearest first: what it hides need not be looked at
 	scape := landscape{w, &l.Window, g, newGrain()}
+	strips := sync.Pool{New: func() any { return newStrip(l) }}
 	draw.Rows(l.Rows, func(k int) {
 		if ctx.Err() != nil {
 			return
 		}
-		s := newStrip(l, k)
+		s := strips.Get().(*strip)
+		defer strips.Put(s)
+		s.begin(l, k)
 		b.paint(s, func(x float64) float64 { return scape.ahead(x, s.y) }, v.Around.Body/math.Pi)
 		for k := range shown {
 			shown[k].paint(s)
 		}
-		layer := make([]float32, l.Columns)
+		clear(s.layer)
 		if air != nil {
-			air.along(layer, s.y)
+			air.along(s.layer, s.y)
 		}
-		scape.paint(s, layer)
-		veil.along(layer, s.y)
-		for i, veil := range layer {
+		scape.paint(s, s.layer)
+		veil.along(s.layer, s.y)
+		for i, veil := range s.layer {
 			s.luminance[i] += veil
 		}
 	})
@@ -163,17 +167,19 @@ type strip struct {
 	y         float64   // px, the middle of the row
 	luminance []float32 // cd/m²
 	free      []float32 // of each pixel, the share that nothing is painted on yet
+	layer     []float32 // room for what lies over all of it, cd/m²
 }
 
-func newStrip(l *Luminances, row int) *strip {
-	s := &strip{
-		x0: int(math.Round(l.Box.X0)), y: math.Round(l.Box.Y0) + float64(row) + 0.5,
-		luminance: l.Values[row*l.Columns : (row+1)*l.Columns], free: make([]float32, l.Columns),
-	}
+func newStrip(l *Luminances) *strip {
+	return &strip{x0: int(math.Round(l.Box.X0)), free: make([]float32, l.Columns), layer: make([]float32, l.Columns)}
+}
+
+// begin makes a strip that of a row, with nothing on it.
+func (s *strip) begin(l *Luminances, row int) {
+	s.y, s.luminance = math.Round(l.Box.Y0)+float64(row)+0.5, l.Values[row*l.Columns:(row+1)*l.Columns]
 	for i := range s.free {
 		s.free[i] = 1
 	}
-	return s
 }
 
 // add paints a share of what is free of a pixel.
