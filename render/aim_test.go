@@ -88,7 +88,7 @@ func TestAimShowsWhatWasAskedFor(t *testing.T) {
 
 // What counts most is shown first, and each kind of what is asked for once.
 func TestAimMapsEachKindOnce(t *testing.T) {
-	a := aimed(spots())
+	a := aimed(seeing(awkward()[1]))
 	rut := sight.Things()[4]
 	a.Targets = append(a.Targets, a.Targets[0], a.Targets[1])
 	a.Targets[1].Weight = 1

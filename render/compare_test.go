@@ -15,7 +15,7 @@ import (
 )
 
 func TestCompareIsOnOneScale(t *testing.T) {
-	columns := []Column{{Subject: spots()}, {Subject: awkward()[5]}, {Subject: awkward()[3]}}
+	columns := []Column{{Subject: spots()}, {Subject: awkward()[5]}}
 	c, v, err := drawCompare(context.Background(), columns, draw.Night(), CompareOptions{Width: 600})
 	if err != nil {
 		t.Fatal(err)

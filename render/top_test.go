@@ -163,7 +163,7 @@ func TestTopHitBeyondThePlan(t *testing.T) {
 
 // No text hides a mark. The one exception: a key plate may stand on the mark that it belongs to.
 func TestTopTextsKeepClearOfMarks(t *testing.T) {
-	for i, s := range slices.Concat(awkward(), strange(2, 20)) {
+	for i, s := range slices.Concat(awkward(), strange(1, 20)) {
 		if i%3 == 1 && i > 10 {
 			s.Scene = bent(*s.Scene.Site, 30+5*float64(i)).Scene(lampsOf(s.Scene)...)
 		}

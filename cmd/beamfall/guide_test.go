@@ -10,6 +10,7 @@ import (
 	"beamfall/cmd/beamfall/internal/guide"
 	"beamfall/cmd/beamfall/internal/report"
 	"beamfall/cmd/beamfall/internal/table"
+	"beamfall/geometry"
 
 	"github.com/spf13/cobra"
 )
@@ -39,7 +40,9 @@ func TestGuideShowsTheDemo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		bends, err := figures.BendsOf(t.Context(), r.Rig, r.Scenes[0], q.figures, nil)
+		all := figures.Bends(r.Rig) // of which it shows that of 30 m to the left, and straight on
+		shown := []geometry.Track{all[2], all[len(all)-1]}
+		bends, err := figures.BendsOf(t.Context(), r.Rig, r.Scenes[0], shown, q.figures, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

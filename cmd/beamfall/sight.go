@@ -114,7 +114,7 @@ func (q *request) bends(ctx context.Context, r *rig) (answer, error) {
 		return answer{}, err
 	}
 	done := q.progress("looking along bends")
-	s.Bends, err = figures.BendsOf(ctx, r.Rig, r.Scenes[0], q.figures, done.at)
+	s.Bends, err = figures.BendsOf(ctx, r.Rig, r.Scenes[0], figures.Bends(r.Rig), q.figures, done.at)
 	done.end()
 	if err != nil {
 		return answer{}, err

@@ -27,22 +27,25 @@ type BendThing struct {
 	OwedTo *Without `json:"owed_to"`
 }
 
-// BendsOf works out how far things are seen in a scene along bends of several radii to either side,
-// and straight on. The bends begin where the track of the rig says. Progress is given the share
-// done; it may be nil.
-func BendsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, o Options,
-	progress func(float64)) ([]BendSight, error) {
-	if len(o.Things) == 0 {
-		o.Things = []string{r.Things[0].Name}
-	}
-	var tracks []geometry.Track
+// Bends are tracks that bend by several radii to either side, from where the track of the rig
+// bends, and one straight on.
+func Bends(r *assembly.Rig) (tracks []geometry.Track) {
 	for _, radius := range bendRadii {
 		for _, left := range []bool{true, false} {
 			tracks = append(tracks, geometry.Track{Radius: radius, Left: left, From: r.Site.Track.From,
 				Width: r.Site.Track.Width})
 		}
 	}
-	tracks = append(tracks, geometry.Track{Width: r.Site.Track.Width})
+	return append(tracks, geometry.Track{Width: r.Site.Track.Width})
+}
+
+// BendsOf works out how far things are seen in a scene along some tracks. Progress is given the
+// share done; it may be nil.
+func BendsOf(ctx context.Context, r *assembly.Rig, s assembly.Scene, tracks []geometry.Track, o Options,
+	progress func(float64)) ([]BendSight, error) {
+	if len(o.Things) == 0 {
+		o.Things = []string{r.Things[0].Name}
+	}
 	var out []BendSight
 	for i, track := range tracks {
 		on := r.On(track)

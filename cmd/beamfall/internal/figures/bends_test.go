@@ -40,7 +40,7 @@ func bendsOf(t *testing.T, turn string) []BendSight {
 	t.Helper()
 	if _, ok := bendsByTurn[turn]; !ok {
 		r := assembled(t, pods("", turn))
-		bends, err := BendsOf(t.Context(), r, r.Scenes[0], Options{}, nil)
+		bends, err := BendsOf(t.Context(), r, r.Scenes[0], Bends(r), Options{}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
