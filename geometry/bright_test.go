@@ -74,7 +74,7 @@ func TestBrightestGroundUnderARolledBar(t *testing.T) {
 		l := lamp(r3.Vec{Z: tt.up}, geometry.Aim{Tilt: tt.tilt * deg, Turn: tt.turn * deg, Roll: tt.roll * deg},
 			tt.width, beam.Gaussian(beam.Round(20*deg)).WithFlux(3000))
 		s := onLevel(l)
-		f, err := s.GroundField(context.Background(), geometry.Grid{X0: -6, Y0: -6, Step: 0.04, NX: 301, NY: 301})
+		f, err := s.GroundField(context.Background(), geometry.Grid{X0: -6, Y0: -6, Step: 0.06, NX: 201, NY: 201})
 		if err != nil {
 			t.Fatal(err)
 		}

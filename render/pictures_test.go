@@ -59,13 +59,17 @@ var drawings = []drawing{
 	}},
 }
 
-// compared is a subject beside the same one with one lamp alone, and with others alone if it has
-// several.
+// compared is a subject beside the same one with its first lamp alone, and in a sweep with others
+// alone.
 func compared(s Subject) []Column {
 	rows := func(reach string) [][2]string { return [][2]string{{"reach at 1 lx", reach}, {"lamps", "some"}} }
 	columns := []Column{{Subject: s, Title: "all of a name that is far too long for its column",
 		Figures: rows("312 m")}}
-	for i := range min(len(s.Scene.Lamps), 3) {
+	most := 1
+	if *sweep {
+		most = 3
+	}
+	for i := range min(len(s.Scene.Lamps), most) {
 		one := s
 		one.Scene = s.Scene.Only(i)
 		columns = append(columns, Column{Subject: one, Figures: rows("99.5 m")})

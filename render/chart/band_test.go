@@ -116,11 +116,8 @@ func TestSameBytesOnAnyNumberOfCores(t *testing.T) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		return mockPicture(t, draw.Night(), 400, units.Metres, 10).Image().Pix
 	}
-	one := picture(1)
-	for _, cores := range []int{2, 5} {
-		if !bytes.Equal(one, picture(cores)) {
-			t.Errorf("%d cores draw another picture than one", cores)
-		}
+	if !bytes.Equal(picture(1), picture(3)) {
+		t.Error("three cores draw another picture than one")
 	}
 }
 

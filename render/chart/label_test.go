@@ -19,7 +19,7 @@ var sweep = flag.Bool("sweep", false, "place many more sets of labels")
 // the picture.
 func TestLabelsNeverOverlap(t *testing.T) {
 	bounds := draw.R(0, 0, 1600, 1000)
-	sets := uint64(20)
+	sets := uint64(10)
 	if *sweep {
 		sets = 500
 	}
