@@ -21,6 +21,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"beamfall/geometry"
 	"beamfall/geometry/sight"
@@ -152,28 +153,73 @@ func (p *Problem) scenes(aims []geometry.Aim) []*geometry.Scene {
 // there are several sites, on the one where that of the rig is least. That of a rig is the weighted
 // mean over its targets.
 func (p *Problem) Fulfilment(aims []geometry.Aim) (rig float64, targets []float64) {
-	rig = math.Inf(1)
-	for _, s := range p.scenes(aims) {
-		lit := s
-		if p.Lit != nil {
-			lit = s.Only(p.Lit...)
+	f := p.fulfilments([][]geometry.Aim{aims})[0]
+	return f.rig, f.targets
+}
+
+// fulfilled is what Fulfilment gives.
+type fulfilled struct {
+	rig     float64
+	targets []float64
+}
+
+// fulfilments are Fulfilment for several ways to aim the lamps. Most lamps are aimed alike in most
+// of them: each is looked at once for every aim that it has.
+func (p *Problem) fulfilments(ways [][]geometry.Aim) []fulfilled {
+	const together = 32 // ways
+	var out []fulfilled
+	for some := range slices.Chunk(ways, together) {
+		type aimed struct {
+			lamp int
+			aim  geometry.Aim
 		}
-		var view *sight.View
-		each, sum, weights := make([]float64, len(p.Targets)), 0.0, 0.0
-		for i := range p.Targets {
-			t := &p.Targets[i]
-			if t.See != nil && view == nil {
-				view = p.Look(lit)
+		var lamps []geometry.Lamp
+		known, lit := map[aimed]int{}, make([][]int, len(some))
+		for w, aims := range some {
+			for _, n := range p.litForTargets() {
+				key := aimed{n, aims[n]}
+				if _, ok := known[key]; !ok {
+					known[key] = len(lamps)
+					lamp := p.Lamps[n]
+					lamp.Aim = aims[n]
+					lamps = append(lamps, lamp)
+				}
+				lit[w] = append(lit[w], known[key])
 			}
-			each[i] = t.fulfilment(lit, view)
-			sum += t.Weight * each[i]
-			weights += t.Weight
 		}
-		if sum/weights < rig {
-			rig, targets = sum/weights, each
+		first := len(out)
+		for range some {
+			out = append(out, fulfilled{rig: math.Inf(1)})
+		}
+		for _, s := range p.Sites {
+			p.fulfil(out[first:], s.Scene(lamps...), lit)
 		}
 	}
-	return rig, targets
+	return out
+}
+
+// fulfil lowers fulfilments to those by some lamps of a scene each, where that is less.
+func (p *Problem) fulfil(dst []fulfilled, s *geometry.Scene, lit [][]int) {
+	var view *sight.View
+	each, weights := make([][]float64, len(p.Targets)), 0.0
+	for i := range p.Targets {
+		t := &p.Targets[i]
+		if t.See != nil && view == nil {
+			view = p.Look(s)
+		}
+		each[i] = t.fulfilments(s, view, lit)
+		weights += t.Weight
+	}
+	for w := range dst {
+		sum, targets := 0.0, make([]float64, len(p.Targets))
+		for i := range p.Targets {
+			targets[i] = each[i][w]
+			sum += p.Targets[i].Weight * targets[i]
+		}
+		if sum/weights < dst[w].rig {
+			dst[w] = fulfilled{sum / weights, targets}
+		}
+	}
 }
 
 // LuxAt is the illuminance (lx) that limit i is about with the lamps aimed so: the greatest on any
@@ -209,13 +255,23 @@ func (p *Problem) litForTargets() []int {
 func (p *Problem) describe(ctx context.Context, r *Result, t *tables, setting []int, off float64) {
 	before, after := t.aims(nil), t.aims(setting)
 	r.Aims = after
-	var was, is []float64
-	r.Before, was = p.Fulfilment(before)
-	r.After, is = p.Fulfilment(after)
+	ways := [][]geometry.Aim{before, after}
+	for v := range p.Brackets {
+		for _, by := range [2]float64{off, -off} { // down, up
+			aims := slices.Clone(after)
+			for _, n := range p.Brackets[v].Lamps {
+				aims[n].Tilt += by
+			}
+			ways = append(ways, aims)
+		}
+	}
+	found := p.fulfilments(ways)
+	was, is := found[0], found[1]
+	r.Before, r.After = was.rig, is.rig
 	for i := range p.Targets {
-		m := Met{Change{was[i], is[i]}, is[i]}
+		m := Met{Change{was.targets[i], is.targets[i]}, is.targets[i]}
 		if len(p.Targets) > 1 {
-			m.Alone = max(is[i], t.alone(ctx, i, setting))
+			m.Alone = max(m.After, t.alone(ctx, i, setting))
 		}
 		r.Targets = append(r.Targets, m)
 	}
@@ -226,25 +282,18 @@ func (p *Problem) describe(ctx context.Context, r *Result, t *tables, setting []
 		}
 		r.Limits = append(r.Limits, k)
 	}
+	broken := func(aims []geometry.Aim) int {
+		for i := range p.Limits {
+			if p.LuxAt(i, aims) > p.Limits[i].Lux*(1+keepsTo) {
+				return i
+			}
+		}
+		return -1
+	}
 	for v := range p.Brackets {
 		r.Moved = append(r.Moved, setting[v] != t.present[v])
-		at := func(off float64) (float64, int) {
-			aims := append([]geometry.Aim(nil), after...)
-			for _, n := range p.Brackets[v].Lamps {
-				aims[n].Tilt += off
-			}
-			f, _ := p.Fulfilment(aims)
-			for i := range p.Limits {
-				if p.LuxAt(i, aims) > p.Limits[i].Lux*(1+keepsTo) {
-					return f, i
-				}
-			}
-			return f, -1
-		}
-		var o Off
-		o.Down, o.BrokenDown = at(off)
-		o.Up, o.BrokenUp = at(-off)
-		r.Off = append(r.Off, o)
+		down, up := 2+2*v, 3+2*v
+		r.Off = append(r.Off, Off{found[down].rig, found[up].rig, broken(ways[down]), broken(ways[up])})
 	}
 }
 

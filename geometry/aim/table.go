@@ -235,40 +235,38 @@ func gains(o sight.Observer, parts []sight.Parts) []*gain {
 }
 
 // fill works out choices of brackets, on all cores: of each bracket those with these indexes, as
-// far as they are not known.
+// far as they are not known. Those of several brackets are looked at together, since what the eye
+// sees is the same for all.
 func (t *tables) fill(ctx context.Context, choices [][]int) error {
-	const batch = 48 // that are looked at together
-	type job struct {
-		bracket int
-		choices []int
-	}
-	var jobs []job
-	total := t.done.Load()
+	const batch = 96 // that are looked at together
+	type choice struct{ bracket, index int }
+	var want []choice
 	for v := range choices {
-		want := slices.DeleteFunc(slices.Clone(choices[v]), func(k int) bool { return t.gives[v][k].light != nil })
-		total += int64(len(want))
-		for part := range slices.Chunk(want, batch) {
-			jobs = append(jobs, job{v, part})
+		for _, k := range choices[v] {
+			if t.gives[v][k].light == nil {
+				want = append(want, choice{v, k})
+			}
 		}
 	}
+	total := t.done.Load() + int64(len(want))
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
-	for _, j := range jobs {
+	for part := range slices.Chunk(want, batch) {
 		group.Go(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			b := &t.problem.Brackets[j.bracket]
-			all := make([]candidate, len(j.choices))
-			for i, k := range j.choices {
+			all := make([]candidate, len(part))
+			for i, c := range part {
+				b := &t.problem.Brackets[c.bracket]
 				all[i] = candidate{
-					lamps: b.Lamps, aims: b.Aims(t.choices[j.bracket][k], t.problem.Lamps),
+					lamps: b.Lamps, aims: b.Aims(t.choices[c.bracket][c.index], t.problem.Lamps),
 					sums: newSums(t.points, t.adapt),
 				}
 			}
 			t.light(all, false)
-			for i, k := range j.choices {
-				t.gives[j.bracket][k] = all[i].sums
+			for i, c := range part {
+				t.gives[c.bracket][c.index] = all[i].sums
 			}
 			if done := t.done.Add(int64(len(all))); t.progress != nil {
 				t.progress(float64(done) / float64(total))

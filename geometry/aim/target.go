@@ -116,27 +116,43 @@ func (t *Target) rows(site *geometry.Site) (rows []row) {
 	return rows
 }
 
-// fulfilment of a target, from 0 to 1, is the mean over its sample points, at most 1 m apart with
-// ends and edges among them, of min(1, E / wanted), or of min(1, visibility level / that which
-// counts as seen): 0 for a thing that is hidden.
-func (t *Target) fulfilment(s *geometry.Scene, view *sight.View) float64 {
-	sum := 0.0
+// fulfilments of a target by some lamps of a scene each, from 0 to 1, are the mean over its sample
+// points, at most 1 m apart with ends and edges among them, of min(1, E / wanted), or of min(1,
+// visibility level / that which counts as seen): 0 for a thing that is hidden.
+func (t *Target) fulfilments(s *geometry.Scene, view *sight.View, lit [][]int) []float64 {
+	sums := make([]float64, len(lit))
 	if t.See != nil {
-		all := make([]int, len(s.Lamps))
-		for i := range all {
-			all[i] = i
-		}
 		for _, p := range view.Over(*t.See, t.places(view)) {
-			if seen := p.By(p.Sum(all)); !p.Hidden {
-				sum += min(1, seen.Level/view.Observer.Level)
+			for w, lamps := range lit {
+				if !p.Hidden {
+					sums[w] += min(1, p.See(lamps).Level/view.Observer.Level)
+				}
 			}
 		}
-		return sum / float64(t.points())
+	} else {
+		t.addLit(sums, s, lit)
 	}
+	for w := range sums {
+		sums[w] /= float64(t.points())
+	}
+	return sums
+}
+
+// addLit adds min(1, E / wanted) at each sample point to sums.
+func (t *Target) addLit(sums []float64, s *geometry.Scene, lit [][]int) {
+	lux := make([]float64, len(s.Lamps))
 	for _, r := range t.rows(s.Site) {
 		for i := range r.n {
-			sum += min(1, s.Lux(r3.Add(r.Start, r3.Scale(float64(i), r.Step)), r.Normal)/t.Lux)
+			for l := range lux {
+				lux[l] = s.LuxOf(l, r3.Add(r.Start, r3.Scale(float64(i), r.Step)), r.Normal)
+			}
+			for w, lamps := range lit {
+				sum := 0.0
+				for _, l := range lamps {
+					sum += lux[l]
+				}
+				sums[w] += min(1, sum/t.Lux)
+			}
 		}
 	}
-	return sum / float64(t.points())
 }
