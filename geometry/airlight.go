@@ -26,8 +26,7 @@ import (
 func (s *Scene) Airlight(i int, from, direction r3.Vec, distance float64, phase func(cos float64) float64) float64 {
 	l := line{Site: s.site(), from: from, along: direction, end: distance, phase: phase}
 	if l.Visibility > 0 {
-		const dark = 30 // extinctions: 1e-13 is left
-		l.extinction = -math.Log(0.05) / l.Visibility
+		l.extinction = l.Site.extinction()
 		l.end = min(l.end, dark/l.extinction)
 	}
 	const far = 1e6 // m; a lamp is a point of no light from there
@@ -374,7 +373,7 @@ func (p *path) rule(lo, hi float64) float64 {
 		s, c := p.direct(k, middle+half*e)
 		n.weight[k] = r.weight[k] * p.phase(-s)
 		if p.extinction > 0 {
-			n.weight[k] *= math.Exp(-p.extinction * ((1+s)*p.h/c + p.foot))
+			n.weight[k] *= fade(p.extinction * ((1+s)*p.h/c + p.foot))
 		}
 	}
 	p.bar.beam.Candelas(n.candela[:], n.ahead[:], n.left[:], n.up[:])

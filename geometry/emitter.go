@@ -308,8 +308,38 @@ func (b *bar) on(emitter, q r3.Vec) bool {
 // transmission is the share of the light that the air lets through over d metres: 0.05 over the
 // meteorological optical range (WMO-No. 8, chapter on visibility).
 func (s *Site) transmission(d float64) float64 {
+	return fade(s.extinction() * d)
+}
+
+// extinction is the coefficient of the air, 1/m.
+func (s *Site) extinction() float64 {
 	if s.Visibility == 0 {
-		return 1
+		return 0
 	}
-	return math.Exp(math.Log(0.05) * d / s.Visibility)
+	const range20 = 2.995732273553991 // ln 20
+	return range20 / s.Visibility
+}
+
+// dark is how many extinctions leave next to nothing, 1e-13.
+const dark = 30
+
+const fadeSteps = 16 // of fades, to 1
+
+// fades are e^-x in even steps of x.
+var fades = func() (out [dark*fadeSteps + 1]float64) {
+	for i := range out {
+		out[i] = math.Exp(-float64(i) / fadeSteps)
+	}
+	return out
+}()
+
+// fade is e^-x for an x from 0 on, within 1e-11 of it: a step, and the series of what is left, at most
+// half of one.
+func fade(x float64) float64 {
+	if !(x < dark) {
+		return 0
+	}
+	i := max(0, int(x*fadeSteps+0.5))
+	r := x - float64(i)/fadeSteps
+	return fades[i] * (1 - r*(1-r*(1./2)*(1-r*(1./3)*(1-r*(1./4)*(1-r*(1./5))))))
 }
