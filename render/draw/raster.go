@@ -1,9 +1,9 @@
 package draw
 
 import (
+	"bytes"
 	"image"
 	"image/color"
-	"image/draw"
 
 	"github.com/fogleman/gg"
 	"golang.org/x/image/font/sfnt"
@@ -22,9 +22,9 @@ type raster struct {
 }
 
 func newRaster(width, height int, background color.RGBA, faces *typesetter) *raster {
-	pixels := image.NewRGBA(image.Rect(0, 0, width, height))
-	draw.Draw(pixels, pixels.Bounds(), image.NewUniform(background), image.Point{}, draw.Src)
-	whole := image.Pt(width, height)
+	whole, b := image.Pt(width, height), background
+	pixels := &image.RGBA{Pix: bytes.Repeat([]uint8{b.R, b.G, b.B, b.A}, width*height), Stride: 4 * width,
+		Rect: image.Rectangle{Max: whole}}
 	return &raster{whole, pixels, brush(whole, pixels), new(vector.Rasterizer), faces}
 }
 

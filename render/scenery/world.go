@@ -144,7 +144,7 @@ func (w *World) Through(ctx context.Context, window Window) (*Luminances, error)
 		s := strips.Get().(*strip)
 		defer strips.Put(s)
 		s.begin(l, k)
-		b.paint(s, func(x float64) float64 { return scape.ahead(x, s.y) }, v.Around.Body/math.Pi)
+		b.paint(s, scape.behind(s.y), v.Around.Body/math.Pi)
 		for k := range shown {
 			shown[k].paint(s)
 		}
@@ -200,10 +200,17 @@ type landscape struct {
 	grain  grain
 }
 
-// ahead is how far ahead of the eye (m) the ground is at a place of the picture.
-func (l *landscape) ahead(x, y float64) float64 {
-	d, _ := l.ground.ahead(l.ground.row(l.window.Left(x), l.window.Up(y)))
-	return d
+// behind is how far ahead of the eye (m) the ground is in the columns of a row of the picture (px).
+func (l *landscape) behind(y float64) func(x float64) float64 {
+	at := func(x float64) float64 {
+		d, _ := l.ground.ahead(l.ground.row(l.window.Left(x), l.window.Up(y)))
+		return d
+	}
+	if l.ground.cross != 0 {
+		return at
+	}
+	d := at(0)
+	return func(float64) float64 { return d }
 }
 
 // paint adds them to what is free of a strip, and before them the glow of the air.
