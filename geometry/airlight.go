@@ -51,6 +51,7 @@ type line struct {
 	shaded            bool    // something has hidden a part of it from an emitter
 	enough            float64 // of light from a bar, half of its part times the mean over that: what parts add to
 
+	turns turns
 	nodes struct{ ahead, left, up, weight, candela [lineNodes]float64 }
 }
 
@@ -338,10 +339,15 @@ func (p *path) integral(lo, hi float64) float64 {
 	sum := 0.0
 	for hi > lo {
 		const growth = 3 // of the angle from the far end
-		next := max(lo, hi-min(panel, growth*(half-hi)+1e-3))
+		width, next := min(panel, growth*(half-hi)+1e-3), lo
+		if width < hi-lo {
+			next = hi - width
+		} else {
+			width = hi - lo
+		}
 		near := p.middle > next-panel && p.middle < hi+panel
 		if near || p.bar.steepest == 0 || p.bar.searched || !p.faint(next, hi) {
-			sum += p.rule(next, hi)
+			sum += p.rule(next+width/2, width/2)
 		}
 		hi = next
 	}
@@ -351,26 +357,44 @@ func (p *path) integral(lo, hi float64) float64 {
 // faint tells whether the beam sends less than 1e-7 of its peak to all of lo to hi.
 func (p *path) faint(lo, hi float64) bool {
 	n := &p.nodes
-	p.direct(0, max(lo, min(hi, p.middle)))
+	s, c := math.Sincos(max(lo, min(hi, p.middle)))
+	p.direct(0, s, c)
 	p.bar.beam.Candelas(n.candela[:1], n.ahead[:1], n.left[:1], n.up[:1])
 	return n.candela[0] < 1e-7*p.bar.beam.Peak()
 }
 
-// direct makes β the direction of node k, and is its sine and cosine.
-func (p *path) direct(k int, beta float64) (s, c float64) {
-	s, c = math.Sincos(beta)
+// direct makes an angle at the emitter, given by its sine and cosine, the direction of node k.
+func (p *path) direct(k int, s, c float64) {
 	n := &p.nodes
 	n.ahead[k], n.left[k], n.up[k] = c*p.a0+s*p.a1, c*p.l0+s*p.l1, c*p.u0+s*p.u1
-	return s, c
 }
 
-// rule is the integral over one panel.
-func (p *path) rule(lo, hi float64) float64 {
+// turns are the sines and cosines of the angles from the middle of a panel to its nodes. Most panels
+// are as wide as the last one.
+type turns struct {
+	half     float64
+	sin, cos [lineNodes]float64
+}
+
+func (t *turns) open(half float64) {
+	if t.half == half {
+		return
+	}
+	t.half = half
+	for k, e := range rules[lineNodes].e {
+		t.sin[k], t.cos[k] = math.Sincos(half * e)
+	}
+}
+
+// rule is the integral over one panel, middle ± half.
+func (p *path) rule(middle, half float64) float64 {
 	r := &rules[lineNodes]
-	n := &p.nodes
-	middle, half := (lo+hi)/2, (hi-lo)/2
-	for k, e := range r.e {
-		s, c := p.direct(k, middle+half*e)
+	n, t := &p.nodes, &p.turns
+	t.open(half)
+	sin, cos := math.Sincos(middle)
+	for k := range r.e {
+		s, c := sin*t.cos[k]+cos*t.sin[k], cos*t.cos[k]-sin*t.sin[k]
+		p.direct(k, s, c)
 		n.weight[k] = r.weight[k] * p.phase(-s)
 		if p.extinction > 0 {
 			n.weight[k] *= fade(p.extinction * ((1+s)*p.h/c + p.foot))
@@ -381,5 +405,5 @@ func (p *path) rule(lo, hi float64) float64 {
 	for k, w := range n.weight {
 		sum += w * n.candela[k]
 	}
-	return sum * (hi - lo)
+	return sum * 2 * half
 }

@@ -116,6 +116,15 @@ func (d *dome) row(face, i int) []float64 {
 	r.once.Do(func() {
 		u, lamps := f.at(float64(i)), len(d.view.Scene.Lamps)
 		r.glow = make([]float64, len(f.rows)*lamps)
+		if origins := d.view.origins; len(origins) > 0 {
+			for l, o := range origins {
+				glow, all := o.view.dome.row(face, i), len(o.view.Scene.Lamps)
+				for j := range f.rows {
+					r.glow[j*lamps+l] = glow[j*all+o.lamp]
+				}
+			}
+			return
+		}
 		for j := range f.rows {
 			dir := f.direction(u, f.at(float64(j)))
 			d.view.addGlow(r.glow[j*lamps:(j+1)*lamps], dir, d.view.eye.reach(dir), 1)

@@ -181,21 +181,11 @@ func (f *foreground) light(s *side, n int) {
 	}
 	lamps := len(f.view.Scene.Lamps)
 	s.lux = make([]float32, rings*sidePoints*lamps)
-	const batch = 64
-	inParallel((rings+batch-1)/batch*lamps, func(piece int, w *worker) {
-		first, l := piece/lamps*batch, piece%lamps
-		at := at[first:min(first+batch, rings)]
-		lux := w.rows(batch, sidePoints)[:len(at)]
-		for _, row := range lux {
-			clear(row)
-		}
-		f.rows(lux, n, at, f.view.Scene.Only(l))
-		for k, row := range lux {
-			for j, e := range row {
-				s.lux[((first+k)*sidePoints+j)*lamps+l] = float32(e * at[k] * at[k])
-			}
-		}
-	})
+	if f.view.origins != nil {
+		f.copyLux(s, n)
+	} else {
+		f.workOut(s, n, at)
+	}
 	s.edge = make([]float64, lamps)
 	for i, e := range s.lux {
 		const matters = 1e-4
@@ -215,6 +205,37 @@ func (f *foreground) light(s *side, n int) {
 			}
 		}
 	}
+}
+
+// copyLux fills the table of side n from those of the views that this one is put together from.
+func (f *foreground) copyLux(s *side, n int) {
+	lamps := len(f.view.origins)
+	for l, o := range f.view.origins {
+		of, all := o.view.fore.side(n), len(o.view.Scene.Lamps)
+		for i := 0; i*lamps < len(s.lux); i++ {
+			s.lux[i*lamps+l] = of.lux[i*all+o.lamp]
+		}
+	}
+}
+
+// workOut fills the table of side n of squares of half-sides at.
+func (f *foreground) workOut(s *side, n int, at []float64) {
+	const batch = 64
+	lamps, rings := len(f.view.Scene.Lamps), len(at)
+	inParallel((rings+batch-1)/batch*lamps, func(piece int, w *worker) {
+		first, l := piece/lamps*batch, piece%lamps
+		at := at[first:min(first+batch, rings)]
+		lux := w.rows(batch, sidePoints)[:len(at)]
+		for _, row := range lux {
+			clear(row)
+		}
+		f.rows(lux, n, at, f.view.Scene.Only(l))
+		for k, row := range lux {
+			for j, e := range row {
+				s.lux[((first+k)*sidePoints+j)*lamps+l] = float32(e * at[k] * at[k])
+			}
+		}
+	})
 }
 
 // rows adds the illuminance (lx) from a scene at the points of side n of squares of half-sides at.

@@ -57,11 +57,10 @@ func (m *mapped) by(v *View, lit []int) *veils {
 	m.Lock()
 	defer m.Unlock()
 	if m.last == nil || !slices.Equal(m.lit, lit) {
-		lamps := make([]geometry.Mounted, len(lit))
-		for k, i := range lit {
-			lamps[k] = v.Scene.Lamps[i]
+		few := v
+		if !slices.Equal(lit, v.every) {
+			few = Look(v.Scene.Only(lit...), v.eye.at, v.Observer, v.Around)
 		}
-		few := Look(v.Scene.Site.With(lamps...), v.eye.at, v.Observer, v.Around)
 		m.lit, m.last = slices.Clone(lit), &veils{View: few, over: make([]dazzle, veilRows*veilTurns)}
 	}
 	return m.last
