@@ -36,6 +36,13 @@ type Rig struct {
 
 	chosen     bool         // the scenes are those that were asked for
 	headlights rigfile.Lamp // what [headlights] comes to
+	beams      map[rated]beam.Distribution
+}
+
+// rated is what a modelled distribution follows from.
+type rated struct {
+	shape beam.Shape
+	flux  float64 // lm
 }
 
 // Lamp is one lamp of a rig.
@@ -62,6 +69,7 @@ func Assemble(file *rigfile.Rig, open rigfile.Open) (*Rig, error) {
 		Driver: sight.Observer{
 			Age: file.Driver.Age.Value, Glance: file.Driver.Glance.Value, Level: file.Driver.VisibilityLevel.Value,
 		},
+		beams: map[rated]beam.Distribution{},
 	}
 	var mistakes rigfile.Mistakes
 	for i := range file.Lamps {
@@ -304,7 +312,7 @@ func (r *Rig) optics(l *rigfile.Lamp, open rigfile.Open) ([]geometry.Optic, erro
 		if peak := unit[i].Peak() * flux; !(peak >= dark) {
 			return nil, fmt.Errorf("a peak of %.3g cd is next to no light; at least %g cd would be right", peak, dark)
 		}
-		optics[i].Beam = shapes[i].WithFlux(flux * o.Share)
+		optics[i].Beam = r.beam(shapes[i], flux*o.Share)
 		switch o.Span {
 		case rigfile.Middle:
 			optics[i].Span = geometry.Middle(o.Share)
@@ -319,6 +327,15 @@ func (r *Rig) optics(l *rigfile.Lamp, open rigfile.Open) ([]geometry.Optic, erro
 		}
 	}
 	return optics, nil
+}
+
+// beam is a shape with a flux (lm): one distribution for all optics that have it.
+func (r *Rig) beam(s beam.Shape, flux float64) beam.Distribution {
+	key := rated{s, flux}
+	if r.beams[key] == nil {
+		r.beams[key] = s.WithFlux(flux)
+	}
+	return r.beams[key]
 }
 
 func shape(o rigfile.Optic) beam.Shape {
