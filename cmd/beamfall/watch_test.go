@@ -177,11 +177,8 @@ circuits = ["front", "side"]
 	}
 	known := new(planned)
 	for _, text := range []string{
-		small, change("tilt = 1\n", "tilt = 1.5\n"), change(`"small"`, `"called otherwise"`),
-		change("turn = 90", "turn = 80"),
-		change("[[scene]]", "[ground]\nreflectance = 0.3\n[[scene]]"),
+		small, change("tilt = 1\n", "tilt = 1.5\n"), change(`name = "spot"`, `name = "driving lamp"`),
 		change(`eye = { ahead = "-2.1 m"`, `eye = { ahead = "-2 m"`),
-		change(`name = "spot"`, `name = "driving lamp"`), small,
 	} {
 		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 			t.Fatal(err)

@@ -51,21 +51,19 @@ func PlanBy(ctx context.Context, r *assembly.Rig, o Options, views *Views, progr
 	if err != nil {
 		return nil, err
 	}
-	if err := Each(ctx, len(r.Shown), func(i int) error {
-		p.Lamps[i] = lampOf(r, all, i, r.Shown[i], seen, o)
-		did(1)
-		return nil
+	if err := Each(ctx, len(r.Scenes)+len(r.Shown), func(i int) (err error) {
+		if k := i - len(r.Scenes); k >= 0 {
+			p.Lamps[k] = lampOf(r, all, k, r.Shown[k], seen, o)
+			did(1)
+			return nil
+		}
+		p.Scenes[i], err = sceneOf(ctx, r, r.Scenes[i], seen, o)
+		did(2 * len(r.Scenes[i].Lamps))
+		return err
 	}); err != nil {
 		return nil, err
 	}
 	p.Headlights = headlightsOf(r, o)
-	for i, s := range r.Scenes {
-		var err error
-		if p.Scenes[i], err = sceneOf(ctx, r, s, seen, o); err != nil {
-			return nil, err
-		}
-		did(2 * len(s.Lamps))
-	}
 	return p, p.glare(ctx, r.File, all)
 }
 
