@@ -37,9 +37,9 @@ func failed(err error) error {
 }
 
 func main() {
-	// Garbage is collected when it is a third of what is in use, not as much again: that takes about
+	// Garbage is collected when it is a quarter of what is in use, not as much again: that takes about
 	// a hundredth of the time, and a call that draws pictures needs a quarter less memory.
-	const percent = 33
+	const percent = 25
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(percent)
 	}
