@@ -29,9 +29,7 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 		return d.Candela(c, s*left, s*up)
 	}
 	end := outer(d)
-	if f, is := d.(interface {
-		edge(share, left, up float64) float64
-	}); is {
+	if f, is := d.(symmetric); is {
 		edge := min(f.edge(share*(1-slack), left, up), end)
 		return -edge, edge, true
 	}
@@ -49,15 +47,24 @@ func Edges(d Distribution, share, left, up float64) (least, greatest float64, ok
 
 // Edge is the greatest of Edges alone, in half of the time.
 func Edge(d Distribution, share, left, up float64) (greatest float64, ok bool) {
-	if Falls(d) {
+	if _, is := d.(symmetric); is {
 		_, greatest, ok = Edges(d, share, left, up)
 		return greatest, ok
 	}
-	end := outer(d)
-	return outermost(func(t float64) float64 {
+	level, end := share*d.Peak()*(1-slack), outer(d)
+	at := func(t float64) float64 {
 		s, c := math.Sincos(t)
 		return d.Candela(c, s*left, s*up)
-	}, share*d.Peak()*(1-slack), end, -end/steps, outside(d, share))
+	}
+	if Falls(d) {
+		return closeIn(at, level, 0, end), true
+	}
+	return outermost(at, level, end, -end/steps, outside(d, share))
+}
+
+// symmetric is a distribution that knows its edges, which are as far to either side.
+type symmetric interface {
+	edge(share, left, up float64) float64
 }
 
 // outer is the angle (rad) from the axis from which on a distribution is dark.
