@@ -161,13 +161,15 @@ func TestTopHitBeyondThePlan(t *testing.T) {
 	}
 }
 
-// No text hides a mark. The one exception: a key plate may stand on the mark that it belongs to.
+// No text hides another or a mark. The one exception: a key plate may stand on the mark that it
+// belongs to.
 func TestTopTextsKeepClearOfMarks(t *testing.T) {
-	for i, s := range slices.Concat(awkward(), strange(1, 20)) {
+	for i, s := range slices.Concat(awkward(), strange(1, 50)) {
 		if i%3 == 1 && i > 10 {
 			s.Scene = bent(*s.Scene.Site, 30+5*float64(i)).Scene(lampsOf(s.Scene)...)
 		}
-		_, v := top(t, s, draw.Night(), TopOptions{Width: 400})
+		c, v := top(t, s, draw.Night(), TopOptions{Width: 400})
+		disjoint(t, s.Rig, v.Labels, c.Bounds)
 		for _, mark := range v.Marks {
 			for _, label := range v.Labels {
 				if label.Overlaps(mark) && r2.Norm(r2.Sub(label.Centre(), mark.Centre())) > 0.5 {
