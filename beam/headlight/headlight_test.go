@@ -339,17 +339,23 @@ func TestFluxPeakAndCutoff(t *testing.T) {
 				}
 			}
 		}
-		// Within bounds where a share of the peak may be reached, so closely that a search is short.
+	}
+}
+
+// Within bounds where a share of the peak may be reached, so closely that a search is short, and a
+// search from there finds what one from the outside in does.
+func TestWithin(t *testing.T) {
+	for _, l := range all() {
 		for _, share := range []float64{0.9, 0.5, 0.1, 0.01} {
 			bound, out := math.Acos(l.beam.Within(share)), 0.0
-			for phi := 0.0; phi < 360; phi += 5 {
-				sin, cos := math.Sincos(phi * degree)
-				for a := 0.0; a < 90; a += 0.25 {
-					s, c := math.Sincos(a * degree)
-					if l.beam.Candela(c, s*cos, s*sin) >= share*l.beam.Peak() {
-						out = max(out, a*degree)
-					}
+			for phi := 0.0; phi < 360; phi += 20 {
+				up, left := math.Sincos(phi * degree)
+				edge, ok := beam.Edge(l.beam, share, left, up)
+				searched, found := beam.Edge(struct{ beam.Distribution }{l.beam}, share, left, up)
+				if ok != found || math.Abs(edge-searched) > 1e-12 {
+					t.Errorf("%s: %g of the peak out to %v rad, searched to %v rad", l.name, share, edge, searched)
 				}
+				out = max(out, edge)
 			}
 			if out > bound || bound > out+30*degree {
 				t.Errorf("%s: %g of the peak is within %.1f°, found out to %.1f°", l.name, share, bound/degree, out/degree)
