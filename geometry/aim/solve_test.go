@@ -233,7 +233,7 @@ func TestBestToSeeBy(t *testing.T) {
 func TestWeightIsMonotone(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	tried := 0
-	for range 25 {
+	for range 15 {
 		p := randomProblem(r, false)
 		if len(p.Targets) < 2 {
 			continue
