@@ -29,6 +29,8 @@ type through struct {
 	setting []int
 	at      []sums      // by depth
 	limits  [][]float64 // by depth
+	spent   []work      // by depth, on the brackets before
+	shares  [][]float64 // by depth, of each choice what it may be worth by slices of points
 }
 
 // newThrough prepares a search; the brackets are ordered by how much setting them otherwise than in
@@ -80,21 +82,31 @@ func (t *tables) newThrough(ctx context.Context, good []int) *through {
 	}
 	b.at[0].set(t.fixed, b.rest[n].low) // the last rest is nothing
 	copy(b.limits[0], t.fixedAt)
+	b.spent = make([]work, n+1)
+	for _, v := range b.order {
+		b.shares = append(b.shares, make([]float64, len(t.choices[v])*len(t.most())))
+	}
 	return b
 }
 
-// run goes through the settings from a depth on, taking of each bracket only choices that may be
-// taken. It tells whether it came to its end.
-func (b *through) run(depth int, may func(bracket, choice int) bool) bool {
+// run goes through all settings, taking at each depth only choices that may be taken. It tells
+// whether it came to its end.
+func (b *through) run(may func(depth, choice int) bool) bool {
+	return b.runFrom(0, b.t.most(), may)
+}
+
+// runFrom does so from a depth on, where slices of points are worth no more than before.
+func (b *through) runFrom(depth int, before []float64, may func(depth, choice int) bool) bool {
 	t, v := b.t, b.order[depth]
 	last := depth == len(b.order)-1
 	type next struct {
 		choice int
 		worth  float64
 	}
+	shares := func(k int) []float64 { return b.shares[depth][k*len(before):][:len(before)] }
 	var all []next
 	for _, k := range b.among[v] {
-		if !may(v, k) || !b.fits(depth, k) {
+		if !may(depth, k) || !b.fits(depth, k) {
 			continue
 		}
 		if b.looks -= t.points; b.looks < 0 || b.ctx.Err() != nil {
@@ -104,7 +116,7 @@ func (b *through) run(depth int, may func(bracket, choice int) bool) bool {
 		if last {
 			n.worth = t.value(b.at[depth], t.gives[v][k])
 		} else {
-			n.worth = t.bound(b.at[depth], t.gives[v][k], &b.rest[depth+1])
+			n.worth = t.bound(b.at[depth], t.gives[v][k], &b.rest[depth+1], before, shares(k), b.enough())
 		}
 		all = append(all, n)
 	}
@@ -122,7 +134,8 @@ func (b *through) run(depth int, may func(bracket, choice int) bool) bool {
 		for i, a := range t.givesAt[v][n.choice] {
 			b.limits[depth+1][i] = b.limits[depth][i] + a
 		}
-		if !b.run(depth+1, may) {
+		b.spent[depth+1] = b.spent[depth].plus(t.workOn(v, n.choice))
+		if !b.runFrom(depth+1, shares(n.choice), may) {
 			return false
 		}
 	}
@@ -152,7 +165,7 @@ func (t *tables) exhaust(ctx context.Context, good []int, value float64) (best [
 			copy(best, setting)
 		}
 	}
-	return best, b.run(0, func(int, int) bool { return true })
+	return best, b.run(func(int, int) bool { return true })
 }
 
 // work is what it takes to set brackets: how many have to be moved, and by how much (rad) in all.
@@ -163,13 +176,19 @@ type work struct {
 
 func (w work) less(o work) bool { return w.moved < o.moved || w.moved == o.moved && w.by < o.by-onStep }
 
-func (t *tables) workOf(setting []int) work {
-	var w work
+func (w work) plus(o work) work { return work{w.moved + o.moved, w.by + o.by} }
+
+// workOn is the work of setting a bracket to a choice.
+func (t *tables) workOn(v, k int) work {
+	if k == t.present[v] {
+		return work{}
+	}
+	return work{1, t.choices[v][k].moved(t.choices[v][t.present[v]])}
+}
+
+func (t *tables) workOf(setting []int) (w work) {
 	for v, k := range setting {
-		if k != t.present[v] {
-			w.moved++
-			w.by += t.choices[v][k].moved(t.choices[v][t.present[v]])
-		}
+		w = w.plus(t.workOn(v, k))
 	}
 	return w
 }
@@ -190,34 +209,12 @@ func (t *tables) leastWork(ctx context.Context, setting []int, value float64) []
 		}
 	}
 	for moves := 0; moves <= least.moved; moves++ {
-		b.setting = slices.Clone(t.present)
-		b.run(0, func(v, k int) bool {
-			// the brackets before this one are set, those after it stand as they are now
-			now := t.choices[v][t.present[v]]
-			w, add := t.workBefore(b, v), work{}
-			if k != t.present[v] {
-				add = work{1, t.choices[v][k].moved(now)}
-			}
-			w = work{w.moved + add.moved, w.by + add.by}
+		b.run(func(depth, k int) bool { // those before are set, those after it stand as they are now
+			w := b.spent[depth].plus(t.workOn(b.order[depth], k))
 			return w.moved <= moves && w.less(least)
 		})
 	}
 	return best
-}
-
-// workBefore is the work of the brackets that a search sets before one.
-func (t *tables) workBefore(b *through, bracket int) work {
-	var w work
-	for _, v := range b.order {
-		if v == bracket {
-			break
-		}
-		if k := b.setting[v]; k != t.present[v] {
-			w.moved++
-			w.by += t.choices[v][k].moved(t.choices[v][t.present[v]])
-		}
-	}
-	return w
 }
 
 // moveBack sets brackets as they are now, one after the other, as long as the others can make up

@@ -154,24 +154,78 @@ type rest struct {
 	low, high sums // of high, only light
 }
 
-// bound is the greatest fulfilment that the rest may make of the sum of a and b.
-func (t *tables) bound(a, b sums, r *rest) float64 {
-	return rounding + t.least(func(sp *span) (sum float32) {
-		light, plus, high := a.light[sp.from:sp.to], b.light[sp.from:sp.to], r.high.light[sp.from:sp.to]
-		if sp.gains == nil {
-			for i, e := range light {
-				sum += min(1, e+plus[i]+high[i])
-			}
-			return sum
+// slice is how many points a bound looks at before it sees whether that is enough.
+const slice = 64
+
+// most is what slices of points can be worth at all.
+func (t *tables) most() []float64 {
+	var out []float64
+	for i := range t.spans {
+		for n := t.spans[i].to - t.spans[i].from; n > 0; n -= slice {
+			out = append(out, t.spans[i].weight*float64(min(n, slice)))
 		}
-		low := r.low.light[sp.from:sp.to]
-		adapt, glare, more := a.adapt[sp.from:sp.to], b.adapt[sp.from:sp.to], r.low.adapt[sp.from:sp.to]
-		for i, g := range sp.gains {
-			c := light[i] + plus[i]
-			sum += g.most(c+low[i], c+high[i], adapt[i]+glare[i]+more[i])
+	}
+	return out
+}
+
+// bound is the greatest fulfilment that the rest may make of the sum of a and b; or, where that is
+// less than enough, anything less. Slices of points are known to be worth no more than before, and
+// what they are worth goes to shares: so most sums need not be looked at to their end.
+func (t *tables) bound(a, b sums, r *rest, before, shares []float64, enough float64) float64 {
+	least := math.Inf(1)
+	for site := range t.sites {
+		total, left, at := 0.0, 0.0, 0 // left is what the slices to come may be worth
+		for i := range t.spans {
+			for range t.spans[i].slices() {
+				if t.spans[i].site == site {
+					left += before[at]
+				}
+				at++
+			}
+		}
+		at = 0
+		for i := range t.spans {
+			sp, sum := &t.spans[i], float32(0)
+			if sp.site != site {
+				at += sp.slices()
+				continue
+			}
+			for from := sp.from; from < sp.to; from += slice {
+				was := sum
+				sum = sp.most(a, b, r, from, min(from+slice, sp.to), sum)
+				shares[at] = sp.weight * float64(sum-was)
+				left -= before[at]
+				at++
+				if total+sp.weight*float64(sum)+left < enough-2*rounding {
+					return 0
+				}
+			}
+			total += sp.weight * float64(sum)
+		}
+		least = min(least, total)
+	}
+	return rounding + least
+}
+
+// slices is how many a span has.
+func (sp *span) slices() int { return (sp.to - sp.from + slice - 1) / slice }
+
+// most is a sum and the greatest shares that the rest may make of the sum of a and b at some points.
+func (sp *span) most(a, b sums, r *rest, from, to int, sum float32) float32 {
+	light, plus, high := a.light[from:to], b.light[from:to], r.high.light[from:to]
+	if sp.gains == nil {
+		for i, e := range light {
+			sum += min(1, e+plus[i]+high[i])
 		}
 		return sum
-	})
+	}
+	low := r.low.light[from:to]
+	adapt, glare, more := a.adapt[from:to], b.adapt[from:to], r.low.adapt[from:to]
+	for i, g := range sp.gains[from-sp.from : to-sp.from] {
+		c := light[i] + plus[i]
+		sum += g.most(c+low[i], c+high[i], adapt[i]+glare[i]+more[i])
+	}
+	return sum
 }
 
 // rounding is by how much the sum of a few thousand shares in single precision may be off.

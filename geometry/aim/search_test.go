@@ -100,12 +100,12 @@ func TestBoundIsNeverBelowWhatItBounds(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 6))
 	for i := range 30 {
 		tab := madeUp(r, 3, 4)
-		b := tab.newThrough(t.Context(), tab.present)
+		b, shares := tab.newThrough(t.Context(), tab.present), make([]float64, len(tab.most()))
 		v := b.order[0]
 		best := make([]float64, len(tab.choices[v]))
 		tab.all(func(s []int, value float64, _ bool) { best[s[v]] = max(best[s[v]], value) })
 		for k := range best {
-			if bound := tab.bound(b.at[0], tab.gives[v][k], &b.rest[1]); bound < best[k] {
+			if bound := tab.bound(b.at[0], tab.gives[v][k], &b.rest[1], tab.most(), shares, 0); bound < best[k] {
 				t.Errorf("tables %d, choice %d: bound %.6f, a setting has %.6f", i, k, bound, best[k])
 			}
 		}
