@@ -100,12 +100,11 @@ func (d *dome) add(dst []float64, dir r3.Vec, weight float64) {
 	columns, lamps := cubic(along), len(dst)
 	for k, share := range cubic(on) {
 		at := d.row(face, i+k)[j*lamps:]
-		for _, c := range columns {
-			c *= share * weight
-			for l, e := range at[:lamps] {
-				dst[l] += c * e
-			}
-			at = at[lamps:]
+		share *= weight
+		c0, c1, c2, c3 := share*columns[0], share*columns[1], share*columns[2], share*columns[3]
+		p, q, m, n := at[:lamps], at[lamps:][:lamps], at[2*lamps:][:lamps], at[3*lamps:][:lamps]
+		for l := range dst {
+			dst[l] += c0*p[l] + c1*q[l] + c2*m[l] + c3*n[l]
 		}
 	}
 }
