@@ -13,7 +13,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"strings"
 	"syscall"
 	"unicode"
@@ -36,15 +35,7 @@ func failed(err error) error {
 	return failure{err}
 }
 
-func main() {
-	// Garbage is collected when it is a quarter of what is in use, not as much again: that takes about
-	// a hundredth of the time, and a call that draws pictures needs a quarter less memory.
-	const percent = 25
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(percent)
-	}
-	os.Exit(run(os.Args[1:]))
-}
+func main() { os.Exit(run(os.Args[1:])) }
 
 func run(args []string) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), ending()...)
