@@ -157,7 +157,7 @@ circuits = ["front", "side"]
 	planOf := func(known *planned, out string) map[string]string {
 		t.Helper()
 		q := requested(t, "--out", out, "--width", "400", "--json", file)
-		q.figures.Things = []string{"person", "rut"}
+		q.figures.Things = []string{"rut"}
 		var text bytes.Buffer
 		cmd := &cobra.Command{}
 		cmd.SetOut(&text)
