@@ -31,13 +31,23 @@ func (p Particles) None() bool { return p.Albedo == 0 }
 
 // Phase is the share of the scattered light per steradian, by the cosine of the angle by which it
 // is turned; over all directions it adds up to 1.
-func (p Particles) Phase(cos float64) float64 {
-	return (1-p.Back)*henyeyGreenstein(p.Ahead, cos) + p.Back*henyeyGreenstein(-p.Astern, cos)
+func (p Particles) Phase(cos float64) float64 { return p.phase()(cos) }
+
+// phase is Phase for many angles.
+func (p Particles) phase() func(cos float64) float64 {
+	a, b := henyeyGreenstein(1-p.Back, p.Ahead), henyeyGreenstein(p.Back, -p.Astern)
+	return func(cos float64) float64 { return a.at(cos) + b.at(cos) }
 }
 
-// henyeyGreenstein is the phase function of Henyey and Greenstein (Astrophysical Journal 93, 1941,
-// 70), per steradian.
-func henyeyGreenstein(g, cos float64) float64 {
-	d := 1 + g*g - 2*g*cos
-	return (1 - g*g) / (4 * math.Pi * d * math.Sqrt(d))
+// lobe is a share of the phase function of Henyey and Greenstein (Astrophysical Journal 93, 1941,
+// 70), per steradian: share·(1 - g²)/(4π (1 + g² - 2 g cos)^1.5).
+type lobe struct{ scale, base, slope float64 }
+
+func henyeyGreenstein(share, g float64) lobe {
+	return lobe{share * (1 - g*g) / (4 * math.Pi), 1 + g*g, 2 * g}
+}
+
+func (l *lobe) at(cos float64) float64 {
+	d := l.base - l.slope*cos
+	return l.scale / (d * math.Sqrt(d))
 }

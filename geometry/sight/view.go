@@ -83,6 +83,7 @@ type View struct {
 	extinction float64 // of the air, 1/m
 	scattering float64 // coefficient of the air, 1/m
 	clearSky   float64 // luminance of the sky through the air
+	phase      func(cos float64) float64
 	dome       dome
 	sums       veilSums
 	far, all   *kernel // of the ground far off the line of sight, and of all
@@ -116,6 +117,7 @@ func Look(scene *geometry.Scene, eye r3.Vec, o Observer, a Around) *View {
 		v.clearSky = 0 // through air without an end
 	}
 	if v.scattering > 0 {
+		v.phase = a.Particles.phase()
 		v.dome.init(v)
 	}
 	v.fore.view, v.fore.x, v.fore.y = v, eye.X, eye.Y
@@ -218,7 +220,7 @@ func (v *View) Veil(direction r3.Vec) (lamps []Veil, sky Veil) {
 // by lamp, to dst.
 func (v *View) addGlow(dst []float64, dir r3.Vec, distance, weight float64) {
 	for i := range dst {
-		dst[i] += weight * v.scattering * v.Scene.Airlight(i, v.eye.at, dir, distance, v.Around.Particles.Phase)
+		dst[i] += weight * v.scattering * v.Scene.Airlight(i, v.eye.at, dir, distance, v.phase)
 	}
 }
 
