@@ -106,19 +106,23 @@ func (b *through) runFrom(depth int, before []float64, may func(depth, choice in
 	shares := func(k int) []float64 { return b.shares[depth][k*len(before):][:len(before)] }
 	var all []next
 	for _, k := range b.among[v] {
-		if !may(depth, k) || !b.fits(depth, k) {
-			continue
+		if may(depth, k) && b.fits(depth, k) {
+			all = append(all, next{choice: k})
 		}
+	}
+	if depth > 0 && len(all) > 0 {
+		u := b.order[depth-1]
+		b.at[depth].set(b.at[depth-1], t.gives[u][b.setting[u]])
+	}
+	for i := range all {
 		if b.looks -= t.points; b.looks < 0 || b.ctx.Err() != nil {
 			return false
 		}
-		n := next{choice: k}
-		if last {
-			n.worth = t.value(b.at[depth], t.gives[v][k])
+		if n := &all[i]; last {
+			n.worth = t.value(b.at[depth], t.gives[v][n.choice])
 		} else {
-			n.worth = t.bound(b.at[depth], t.gives[v][k], &b.rest[depth+1], before, shares(k), b.enough())
+			n.worth = t.bound(b.at[depth], t.gives[v][n.choice], &b.rest[depth+1], before, shares(n.choice), b.enough())
 		}
-		all = append(all, n)
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].worth > all[j].worth })
 	for _, n := range all {
@@ -130,7 +134,6 @@ func (b *through) runFrom(depth int, before []float64, may func(depth, choice in
 			b.visit(b.setting)
 			continue
 		}
-		b.at[depth+1].set(b.at[depth], t.gives[v][n.choice])
 		for i, a := range t.givesAt[v][n.choice] {
 			b.limits[depth+1][i] = b.limits[depth][i] + a
 		}
