@@ -95,7 +95,7 @@ func TestLabelsDoNotOverlap(t *testing.T) {
 			if k >= 1 && !*sweep {
 				s = spots()
 			}
-			p, err := d.of(s, draw.Night(), 401)
+			p, err := d.of(s, draw.Night(), 400)
 			if err != nil {
 				t.Errorf("%s of %q: %v", d.name, s.Rig, err)
 				continue
@@ -107,12 +107,12 @@ func TestLabelsDoNotOverlap(t *testing.T) {
 
 func TestPicturesAreTheSameOnAnyNumberOfCores(t *testing.T) {
 	for _, d := range drawings {
-		kept, err := d.of(spots(), draw.Night(), 401)
+		kept, err := d.of(spots(), draw.Night(), 400)
 		if err != nil {
 			t.Fatal(err)
 		}
 		other := onOtherCores(func() (drawn, error) {
-			return d.draw(context.Background(), spots(), draw.Night(), 401)
+			return d.draw(context.Background(), spots(), draw.Night(), 400)
 		})
 		if !bytes.Equal(kept.Image().Pix, other.Image().Pix) {
 			t.Errorf("%s differs with the number of cores", d.name)
@@ -146,7 +146,7 @@ func TestPicturesStop(t *testing.T) {
 
 func TestWidths(t *testing.T) {
 	for _, d := range drawings {
-		widths := []int{401}
+		widths := []int{400}
 		if *sweep {
 			widths = []int{400, 401, 1200}
 		}
