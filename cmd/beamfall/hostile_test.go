@@ -29,14 +29,17 @@ type strange struct {
 }
 
 // strangeRig is the rig of a number. Every eighth is strange throughout, the others here and there;
-// every sixteenth is as large as it comes, the others are small.
+// every thirtieth is as large as it comes, the others are small.
 func strangeRig(number uint64) string {
-	s := &strange{Rand: rand.New(rand.NewPCG(number, 0)), usual: 0.85, small: number%16 > 0}
+	s := &strange{Rand: rand.New(rand.NewPCG(number, 0)), usual: 0.85, small: smallRig(number)}
 	if number%8 == 7 {
 		s.usual = 0
 	}
 	return s.rig()
 }
+
+// smallRig tells which rigs are small.
+func smallRig(number uint64) bool { return number%30 > 0 }
 
 // of is a value as it should be, or any of the others.
 func (s *strange) of(usual string, values ...string) string {
@@ -414,8 +417,9 @@ func answered(t *testing.T, call ...string) (v any, ok bool) {
 	return v, true
 }
 
-// checkStrange asks all commands about a rig, in every format where all are asked for.
-func checkStrange(t *testing.T, text string, formats bool) {
+// checkStrange asks all commands about a rig, in every format where all are asked for, and of
+// things, or of all that there are.
+func checkStrange(t *testing.T, text string, formats bool, things ...string) {
 	t.Helper()
 	t.Chdir(t.TempDir())
 	if err := os.WriteFile("rig.toml", []byte(text), 0o644); err != nil {
@@ -429,7 +433,7 @@ func checkStrange(t *testing.T, text string, formats bool) {
 		}
 		return
 	}
-	agree(t)
+	agree(t, things...)
 	for _, call := range [][]string{lux, {"lux", "rig.toml", "--grid", "0.1m"}, {"sheet", "rig.toml", "--png"}} {
 		if _, ok := answered(t, call...); !ok {
 			t.Errorf("%v has no answer", call)
@@ -481,7 +485,11 @@ func TestStrangeRigs(t *testing.T) {
 					t.Log(text)
 				}
 			})
-			checkStrange(t, text, seed%20 == 1)
+			var things []string
+			if smallRig(seed) {
+				things = []string{"--thing", "person", "--thing", []string{"animal", "rock", "plate", "rut"}[seed%4]}
+			}
+			checkStrange(t, text, seed%20 == 1, things...)
 		})
 	}
 }
