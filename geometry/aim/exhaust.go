@@ -3,8 +3,11 @@ package aim
 import (
 	"context"
 	"math"
+	"runtime"
 	"slices"
 	"sort"
+	"sync"
+	"sync/atomic"
 )
 
 // Going through all settings, one bracket after the other. What the brackets still to be set can
@@ -21,10 +24,13 @@ type through struct {
 	among  [][]int     // the choices of each bracket, as far as they are known
 	rest   []rest      // by depth: of that bracket and all later ones
 	least  [][]float64 // by depth, what they give to each limit at the least
+	stay   []sums      // by depth, what they give as they are now
+	stayAt [][]float64 // by depth, and to each limit
 	looks  int         // left
 	ctx    context.Context
 	visit  func(setting []int) // called for each setting that may be good enough
 	enough func() float64      // what a setting must be worth at least
+	moves  int                 // how many brackets may be moved; all others stay as they are now
 
 	setting []int
 	at      []sums      // by depth
@@ -37,7 +43,7 @@ type through struct {
 // a good setting changes.
 func (t *tables) newThrough(ctx context.Context, good []int) *through {
 	n := len(good)
-	b := &through{t: t, ctx: ctx, looks: mostLooks, setting: slices.Clone(good)}
+	b := &through{t: t, ctx: ctx, looks: mostLooks, moves: n + 1, setting: slices.Clone(good)}
 	b.among = t.known()
 	matter := make([]float64, n)
 	for v := range n {
@@ -49,6 +55,8 @@ func (t *tables) newThrough(ctx context.Context, good []int) *through {
 	b.rest, b.least = make([]rest, n+1), make([][]float64, n+1)
 	b.rest[n] = rest{newSums(t.points, t.adapt), newSums(t.points, false)}
 	b.least[n] = make([]float64, t.limits)
+	b.stay, b.stayAt = make([]sums, n+1), make([][]float64, n+1)
+	b.stay[n], b.stayAt[n] = newSums(t.points, t.adapt), make([]float64, t.limits)
 	for d := n - 1; d >= 0; d-- {
 		v := b.order[d]
 		r := rest{newSums(t.points, t.adapt), newSums(t.points, false)}
@@ -76,6 +84,11 @@ func (t *tables) newThrough(ctx context.Context, good []int) *through {
 			}
 			b.least[d][i] += m
 		}
+		b.stay[d], b.stayAt[d] = newSums(t.points, t.adapt), slices.Clone(b.stayAt[d+1])
+		b.stay[d].set(b.stay[d+1], t.gives[v][t.present[v]])
+		for i, a := range t.givesAt[v][t.present[v]] {
+			b.stayAt[d][i] += a
+		}
 	}
 	for range n + 1 {
 		b.at, b.limits = append(b.at, newSums(t.points, t.adapt)), append(b.limits, make([]float64, t.limits))
@@ -97,6 +110,13 @@ func (b *through) run(may func(depth, choice int) bool) bool {
 
 // runFrom does so from a depth on, where slices of points are worth no more than before.
 func (b *through) runFrom(depth int, before []float64, may func(depth, choice int) bool) bool {
+	if depth > 0 {
+		u := b.order[depth-1]
+		b.at[depth].set(b.at[depth-1], b.t.gives[u][b.setting[u]])
+	}
+	if b.spent[depth].moved == b.moves {
+		return b.stayFrom(depth)
+	}
 	t, v := b.t, b.order[depth]
 	last := depth == len(b.order)-1
 	type next struct {
@@ -110,20 +130,17 @@ func (b *through) runFrom(depth int, before []float64, may func(depth, choice in
 			all = append(all, next{choice: k})
 		}
 	}
-	if depth > 0 && len(all) > 0 {
-		u := b.order[depth-1]
-		b.at[depth].set(b.at[depth-1], t.gives[u][b.setting[u]])
+	if b.looks -= t.points * len(all); b.looks < 0 || b.ctx.Err() != nil {
+		return false
 	}
-	for i := range all {
-		if b.looks -= t.points; b.looks < 0 || b.ctx.Err() != nil {
-			return false
-		}
+	enough := b.enough()
+	onAllCores(len(all), func(i int) {
 		if n := &all[i]; last {
 			n.worth = t.value(b.at[depth], t.gives[v][n.choice])
 		} else {
-			n.worth = t.bound(b.at[depth], t.gives[v][n.choice], &b.rest[depth+1], before, shares(n.choice), b.enough())
+			n.worth = t.bound(b.at[depth], t.gives[v][n.choice], &b.rest[depth+1], before, shares(n.choice), enough)
 		}
-	}
+	})
 	sort.SliceStable(all, func(i, j int) bool { return all[i].worth > all[j].worth })
 	for _, n := range all {
 		if n.worth < b.enough() {
@@ -141,6 +158,21 @@ func (b *through) runFrom(depth int, before []float64, may func(depth, choice in
 		if !b.runFrom(depth+1, shares(n.choice), may) {
 			return false
 		}
+	}
+	return true
+}
+
+// stayFrom looks at the one setting in which all brackets from a depth on stay as they are now.
+func (b *through) stayFrom(depth int) bool {
+	t := b.t
+	if b.looks -= t.points; b.looks < 0 || b.ctx.Err() != nil {
+		return false
+	}
+	if keeps(b.limits[depth], b.stayAt[depth]) && t.value(b.at[depth], b.stay[depth]) >= b.enough() {
+		for _, v := range b.order[depth:] {
+			b.setting[v] = t.present[v]
+		}
+		b.visit(b.setting)
 	}
 	return true
 }
@@ -211,11 +243,8 @@ func (t *tables) leastWork(ctx context.Context, setting []int, value float64) []
 			copy(best, s)
 		}
 	}
-	for moves := 0; moves <= least.moved; moves++ {
-		b.run(func(depth, k int) bool { // those before are set, those after it stand as they are now
-			w := b.spent[depth].plus(t.workOn(b.order[depth], k))
-			return w.moved <= moves && w.less(least)
-		})
+	for b.moves = 0; b.moves <= least.moved; b.moves++ {
+		b.run(func(depth, k int) bool { return b.spent[depth].plus(t.workOn(b.order[depth], k)).less(least) })
 	}
 	return best
 }
@@ -263,4 +292,18 @@ func (t *tables) moveBack(ctx context.Context, setting []int, floor float64) []i
 		}
 	}
 	return setting
+}
+
+// onAllCores calls do for 0 to n-1, in any order and several at a time.
+func onAllCores(n int, do func(i int)) {
+	var next atomic.Int64
+	var cores sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		cores.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	cores.Wait()
 }
