@@ -239,8 +239,8 @@ func (a *agreement) lux() {
 func (a *agreement) sight() {
 	s := &a.plan.Scenes[0]
 	call := append([]string{"sight", "rig.toml", "--width", "400"}, a.things...)
-	// m; veil and glow are worked out here and there along the track
-	step := func(r float64) float64 { return 0.02 + 0.01*r }
+	// m; things are looked at here and there along the track, and what is seen may change back at a crest
+	step := func(r float64) float64 { return 0.02 + max(0.5, 0.02*r) }
 	end := min(sight.Farthest, a.rig.Track.End()) - 1e-6 // so that it is not past it when rounded
 	for _, thing := range s.Sight {
 		if r := thing.Range; r != nil {
@@ -259,9 +259,11 @@ func (a *agreement) sight() {
 		one.Thing, one.Name = one.Name, ""
 		a.same("plan and sight", thing, one)
 	}
-	// The veil along the track is worked out close enough for lamps on a vehicle. What stands far off
-	// lights things along it that change within metres; check doubts it.
-	astray := slices.ContainsFunc(a.rig.Lamps, func(l rigfile.Lamp) bool { return math.Abs(l.At.Ahead) > 50 })
+	// The veil along the track is worked out close enough for eye and lamps on a vehicle. Far off, check
+	// doubts them, and light and view change within metres.
+	far := func(ahead float64) bool { return math.Abs(ahead) > 50 }
+	astray := far(a.rig.Vehicle.Eye.Value.Ahead) ||
+		slices.ContainsFunc(a.rig.Lamps, func(l rigfile.Lamp) bool { return far(l.At.Ahead) })
 	k := 0
 	for i, thing := range s.Sight {
 		if thing.Range == nil {
