@@ -226,12 +226,16 @@ func (s *strange) rig() string {
 		s.key("name", fmt.Sprintf(`"scene %d"`, i))
 		s.key("circuits", "", `[]`)
 	}
-	for range s.IntN(3) {
+	targets := s.IntN(3)
+	if s.small { // without one, things are to be seen
+		targets = max(1, targets)
+	}
+	for range targets {
 		s.table("[target]")
 		s.key("ahead", `["3 m", "15 m"]`, `["-200 m", "200 m"]`, `["199.9 m", "200 m"]`)
 		s.key("half_width", `"3 m"`, `"0 m"`, `"50 m"`)
 		s.key("weight", "", "1e-300", "1000")
-		if s.maybe() && (!s.small || s.IntN(4) == 0) {
+		if s.maybe() && (!s.small || s.IntN(8) == 0) {
 			s.key("see", `"person"`, `"rut"`, `"plate"`)
 			continue
 		}
