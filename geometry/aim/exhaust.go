@@ -236,6 +236,7 @@ func (t *tables) leastWork(ctx context.Context, setting []int, value float64) []
 	best := t.moveBack(ctx, setting, floor)
 	least := t.workOf(best)
 	b := t.newThrough(ctx, best)
+	b.looks /= 2 // a bracket less to move is worth less of a wait than a better setting
 	b.enough = func() float64 { return floor }
 	b.visit = func(s []int) {
 		if w := t.workOf(s); w.less(least) {
