@@ -230,12 +230,8 @@ func (v *aiming) result(m mapped, when int) string {
 		if math.IsNaN(far) {
 			text = s.Things[i].Name + " seen nowhere"
 		}
-		if gain := is - was; when == 1 && math.Abs(gain) >= leastGain {
-			sign := "+"
-			if gain < 0 {
-				sign = "\u2212"
-			}
-			text += " (" + sign + s.distance(math.Abs(gain)) + ")"
+		if when == 1 && math.Abs(is-was) >= leastGain {
+			text += " (" + units.Changed(was, is, s.distance).String() + ")"
 		}
 		words = append(words, text)
 	}

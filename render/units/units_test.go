@@ -110,3 +110,19 @@ func TestSteps(t *testing.T) {
 		}
 	}
 }
+
+// The change is the difference of the two figures as they are shown; where one is shown in metres
+// and the other in kilometres, of the figures themselves.
+func TestChanged(t *testing.T) {
+	for _, tt := range []struct {
+		from, to float64
+		want     string
+	}{
+		{62.4, 139.2, "+ 77 m"}, {208, 190, "− 18 m"}, {208.1, 208.3, "same"}, {math.NaN(), 24.3, "+ 24.3 m"},
+		{24.3, math.NaN(), "− 24.3 m"}, {math.NaN(), math.NaN(), "same"}, {9000, 12000, "+ 3000 m"},
+	} {
+		if got := Changed(tt.from, tt.to, Metric.Short).String(); got != tt.want {
+			t.Errorf("%g m to %g m: %q, want %q", tt.from, tt.to, got, tt.want)
+		}
+	}
+}

@@ -95,7 +95,7 @@ func farther(u units.System, before, after figures.Number) string {
 	case !before.Exists():
 		return "seen"
 	}
-	return changed(float64(before), float64(after), u.Short).String()
+	return units.Changed(float64(before), float64(after), u.Short).String()
 }
 
 // AimSights is the table of how far things are seen before and after.
@@ -149,16 +149,16 @@ func Why(a *figures.Aim, u units.System) []string {
 		var gains []string
 		for i, s := range a.Sight {
 			from, to := m.Stays[i], m.Range[i]
-			switch by := changed(float64(from), float64(to), u.Short); {
-			case by.sign == 0:
+			switch by := units.Changed(float64(from), float64(to), u.Short); {
+			case by.Sign == 0:
 			case !from.Exists():
 				gains = append(gains, thing(s.Thing)+" is seen")
 			case !to.Exists():
 				gains = append(gains, thing(s.Thing)+" is lost")
-			case by.sign > 0:
-				gains = append(gains, thing(s.Thing)+" is seen "+by.size+" farther")
+			case by.Sign > 0:
+				gains = append(gains, thing(s.Thing)+" is seen "+by.Size+" farther")
 			default:
-				gains = append(gains, thing(s.Thing)+" is seen "+by.size+" less far")
+				gains = append(gains, thing(s.Thing)+" is seen "+by.Size+" less far")
 			}
 		}
 		how := fmt.Sprintf("%s, tilt %s → %s", m.Name, units.Degrees(m.From.Tilt), units.Degrees(m.To.Tilt))
