@@ -188,7 +188,7 @@ func (t *tables) climb(ctx context.Context, setting []int, among [][]int) float6
 				best = t.climbTwo(setting, u, v, top[u], top[v], best)
 			}
 		}
-		if best <= was+same {
+		if !(best > was+same) {
 			break
 		}
 	}

@@ -27,9 +27,13 @@ func (v *View) Over(t Thing, rows [][]Place) []Parts {
 		asideTurn = 8 * math.Pi / 180 // and across them
 		further   = 0.4               // how much farther, as a logarithm
 	)
-	away := make([]float64, len(rows)) // changes along the rows at an even pace
-	for i := range away {
-		away[i] = math.Log(parts[i*across+across/2].Distance)
+	// What changes along the rows at an even pace: the logarithm of the distance, and that rises where
+	// the rows come toward the eye, too.
+	away := make([]float64, len(rows))
+	for i := 1; i < len(rows); i++ {
+		const least = 1e-6
+		from, to := parts[(i-1)*across+across/2].Distance, parts[i*across+across/2].Distance
+		away[i] = away[i-1] + max(least, math.Abs(math.Log(to/from)))
 	}
 	along := nodes(len(rows), func(i, j int) bool {
 		most := 0.0

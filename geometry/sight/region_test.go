@@ -36,3 +36,21 @@ func TestOverIsPartsEverywhere(t *testing.T) {
 		}
 	}
 }
+
+// Rows that pass the eye come nearer and go away again: what lies behind is as far as what is ahead.
+func TestOverPastTheEye(t *testing.T) {
+	v := demoView()
+	var rows [][]Place
+	for s := -30.; s <= 30; s++ {
+		var row []Place
+		for left := -3.; left <= 3; left++ {
+			row = append(row, v.OnTrack(v.eye.at.X+s, v.eye.at.Y+left))
+		}
+		rows = append(rows, row)
+	}
+	for _, p := range v.Over(person(), rows) {
+		if veil := p.See(trail).Veil.Sum(); !(veil >= 0) {
+			t.Fatalf("at %v the veil is %g", p.Place, veil)
+		}
+	}
+}

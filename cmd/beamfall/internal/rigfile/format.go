@@ -613,6 +613,10 @@ func targetSection(t *Target) *section {
 			r.fault(up.at, s.path("up"), "is given for the ground, which has no height",
 				`leave it out, or write surface = "facing"`)
 		}
+		if at := s.key("ahead"); at.ok() && t.See != "" && t.Ahead.Low < 0 {
+			r.fault(at.at, s.path("ahead"), "begins behind the bumper, and things are looked for ahead of it",
+				"begin at 0 m or farther on")
+		}
 	}
 	return s
 }
