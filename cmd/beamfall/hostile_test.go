@@ -233,8 +233,11 @@ func (s *strange) rig() string {
 	for range targets {
 		s.table("[target]")
 		see := s.maybe() && (!s.small || s.IntN(8) == 0)
-		s.key("ahead", `["3 m", "15 m"]`, map[bool]string{false: `["-200 m", "200 m"]`, true: `["0 m", "200 m"]`}[see],
-			`["199.9 m", "200 m"]`)
+		all := `["-200 m", "200 m"]`
+		if see { // ahead of the bumper
+			all = `["0 m", "200 m"]`
+		}
+		s.key("ahead", `["3 m", "15 m"]`, all, `["199.9 m", "200 m"]`)
 		s.key("half_width", `"3 m"`, `"0 m"`, `"50 m"`)
 		s.key("weight", "", "1e-300", "1000")
 		if see {

@@ -89,7 +89,7 @@ func sightGain(g *figures.Gain, thing string) *figures.Farther {
 	return nil
 }
 
-func (c *compared) lengthGained(gain, to float64) string { return gained(gain, to, c.Short).String() }
+func (c *compared) lengthGained(gain, to float64) string { return gained(gain, to, c.Short) }
 
 // Columns is the table of a comparison, a column for each scene.
 func Columns(u units.System, o *figures.Options, c *figures.Compare, steps bool) *table.Table {
@@ -186,7 +186,7 @@ func (c *compared) sight(o *figures.Options) {
 		if i == 0 {
 			c.gainsIn(" in speed", func(k *figures.Column, g *figures.Gain) string {
 				if s := sightGain(g, name); s != nil && s.Stop.Exists() {
-					return gained(float64(s.Stop), float64(seen(k, name).Stop), c.Speed).String()
+					return gained(float64(s.Stop), float64(seen(k, name).Stop), c.Speed)
 				}
 				return ""
 			})
@@ -257,7 +257,7 @@ func (c *compared) others() {
 			if !g.Oncoming[at].Lux.Exists() {
 				return ""
 			}
-			return gained(float64(g.Oncoming[at].Lux), float64(k.Oncoming[at].Lux), units.Light).String()
+			return gained(float64(g.Oncoming[at].Lux), float64(k.Oncoming[at].Lux), units.Light)
 		})
 	}
 	if slices.ContainsFunc(c.columns, func(k figures.Column) bool { return k.Glow != nil }) {
@@ -266,7 +266,7 @@ func (c *compared) others() {
 			if !g.Glow.Exists() {
 				return ""
 			}
-			return gained(float64(g.Glow), k.Glow.Ahead, func(l float64) string { return luminance(l) + " cd/m²" }).String()
+			return gained(float64(g.Glow), k.Glow.Ahead, func(l float64) string { return luminance(l) + " cd/m²" })
 		})
 	}
 }
@@ -343,7 +343,7 @@ func Worth(u units.System, c *figures.Compare, steps bool) *table.Table {
 				if without, lit := s.Worth(name); lit {
 					cell = seenOr(u, without)
 					if more := figures.GainIn(without, s.Range); more.Exists() {
-						worth = gained(float64(more), float64(s.Range), u.Short).String()
+						worth = gained(float64(more), float64(s.Range), u.Short)
 					}
 				}
 			}

@@ -41,10 +41,10 @@ func luminance(v float64) string {
 	return units.Fixed(v, min(decimals, 6))
 }
 
-// gained is the change by a gain to a figure.
-func gained(gain, to float64, show func(float64) string) units.Change {
+// gained is the change by a gain to a figure, in words.
+func gained(gain, to float64, show func(float64) string) string {
 	if math.IsNaN(to) {
 		to = 0
 	}
-	return units.Changed(to-gain, to, show)
+	return units.Changed(to-gain, to, show).String()
 }

@@ -313,7 +313,7 @@ func TestGained(t *testing.T) {
 			}
 		}
 		g := figures.GainOver(column(tt.from), column(tt.to))
-		if got := gained(float64(g.Sight[0].Range), tt.to, tt.u.Short).String(); got != tt.want {
+		if got := gained(float64(g.Sight[0].Range), tt.to, tt.u.Short); got != tt.want {
 			t.Errorf("%g m to %g m: %q, want %q", tt.from, tt.to, got, tt.want)
 		}
 	}
