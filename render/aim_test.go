@@ -146,7 +146,7 @@ func TestAimShowsTheGain(t *testing.T) {
 	}
 }
 
-// No text hides a mark. The one exception: a key plate may stand on the mark that it belongs to.
+// No label covers a mark. A key plate may cover the mark of its own lamp.
 func TestAimTextsKeepClearOfMarks(t *testing.T) {
 	for _, i := range []int{0, 2, 5} {
 		s := awkward()[i]

@@ -394,7 +394,8 @@ func TestAxisAside(t *testing.T) {
 	}
 }
 
-// No text covers the spot where an axis hits the ground, except the key plate of that lamp.
+// No label covers the point where an axis meets the ground. A key plate may cover that of its own
+// lamp.
 func TestSideTextsKeepOffHits(t *testing.T) {
 	for _, s := range slices.Concat(awkward(), strange(0, 60)) {
 		c, v := side(t, s, draw.Night(), SideOptions{Width: 400})

@@ -161,8 +161,7 @@ func TestTopHitBeyondThePlan(t *testing.T) {
 	}
 }
 
-// No text hides another or a mark. The one exception: a key plate may stand on the mark that it
-// belongs to.
+// No label covers another label or a mark. A key plate may cover the mark of its own lamp.
 func TestTopTextsKeepClearOfMarks(t *testing.T) {
 	for i, s := range slices.Concat(awkward(), strange(1, 50)) {
 		if i%3 == 1 && i > 10 {

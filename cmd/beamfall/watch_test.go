@@ -114,7 +114,7 @@ tilt = `
 func TestSaveAfterSave(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "rig.toml")
-	const small = `name = "small"
+	const twoScenes = `name = "small"
 [vehicle]
 length = "5 m"
 width = "1.9 m"
@@ -148,8 +148,8 @@ circuits = ["front", "side"]
 `
 	change := func(from, to string) string {
 		t.Helper()
-		out := strings.Replace(small, from, to, 1)
-		if out == small {
+		out := strings.Replace(twoScenes, from, to, 1)
+		if out == twoScenes {
 			t.Fatalf("there is no %q", from)
 		}
 		return out
@@ -176,7 +176,7 @@ circuits = ["front", "side"]
 		return made
 	}
 	saves := []string{
-		small, change("tilt = 1\n", "tilt = 1.5\n"), change(`name = "spot"`, `name = "driving lamp"`),
+		twoScenes, change("tilt = 1\n", "tilt = 1.5\n"), change(`name = "spot"`, `name = "driving lamp"`),
 		change(`eye = { ahead = "-2.1 m"`, `eye = { ahead = "-2 m"`),
 	}
 	if testing.Short() {

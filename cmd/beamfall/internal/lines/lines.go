@@ -11,7 +11,7 @@ import (
 )
 
 // Joint stands for a blank at which Wrap breaks no line; it makes it a blank again. It is
-// from Unicode's private use area, so no text that people write contains it.
+// from Unicode's private use area, which nobody types.
 const Joint = "\ue000"
 
 // units are what a number before them stays with, as the program writes and reads them.
