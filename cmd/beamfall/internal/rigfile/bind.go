@@ -477,7 +477,7 @@ func (r *reader) number(k *key, n *node, l limits, path string) (float64, bool) 
 		return 0, false
 	}
 	if breach := l.breach(number, k.kind); breach != "" {
-		shown := n.text
+		shown := n.describeText()
 		switch {
 		case k.kind == quantity.Angle:
 			shown = k.kind.Show(math.Round(number*180/math.Pi*1e6) / 1e6)
@@ -520,9 +520,9 @@ func (n *node) describeText() string { return unquoted(n.text) }
 // written is a single value as it stands in the file.
 func (n *node) written() string {
 	if n.src.isFlag || n.end <= n.at || n.end-n.at > 100 {
-		return n.text
+		return n.describeText()
 	}
-	return string(n.src.text[n.at:n.end])
+	return strings.Map(printable, string(n.src.text[n.at:n.end]))
 }
 
 // writeExample is the remedy that shows a right value of a key.

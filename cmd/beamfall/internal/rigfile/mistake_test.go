@@ -67,6 +67,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:2:9: lamp 1: at.up: 4 cm is less than 0.05 m; write e.g. up = "2.05 m"`},
 	{"too high", "[[lamp]]\nat.up = \"30.1 m\"\nspread = 10\nlumens = 9",
 		`rig.toml:2:9: lamp 1: at.up: 30.1 m is more than 30 m; write e.g. up = "2.05 m"`},
+	{"too high, with a tab", "[[lamp]]\nat.up = \"30.1\tm\"\nspread = 10\nlumens = 9",
+		`rig.toml:2:9: lamp 1: at.up: 30.1\tm is more than 30 m; write e.g. up = "2.05 m"`},
 	{"too far", "[[lamp]]\nat = { ahead = \"-201 m\", left = \"201 m\", up = \"1 m\" }\nspread = 10\nlumens = 9",
 		`rig.toml:2:16: lamp 1: at.ahead: -201 m is less than -200 m; write e.g. ahead = "-1.9 m"` + "\n" +
 			`rig.toml:2:33: lamp 1: at.left: 201 m is more than 200 m; write e.g. left = "0.4 m"`},
