@@ -17,12 +17,12 @@ type curve struct {
 
 type piece struct{ value, slope float64 }
 
-// newCurve tabulates f from lo to hi. Below lo the curve keeps its value at lo, from hi on it is 0.
+// newCurve tabulates f from lo to hi. Below lo the curve is straight from f(0), from hi on it is 0.
 func newCurve(bits uint, lo, hi float64, f func(float64) float64) *curve {
 	shift := 52 - bits
 	first, last := int(math.Float64bits(lo)>>shift), int(math.Float64bits(hi)>>shift)
 	c := &curve{shift: shift, first: first, pieces: make([]piece, last-first+2)}
-	x0, y0 := lo, f(lo)
+	x0, y0 := 0., f(0)
 	for i := range c.pieces[:last-first+1] {
 		x1 := min(math.Float64frombits(uint64(first+i+1)<<shift), hi)
 		if x1 <= x0 {
@@ -33,7 +33,6 @@ func newCurve(bits uint, lo, hi float64, f func(float64) float64) *curve {
 		c.pieces[i] = piece{y0 - slope*x0, slope}
 		x0, y0 = x1, y1
 	}
-	c.pieces[0] = piece{value: f(lo)}
 	return c
 }
 
@@ -41,7 +40,7 @@ func newCurve(bits uint, lo, hi float64, f func(float64) float64) *curve {
 func (c *curve) at(x float64) float64 {
 	i := int(int64(math.Float64bits(x))>>(c.shift&63)) - c.first
 	if i < 0 {
-		i = 0
+		i, x = 0, max(0, x)
 	}
 	if i >= len(c.pieces) {
 		return 0

@@ -226,8 +226,8 @@ func (s Shape) bits() uint {
 }
 
 // octaves is how far below the half-peak edge a curve begins, in octaves of 1 - cos θ or of x, of
-// which the p/2th power is what falls: 2^-(2^-20) is within 1e-6 of the peak. A needle of a peak
-// stops at what 1 - cos θ can be, 2^-50.
+// which the p/2th power is what falls: 2^-(2^-20) is within 1e-6 of the peak. For a needle of a
+// peak the curve begins at what 1 - cos θ can be, 2^-50: there it has the peak on its axis alone.
 func (s Shape) octaves() float64 {
 	p := 2.0
 	if s.profile == gaussianField {
@@ -264,6 +264,9 @@ func (s Shape) fallCurve(peak float64, bits uint) *curve {
 func stretchCurve(bits uint) *curve {
 	const end = 1 + 1./8
 	return newCurve(bits, math.Exp2(-20), end, func(w float64) float64 {
+		if w == 0 {
+			return 1
+		}
 		theta := 2 * math.Asin(math.Sqrt(w/2))
 		return sq(theta) / (w * (2 - w))
 	})
