@@ -2,6 +2,7 @@ package sight
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -97,7 +98,7 @@ func (f *foreground) mesh(n int, b *band) *mesh {
 
 // at is the place between rings and points.
 func (m *mesh) at(k, j float64) r3.Vec {
-	r := m.band.from * math.Exp(m.band.step*max(1e-9, min(float64(m.band.count-1)-1e-9, k)))
+	r := m.band.ring(k)
 	return m.f.at(m.n, r, r*(2*j/across-1))
 }
 
@@ -215,26 +216,25 @@ func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
 	for i, light := range t.light {
 		total[i%t.lamps] += float64(light)
 	}
-	inParallel(len(m.groups)-1, func(i int, _ *worker) {
-		r := m.band.from * math.Exp(m.band.step*float64(m.groups[i]))
+	inParallel(len(m.groups)-1, func(i int, w *worker) {
+		r := m.band.ring(float64(m.groups[i]))
 		least, most := make([]float32, t.lamps), make([]float32, t.lamps)
-		var sharp []int
+		sharp, any := make([]bool, across*t.lamps), false
 		for j := range across {
 			cell := i*across + j
 			if t.levels[0].cells[cell].solid == 0 {
 				continue
 			}
-			sharp = sharp[:0]
 			m.extremes(s, i, j, least, most)
 			for l := range t.lamps {
 				light := float64(most[l]) * m.f.view.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
 				if (least[l] < steep*most[l] || partly[cell]) && light > matters*total[l] {
-					sharp = append(sharp, l)
+					sharp[j*t.lamps+l], any = true, true
 				}
 			}
-			if len(sharp) > 0 {
-				m.closely(t.light[cell*t.lamps:][:t.lamps], i, j, sharp)
-			}
+		}
+		if any {
+			m.closely(t.light[i*across*t.lamps:][:across*t.lamps], i, sharp, w)
 		}
 	})
 }
@@ -257,24 +257,58 @@ func (m *mesh) extremes(s *side, group, j int, least, most []float32) {
 	}
 }
 
-// closely sets the light of cell j of a group of rings, of the lamps with these indexes, to what it
-// sends to the eye, cd/m² · sr, from many points of the cell.
-func (m *mesh) closely(light []float32, group, j int, lamps []int) {
+// closely sets the light of those cells of a group of rings, by cell and lamp, that are sharp to
+// what they send to the eye, cd/m² · sr, from many points of each. Cells of one lamp that lie side
+// by side are lit in one.
+func (m *mesh) closely(light []float32, group int, sharp []bool, w *worker) {
 	v, first := m.f.view, m.groups[group]
-	sums := make([]float64, len(lamps))
-	for a := range closer * (m.groups[group+1] - first) {
-		for c := range closer {
-			p := m.patch(float64(first)+(float64(a)+.5)/closer, float64(j)+(float64(c)+.5)/closer, 1./closer)
-			if v.eye.obstructed(p.at) {
+	lamps, rows := len(v.Scene.Lamps), closer*(m.groups[group+1]-first)
+	at := make([]float64, rows)
+	for a := range at {
+		at[a] = m.band.ring(float64(first) + (float64(a)+.5)/closer)
+	}
+	sends := m.sendsClosely(first, rows, func(j int) bool { return slices.Contains(sharp[j*lamps:][:lamps], true) })
+	for l := range lamps {
+		for from := 0; from < across; from++ {
+			to := from
+			for to < across && sharp[to*lamps+l] {
+				to++
+			}
+			if to == from {
 				continue
 			}
-			normal, sends := v.Scene.Site.Ground.Normal(p.at.X), p.solid*m.sends(&p)
-			for k, l := range lamps {
-				sums[k] += v.Scene.LuxOf(l, p.at, normal) * sends
+			lux := w.rows(rows, (to-from)*closer)
+			m.f.rows(lux, m.n, at, float64(from)+.5/closer, 1./closer, v.Scene.Only(l))
+			for j := from; j < to; j++ {
+				sum := 0.0
+				for a, row := range lux {
+					for c, e := range row[(j-from)*closer:][:closer] {
+						sum += e * sends[(a*across+j)*closer+c]
+					}
+				}
+				light[j*lamps+l] = float32(sum)
+			}
+			from = to
+		}
+	}
+}
+
+// sendsClosely is what each lux on many points of some cells of a group of rings sends to the eye,
+// cd/m² · sr; 0 where something hides the point.
+func (m *mesh) sendsClosely(first, rows int, of func(j int) bool) []float64 {
+	sends := make([]float64, rows*across*closer)
+	for j := range across {
+		if !of(j) {
+			continue
+		}
+		for a := range rows {
+			for c := range closer {
+				p := m.patch(float64(first)+(float64(a)+.5)/closer, float64(j)+(float64(c)+.5)/closer, 1./closer)
+				if !m.f.view.eye.obstructed(p.at) {
+					sends[(a*across+j)*closer+c] = p.solid * m.sends(&p)
+				}
 			}
 		}
 	}
-	for k, l := range lamps {
-		light[l] = float32(sums[k])
-	}
+	return sends
 }

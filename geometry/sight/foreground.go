@@ -51,9 +51,10 @@ type band struct {
 	first, count int     // of the rings in the table
 }
 
-func (b *band) ring(k int) float64 {
+// ring is the half-side (m) of ring k, or between two of them.
+func (b *band) ring(k float64) float64 {
 	const within = 1e-9 // the outermost are a little within the piece of ground
-	return b.from * math.Exp(b.step*max(within, min(float64(b.count-1)-within, float64(k))))
+	return b.from * math.Exp(b.step*max(within, min(float64(b.count-1)-within, k)))
 }
 
 // add adds weight times the ground's illuminance (lx) at (x, y), lamp by lamp, to dst.
@@ -176,7 +177,7 @@ func (f *foreground) light(s *side, n int) {
 	at := make([]float64, 0, rings)
 	for i := range s.parts {
 		for k := range s.parts[i].count {
-			at = append(at, s.parts[i].ring(k))
+			at = append(at, s.parts[i].ring(float64(k)))
 		}
 	}
 	lamps := len(f.view.Scene.Lamps)
@@ -225,11 +226,8 @@ func (f *foreground) workOut(s *side, n int, at []float64) {
 	inParallel((rings+batch-1)/batch*lamps, func(piece int, w *worker) {
 		first, l := piece/lamps*batch, piece%lamps
 		at := at[first:min(first+batch, rings)]
-		lux := w.rows(batch, sidePoints)[:len(at)]
-		for _, row := range lux {
-			clear(row)
-		}
-		f.rows(lux, n, at, f.view.Scene.Only(l))
+		lux := w.rows(len(at), sidePoints)
+		f.rows(lux, n, at, -pad, 1, f.view.Scene.Only(l))
 		for k, row := range lux {
 			for j, e := range row {
 				s.lux[((first+k)*sidePoints+j)*lamps+l] = float32(e * at[k] * at[k])
@@ -238,13 +236,15 @@ func (f *foreground) workOut(s *side, n int, at []float64) {
 	})
 }
 
-// rows adds the illuminance (lx) from a scene at the points of side n of squares of half-sides at.
-func (f *foreground) rows(dst [][]float64, n int, at []float64, s *geometry.Scene) {
+// rows adds the illuminance (lx) from a scene at points of side n of squares of half-sides at, which
+// begin so many of the side's steps along it and are so many of them apart.
+func (f *foreground) rows(dst [][]float64, n int, at []float64, from, apart float64, s *geometry.Scene) {
 	g := &s.Site.Ground
 	rows := make([]geometry.Row, len(dst))
 	for i, r := range at {
 		step := r * 2 / across
-		first := -r - pad*step
+		first := -r + from*step
+		step *= apart
 		if n >= 2 {
 			r = -r
 		}

@@ -3,6 +3,7 @@ package sight
 import (
 	"context"
 	"runtime"
+	"slices"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -17,13 +18,13 @@ type worker struct {
 	row [][]float64
 }
 
-// rows are n rows of a number of points.
+// rows are n rows of a number of points, all 0.
 func (w *worker) rows(n, points int) [][]float64 {
-	if w.row == nil {
-		w.lux, w.row = make([]float64, n*points), make([][]float64, n)
-		for i := range w.row {
-			w.row[i] = w.lux[i*points : (i+1)*points]
-		}
+	w.lux = slices.Grow(w.lux[:0], n*points)[:n*points]
+	clear(w.lux)
+	w.row = w.row[:0]
+	for lux := range slices.Chunk(w.lux, points) {
+		w.row = append(w.row, lux)
 	}
 	return w.row
 }
