@@ -78,7 +78,7 @@ func TestErrors(t *testing.T) {
 		{
 			"lumens 1e308",
 			file("1 1e308 1 2 1 1 2 0 0 0\n1 1 1\n"),
-			`line 3: lumens per lamp: "1e308" is out of range; at most 1e+09 would be right`,
+			`line 3: lumens per lamp: "1e308" is out of range; at most 1e+10 would be right`,
 		},
 		{"lumens 1e999", file("1 1e999 1 2 1 1 2 0 0 0\n1 1 1\n"), `line 3: lumens per lamp: "1e999" is out of range`},
 		{"hexadecimal", file("1 0x10 1 2 1 1 2 0 0 0\n1 1 1\n"), `line 3: lumens per lamp: "0x10" is not a number`},

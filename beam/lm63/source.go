@@ -101,7 +101,7 @@ func cut(text string) string {
 
 // largest is the greatest magnitude that any number of a file may have. No lamp comes near it; sums
 // and products of such numbers stay far from the limits of float64.
-const largest = 1e9
+const largest = maxCandela
 
 const longest = 64 // characters of a number
 

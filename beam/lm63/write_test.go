@@ -108,6 +108,7 @@ func TestWriteReadsBack(t *testing.T) {
 		{"flood 174°", gaussian(174, 174, 300), 89.9, true},
 		{"spot off the axis", turned(gaussian(0.8, 0.6, 2e6), -7, 4), 10, false},
 		{"rolled", computed{tilted, 50000}, 20, false},
+		{"as bright as may be", gaussian(30, 30, 1e10), 40, true},
 	}
 	if *sweep {
 		tests = append(tests,
@@ -253,7 +254,7 @@ func TestWriteErrors(t *testing.T) {
 			"LM-63 file: no direction ahead comes near the peak of 1000 cd"},
 		{"dark", quick(10, 0), lm63.Header{}, "peak: 0 cd is not from 1e-06 to 1e+10 cd"},
 		{"too bright", quick(10, math.Inf(1)), lm63.Header{}, "peak: +Inf cd is not from"},
-		{"width", quick(10, 1000), lm63.Header{Width: -1}, "width, height or watts: -1 is not from 0 to 1e+09"},
+		{"width", quick(10, 1000), lm63.Header{Width: -1}, "width, height or watts: -1 is not from 0 to 1e+10"},
 	} {
 		if err := lm63.Write(&bytes.Buffer{}, c.d, c.header); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: got %v, want %s", c.name, err, c.want)

@@ -244,8 +244,9 @@ func (a *agreement) sight() {
 	end := min(sight.Farthest, a.rig.Track.End()) - 1e-6 // so that it is not past it when rounded
 	for _, thing := range s.Sight {
 		if r := thing.Range; r != nil {
-			call = append(call, fmt.Sprintf("--at=%.9gm", *r-step(*r)), fmt.Sprintf("--at=%.12gm", *r),
-				fmt.Sprintf("--at=%.9gm", min(*r+step(*r), end)))
+			for _, at := range []float64{*r - step(*r), 0.995 * *r, *r, min(*r+step(*r), end)} {
+				call = append(call, fmt.Sprintf("--at=%.12gm", at))
+			}
 		}
 	}
 	const by = 60 // m
@@ -270,13 +271,14 @@ func (a *agreement) sight() {
 			continue
 		}
 		r := *thing.Range
-		// a rut over a bend of the ground may be seen just there
-		short, there, beyond := seen.Points[k*n+i], seen.Points[(k+1)*n+i], seen.Points[(k+2)*n+i]
-		k += 3
-		if !short.Seen && !there.Seen && !astray {
-			a.Errorf("%s is seen out to %g m, and not %g m short of that", thing.Thing, r, step(r))
+		at := func(j int) bool { return seen.Points[(k+j)*n+i].Seen }
+		short, shorter, there, beyond := at(0), at(1), at(2), at(3)
+		k += 4
+		// over a bend of the ground it may be seen for a metre or two, a rut just there
+		if !short && !shorter && !there && !astray {
+			a.Errorf("%s is seen out to %g m, and not just short of that", thing.Thing, r)
 		}
-		if beyond.Seen && r+step(r) < end && !astray {
+		if beyond && r+step(r) < end && !astray {
 			a.Errorf("%s is seen out to %g m, and %g m beyond", thing.Thing, r, step(r))
 		}
 	}
