@@ -242,9 +242,12 @@ func (a *agreement) sight() {
 	// m; things are looked at here and there along the track, and what is seen may change back at a crest
 	step := func(r float64) float64 { return 0.02 + max(0.5, 0.02*r) }
 	end := min(sight.Farthest, a.rig.Track.End()) - 1e-6 // so that it is not past it when rounded
+	short := func(r float64) []float64 { return []float64{r - step(r), 0.995 * r, r - 0.02, r} }
+	beyond := func(r float64) []float64 { return []float64{min(r+step(r), end), min(r+2*step(r), end)} }
+	asked := func(r float64) []float64 { return append(short(r), beyond(r)...) }
 	for _, thing := range s.Sight {
 		if r := thing.Range; r != nil {
-			for _, at := range []float64{*r - step(*r), 0.995 * *r, *r, min(*r+step(*r), end)} {
+			for _, at := range asked(*r) {
 				call = append(call, fmt.Sprintf("--at=%.12gm", at))
 			}
 		}
@@ -271,14 +274,19 @@ func (a *agreement) sight() {
 			continue
 		}
 		r := *thing.Range
-		at := func(j int) bool { return seen.Points[(k+j)*n+i].Seen }
-		short, shorter, there, beyond := at(0), at(1), at(2), at(3)
-		k += 4
+		var before, after []bool
+		for range short(r) {
+			before, k = append(before, seen.Points[k*n+i].Seen), k+1
+		}
+		for range beyond(r) {
+			after, k = append(after, seen.Points[k*n+i].Seen), k+1
+		}
 		// over a bend of the ground it may be seen for a metre or two, a rut just there
-		if !short && !shorter && !there && !astray {
+		if !slices.Contains(before, true) && !astray {
 			a.Errorf("%s is seen out to %g m, and not just short of that", thing.Thing, r)
 		}
-		if beyond && r+step(r) < end && !astray {
+		again := after[0] && (after[1] || len(a.rig.Ground.Profile) == 0)
+		if again && r+step(r) < end && !astray {
 			a.Errorf("%s is seen out to %g m, and %g m beyond", thing.Thing, r, step(r))
 		}
 	}
