@@ -92,6 +92,10 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 	return g.hitFrom(p, d, g.piece(p.X))
 }
 
+// rounding is how far (m) beyond the end of a piece of the ground a ray still meets it: one toward a
+// knot meets the ground there, and does not slip over it.
+const rounding = 1e-9
+
 // hitFrom is Hit for a p above the ground whose ray does not meet the ground before piece i.
 func (g *Ground) hitFrom(p, d r3.Vec, i int) (hit r3.Vec, ok bool) {
 	step := 1
@@ -110,7 +114,7 @@ func (g *Ground) hitFrom(p, d r3.Vec, i int) (hit r3.Vec, ok bool) {
 		case d.X < 0 && i > 0:
 			end = (g.Profile[i-1].Ahead - p.X) / d.X
 		}
-		if t := max(0, over/fall); fall > 0 && t <= end && t < horizon {
+		if t := max(0, over/fall); fall > 0 && t <= end+rounding && t < horizon {
 			hit = r3.Add(p, r3.Scale(t, d))
 			hit.Z = g.Height(hit.X, hit.Y)
 			return hit, true
@@ -158,14 +162,15 @@ func (l *Lookout) Hit(d r3.Vec) (hit r3.Vec, ok bool) {
 	if !l.above {
 		return r3.Vec{}, false
 	}
-	// A ray passes all knots that are not as steep as it is. It is followed from a piece before the
-	// first that is, for rounding.
+	// A ray passes all knots that are not as steep as it is, and is followed from the first that is.
 	i, slope := l.piece, (d.Z-l.ground.CrossFall*d.Y)/math.Abs(d.X)
+	const hair = 1e-12 // for rounding
+	slope -= hair * (1 + math.Abs(slope))
 	switch {
 	case d.X > 0:
-		i = max(i, i+sort.SearchFloat64s(l.ahead, slope)-1)
+		i += sort.SearchFloat64s(l.ahead, slope)
 	case d.X < 0:
-		i = min(i, i-sort.SearchFloat64s(l.behind, slope)+1)
+		i -= sort.SearchFloat64s(l.behind, slope)
 	}
 	return l.ground.hitFrom(l.at, d, i)
 }

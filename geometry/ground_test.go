@@ -106,6 +106,20 @@ func TestHit(t *testing.T) {
 	}
 }
 
+// A ray toward a crest meets it, whatever is rounded on the way.
+func TestHitOnACrest(t *testing.T) {
+	knot := r3.Vec{X: 30}
+	for i := range 1000 {
+		from := r3.Vec{X: -2 - 0.0123*float64(i), Y: 0.5, Z: 1 + 0.00217*float64(i)}
+		ray := r3.Unit(r3.Sub(r3.Add(knot, r3.Vec{Y: -0.01 * float64(i)}), from))
+		hit, ok := crest.Hit(from, ray)
+		looked, found := crest.From(from).Hit(ray)
+		if !ok || math.Abs(hit.X-knot.X) > 1e-6 || !found || looked != hit {
+			t.Fatalf("from %v: hit %v at %v, from a lookout %v at %v", from, ok, hit, found, looked)
+		}
+	}
+}
+
 func TestHitAgainstMarching(t *testing.T) {
 	t.Parallel()
 	// The first of many small steps along the ray that is below the ground.

@@ -183,7 +183,8 @@ func (v *View) background(p *Parts, lit []int) {
 			p.Dark.Background += v.clearSky / 2
 			continue
 		case ground:
-			normal = v.Scene.Site.Ground.Normal(seen.at.X)
+			const hair = 1e-6 // m toward the eye: at a bend of the ground, on the piece that it sees
+			normal = v.Scene.Site.Ground.Normal(seen.at.X - math.Copysign(hair, seen.at.X-v.eye.at.X))
 			share *= v.Around.Ground
 		case top:
 			normal = topNormal(v.Scene.Site)

@@ -143,9 +143,17 @@ func TestCrest(t *testing.T) {
 	if p := v.Parts(person(), Place{X: 85}); !p.Hidden || p.See([]int{0, 1, 2}).Seen {
 		t.Errorf("with less than half above the crest: %+v", p)
 	}
+	// At the crest itself the ground beside its foot is that before the crest.
+	all := []int{0, 1, 2}
+	for height := 1.2; height < 1.8; height += 0.01 {
+		v := Look(site.Scene(lamps...), r3.Vec{Z: height}, Usual, AtNight(0.2))
+		before, _ := v.plain(person(), Place{X: 60 - 1e-4}, all)
+		at, _ := v.plain(person(), Place{X: 60}, all)
+		near(t, "background at the crest", at.Sum(all).Background, before.Sum(all).Background, 1e-3)
+	}
 	// Where the ground comes up again, it is seen again: what lies between is lost.
 	site.Ground.Profile = []geometry.Knot{{Ahead: 40}, {Ahead: 60, Height: -3}, {Ahead: 80, Height: 2}}
-	s = Look(site.Scene(lamps...), r3.Vec{Z: 1.5}, Usual, AtNight(0.2)).Along(person()).Sight([]int{0, 1, 2})
+	s = Look(site.Scene(lamps...), r3.Vec{Z: 1.5}, Usual, AtNight(0.2)).Along(person()).Sight(all)
 	dip := func(l geometry.Stretch) bool { return l.From > 40 && l.From < 50 && l.To > 60 && l.To < 70 }
 	if !slices.ContainsFunc(s.Lost, dip) || s.Range < 80 {
 		t.Errorf("over a dip: %+v", s)
