@@ -181,13 +181,15 @@ func fan(half, end float64) []float64 {
 }
 
 // climb walks uphill on the ground in a number of directions, with steps that halve, until they are
-// below a millimetre.
+// below a millimetre: where no step leads up any more, and after many of one length, since along a
+// cliff each leads up by next to nothing.
 func (s *Scene) climb(from Spot, directions int) Spot {
 	step := 0.5
 	for i := range s.Lamps {
 		step = max(step, s.Lamps[i].Range(from.At)/20)
 	}
-	for step > 5e-4 {
+	const many = 40
+	for taken := 1; step > 5e-4; taken++ {
 		best := from
 		for i := range directions {
 			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(directions))
@@ -196,8 +198,8 @@ func (s *Scene) climb(from Spot, directions int) Spot {
 				best = Spot{lux, s.site().At(x, y, 0)}
 			}
 		}
-		if best == from {
-			step /= 2
+		if best == from || taken == many {
+			step, taken = step/2, 0
 		}
 		from = best
 	}

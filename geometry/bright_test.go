@@ -162,3 +162,12 @@ func TestNoBrightestGround(t *testing.T) {
 		}
 	}
 }
+
+// Along a cliff every step leads up by next to nothing; the search ends all the same.
+func TestBrightestOnACliff(t *testing.T) {
+	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{}, {Ahead: 1e-6, Height: 1000}}}}
+	bar := lamp(r3.Vec{X: -0.78, Y: 0.72, Z: 0.8}, geometry.Aim{Tilt: 0.17 * deg}, 10, beam.Gaussian(beam.Round(40*deg)).WithPeak(45000))
+	if b := site.Scene(bar).Brightest(); !(b.Lux > 0) {
+		t.Errorf("%+v", b)
+	}
+}

@@ -44,8 +44,9 @@ type said struct {
 			Ground float64 `json:"ground_lux"`
 			Facing float64 `json:"facing_lux"`
 		}
-		Lux  float64
-		Seen bool
+		Lux   float64
+		Level float64 `json:"visibility_level"`
+		Seen  bool
 	}
 	Sight []struct {
 		Thing  string
@@ -268,6 +269,7 @@ func (a *agreement) sight() {
 	far := func(ahead float64) bool { return math.Abs(ahead) > 50 }
 	astray := far(a.rig.Vehicle.Eye.Value.Ahead) ||
 		slices.ContainsFunc(a.rig.Lamps, func(l rigfile.Lamp) bool { return far(l.At.Ahead) })
+	const accuracy = 0.005 // of what is interpolated along the track
 	k := 0
 	for i, thing := range s.Sight {
 		if thing.Range == nil {
@@ -276,7 +278,8 @@ func (a *agreement) sight() {
 		r := *thing.Range
 		var before, after []bool
 		for range short(r) {
-			before, k = append(before, seen.Points[k*n+i].Seen), k+1
+			p := &seen.Points[k*n+i]
+			before, k = append(before, p.Seen || math.Abs(p.Level/a.rig.Driver.VisibilityLevel.Value-1) < accuracy), k+1
 		}
 		for range beyond(r) {
 			after, k = append(after, seen.Points[k*n+i].Seen), k+1
