@@ -165,9 +165,14 @@ func TestNoBrightestGround(t *testing.T) {
 
 // Along a cliff every step leads up by next to nothing; the search ends all the same.
 func TestBrightestOnACliff(t *testing.T) {
-	site := &geometry.Site{Ground: geometry.Ground{Profile: []geometry.Knot{{}, {Ahead: 1e-6, Height: 1000}}}}
-	bar := lamp(r3.Vec{X: -0.78, Y: 0.72, Z: 0.8}, geometry.Aim{Tilt: 0.17 * deg}, 10, beam.Gaussian(beam.Round(40*deg)).WithPeak(45000))
-	if b := site.Scene(bar).Brightest(); !(b.Lux > 0) {
+	site := &geometry.Site{
+		Attitude: geometry.NoseUp(0.6*deg, -4.1), Visibility: 141.05,
+		Ground: geometry.Ground{Profile: []geometry.Knot{{}, {Ahead: 1e-6, Height: 1000}}},
+	}
+	flood, narrow := beam.Gaussian(beam.Round(39.93*deg)), beam.Gaussian(beam.Round(15.38*deg))
+	bar := lamp(r3.Vec{X: -0.78, Y: 0.72, Z: 0.8}, geometry.Aim{Tilt: 0.17 * deg}, 10, flood.WithPeak(45000))
+	spot := lamp(r3.Vec{Y: 0.66, Z: 1.35}, geometry.Aim{Tilt: 7.51 * deg}, 0, narrow.WithFlux(4585))
+	if b := site.Scene(bar, spot).Brightest(); !(b.Lux > 0) {
 		t.Errorf("%+v", b)
 	}
 }
