@@ -57,10 +57,12 @@ func models() (all []modelled) {
 	add("flat, with a field of another form", beam.GaussianField(oval(30, 10), oval(45, 40)))
 	add("needle with a wide field", beam.GaussianField(oval(0.51, 60), oval(179.9, 60.1)))
 	add("round needle with a wide field", beam.GaussianField(oval(0.51, 0.51), oval(179.9, 179.9)))
-	all = append(all, modelled{"a needle and a flood", beam.Mix{
-		beam.Gaussian(oval(0.51, 0.51)).WithFlux(0.6 * modelledFlux),
-		beam.Gaussian(oval(10, 10)).WithFlux(0.4 * modelledFlux),
-	}})
+	for _, flood := range []float64{10, 58} {
+		all = append(all, modelled{fmt.Sprintf("a needle and a flood of %g°", flood), beam.Mix{
+			beam.Gaussian(oval(0.51, 0.51)).WithFlux(0.6 * modelledFlux),
+			beam.Gaussian(oval(flood, flood)).WithFlux(0.4 * modelledFlux),
+		}})
+	}
 	return append(all, modelled{"bar of spots and floods", beam.Mix{
 		beam.Gaussian(oval(10, 10)).WithFlux(0.6 * modelledFlux),
 		beam.Uniform(oval(60, 20)).WithFlux(0.4 * modelledFlux),

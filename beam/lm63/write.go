@@ -28,8 +28,8 @@ type Header struct {
 
 // Write writes d as a file of the 2002 edition: type B, absolute, all factors 1. Its angles are
 // picked so that the table keeps within 1 % of d wherever d is above 1 % of its peak, but for a
-// step of the table at hard edges. Light below a millionth of the peak is left out, and d must not
-// shine backwards.
+// step of the table at hard edges. Light below a millionth of the peak, and a thousandth of the mean over
+// what lies ahead, is left out, and d must not shine backwards.
 //
 // The header says that the intensities were computed, not measured.
 func Write(w io.Writer, d beam.Distribution, header Header) error {
@@ -67,6 +67,8 @@ func write(w io.Writer, d beam.Distribution, header Header) error {
 		horizontal, planes = horizontal[half:], planes[half:]
 	}
 
+	// beside a needle of a peak a flood is dim, and yet may be most of the flux
+	least := min(1e-6*peak, 1e-3*d.Flux()/(2*math.Pi))
 	p := &printer{w: bufio.NewWriter(w)}
 	p.header(header)
 	p.numbers("1", "-1", "1", strconv.Itoa(len(vertical)), strconv.Itoa(len(horizontal)), "2", "2",
@@ -75,7 +77,7 @@ func write(w io.Writer, d beam.Distribution, header Header) error {
 	p.numbers(angleWords(vertical)...)
 	p.numbers(angleWords(horizontal)...)
 	for _, plane := range planes {
-		p.numbers(candelaWords(plane, peak)...)
+		p.numbers(candelaWords(plane, least)...)
 	}
 	return p.w.Flush()
 }
@@ -183,15 +185,15 @@ func angleWords(degrees []float64) []string {
 	return words
 }
 
-// candelaWords rounds to four digits, and to a millionth of the peak where that is more.
-func candelaWords(cd []float64, peak float64) []string {
+// candelaWords rounds to four digits, and to about the least that counts where that is more.
+func candelaWords(cd []float64, least float64) []string {
 	words := make([]string, len(cd))
 	for i, v := range cd {
 		words[i] = "0"
-		if v < 1e-6*peak {
+		if v < least {
 			continue
 		}
-		digits := max(math.Floor(math.Log10(v))-3, math.Floor(math.Log10(peak))-6)
+		digits := max(math.Floor(math.Log10(v))-3, math.Floor(math.Log10(least)))
 		if unit := math.Pow(10, math.Abs(digits)); digits < 0 {
 			v = math.Round(v*unit) / unit
 		} else {
