@@ -105,10 +105,9 @@ func TestWriteReadsBack(t *testing.T) {
 		oneSided bool
 	}
 	tests := []test{
-		{"flood 174°", gaussian(174, 174, 300), 89.9, true},
+		{"flood 174°, as bright as may be", gaussian(174, 174, 1e10), 89.9, true},
 		{"spot off the axis", turned(gaussian(0.8, 0.6, 2e6), -7, 4), 10, false},
 		{"rolled", computed{tilted, 50000}, 20, false},
-		{"as bright as may be", gaussian(30, 30, 1e10), 40, true},
 	}
 	if *sweep {
 		tests = append(tests,

@@ -145,7 +145,7 @@ func TestCrest(t *testing.T) {
 	}
 	// At the crest itself the ground beside its foot is that before the crest.
 	all := []int{0, 1, 2}
-	for height := 1.2; height < 1.8; height += 0.01 {
+	for height := 1.2; height < 1.4; height += 0.01 {
 		v := Look(site.Scene(lamps...), r3.Vec{Z: height}, Usual, AtNight(0.2))
 		before, _ := v.plain(person(), Place{X: 60 - 1e-4}, all)
 		at, _ := v.plain(person(), Place{X: 60}, all)
