@@ -39,7 +39,7 @@ func watch(ctx context.Context, rig string, job func() error) error {
 	try()
 	// An editor's save is several events, some milliseconds apart. Should one take longer, the text is
 	// read half, and again when the rest is there.
-	const pause = 40 * time.Millisecond
+	const pause = 20 * time.Millisecond
 	timer := time.NewTimer(pause)
 	timer.Stop()
 	for {
