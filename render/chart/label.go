@@ -193,8 +193,9 @@ func (s *search) try(centre draw.Point, distance, preference float64) {
 	if cost >= s.cost {
 		return
 	}
+	const hair = 1e-6 // px: what touches, its own mark above all, does not overlap by rounding
 	box := draw.Around(centre, s.size.W, s.size.H)
-	if !s.Bounds.Contains(box) || box.Inset(-s.Gap).OverlapsAny(s.taken) {
+	if !s.Bounds.Contains(box) || box.Inset(hair-s.Gap).OverlapsAny(s.taken) {
 		return
 	}
 	p := Placed{Form: s.form, Box: box, From: s.anchor, To: box.Nearest(s.anchor)}

@@ -132,6 +132,21 @@ func TestFreeLabelIsBesideItsAnchor(t *testing.T) {
 	}
 }
 
+// Wherever between pixels its mark is, a label that is free stands right of it.
+func TestFreeLabelTouchesItsMark(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for range 1000 {
+		label := Label{
+			Anchor: draw.Pt(200+400*r.Float64(), 200+400*r.Float64()), Mark: 10 * r.Float64(),
+			Forms: []Size{{20 + 80*r.Float64(), 10 + 20*r.Float64()}},
+		}
+		placed, _ := Layout{Bounds: draw.R(0, 0, 800, 800), Gap: 5 * r.Float64()}.Place([]Label{label})
+		if b := placed[0].Box; b.X0 < label.Anchor.X || placed[0].Leader {
+			t.Fatalf("%+v is at %+v", label, placed[0])
+		}
+	}
+}
+
 // A key beside its mark, however near, has a line to it; on its mark it needs none.
 func TestTiedLabelHasALeader(t *testing.T) {
 	label := Label{Anchor: draw.Pt(200, 200), Mark: 6, On: true, Tied: true, Forms: []Size{{50, 50}}}
