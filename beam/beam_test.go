@@ -180,7 +180,8 @@ func TestRowsAgreeWithTheFormula(t *testing.T) {
 	all["needle 0.51/179.9"] = beam.GaussianField(beam.Round(0.51*deg), beam.Round(179.9*deg))
 	for name, s := range all {
 		d := s.WithFlux(5000)
-		ahead, left, up := []float64{1, math.Nextafter(1, 2)}, []float64{0, 0}, []float64{0, 0} // a unit vector is one to rounding
+		// the axis, by a vector of length 1 but for rounding too
+		ahead, left, up := []float64{1, math.Nextafter(1, 2)}, []float64{0, 0}, []float64{0, 0}
 		var dst []float64
 		for theta := 0.0; theta < 100*deg; theta += 0.037 * deg {
 			a, l, u := direction(theta, 41*theta)

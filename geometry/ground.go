@@ -92,8 +92,8 @@ func (g *Ground) Hit(p, d r3.Vec) (hit r3.Vec, ok bool) {
 	return g.hitFrom(p, d, g.piece(p.X))
 }
 
-// rounding is how far (m) beyond the end of a piece of the ground a ray still meets it: one toward a
-// knot meets the ground there, and does not slip over it.
+// rounding is how far (m) beyond the end of a piece of the ground a ray still meets it: one toward
+// a knot meets the ground there, and does not slip over it.
 const rounding = 1e-9
 
 // hitFrom is Hit for a p above the ground whose ray does not meet the ground before piece i.

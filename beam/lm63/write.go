@@ -28,8 +28,8 @@ type Header struct {
 
 // Write writes d as a file of the 2002 edition: type B, absolute, all factors 1. Its angles are
 // picked so that the table keeps within 1 % of d wherever d is above 1 % of its peak, but for a
-// step of the table at hard edges. Light below a millionth of the peak, and a thousandth of the mean over
-// what lies ahead, is left out, and d must not shine backwards.
+// step of the table at hard edges. Light is left out that is below both a millionth of the peak and
+// a thousandth of the mean over what lies ahead. d must not shine backwards.
 //
 // The header says that the intensities were computed, not measured.
 func Write(w io.Writer, d beam.Distribution, header Header) error {

@@ -219,7 +219,7 @@ func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
 	inParallel(len(m.groups)-1, func(i int, w *worker) {
 		r := m.band.ring(float64(m.groups[i]))
 		least, most := make([]float32, t.lamps), make([]float32, t.lamps)
-		sharp, any := make([]bool, across*t.lamps), false
+		sharp, some := make([]bool, across*t.lamps), false
 		for j := range across {
 			cell := i*across + j
 			if t.levels[0].cells[cell].solid == 0 {
@@ -229,11 +229,11 @@ func (m *mesh) sharpen(t *tree, s *side, partly []bool) {
 			for l := range t.lamps {
 				light := float64(most[l]) * m.f.view.Around.Ground * t.levels[0].cells[cell].solid / (r * r)
 				if (least[l] < steep*most[l] || partly[cell]) && light > matters*total[l] {
-					sharp[j*t.lamps+l], any = true, true
+					sharp[j*t.lamps+l], some = true, true
 				}
 			}
 		}
-		if any {
+		if some {
 			m.closely(t.light[i*across*t.lamps:][:across*t.lamps], i, sharp, w)
 		}
 	})

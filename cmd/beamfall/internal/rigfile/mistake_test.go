@@ -250,7 +250,8 @@ var mistakeTests = []struct{ name, file, want string }{
 		`rig.toml:4:7: target 1: see: no thing is named "persn"; did you mean "person"?`},
 	{"thing behind the bumper", "[[target]]\nahead = [\"-2 m\", \"5 m\"]\nhalf_width = \"1 m\"\nsee = " +
 		"\"person\"" + oneLamp,
-		`rig.toml:2:1: target 1: ahead: begins behind the bumper, and things are looked for ahead of it; begin at 0 m or farther on`},
+		"rig.toml:2:1: target 1: ahead: begins behind the bumper, and things are looked for ahead of it; " +
+			"begin at 0 m or farther on"},
 	{"limit of an unknown scene", "[[limit]]\nat = { ahead = \"50 m\", up = \"1 m\" }\nlux = 1\nscene = \"town\"\n" +
 		"[[scene]]\nname = \"trail\"" + oneLamp,
 		`rig.toml:4:9: limit 1: scene: no scene is named "town"; there are "trail"`},
